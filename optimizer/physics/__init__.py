@@ -1,0 +1,1 @@
+"""One quantity a file; every function names its unit and its source."""

@@ -1,0 +1,160 @@
+"""plan/1 as frozen values: the answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Status = Literal["optimal", "feasible", "infeasible", "unknown"]
+CheckState = Literal["holds", "tight", "fails", "not_checked"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """Operating point with every load at peak and the bus at its lowest voltage."""
+
+    place_v: float
+    current_a: float
+    drop_v: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit:
+    id: str
+    place: str
+    loads: tuple[str, ...]
+    cable: tuple[str, ...]  # one twin part, or positive and negative single
+    cut_mm: int
+    fuse: str
+    switch: str | None
+    holder: str | None
+    floor_v: float
+    design_a: float
+    settled: Settled
+    junction: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedLead:
+    cable: tuple[str, ...]
+    cut_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputFuse:
+    """Fuse and holder behind a converter that does not limit its own output (rules 10)."""
+
+    fuse: str
+    holder: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    load: str
+    source: Literal["bus", "ac"]
+    circuit: str | None
+    stages: tuple[str, ...]
+    lead: FeedLead | None
+    output_fuse: OutputFuse | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanBank:
+    """The bank the plan rests on: kept, or bought as series x parallel of one battery."""
+
+    keep: bool
+    part: str | None
+    series: int
+    parallel: int
+    average_w: float
+    available_w: float
+    kit: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    offer: str
+    seller: str
+    quantity: int  # units, or steps of a by-the-metre offer
+    cents: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    seller: str
+    goods_cents: int
+    cents: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A cut for a circuit's run or for a load's lead; exactly one of the two is named."""
+
+    mm: int
+    circuit: str | None = None
+    lead: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One spool, by-the-metre length or owned offcut, with what is cut from it."""
+
+    part: str
+    offer: str | None  # None: owned
+    unit: int | None  # which spool of the offer, from 0; None by the metre
+    owned: int | None  # index in the job's owned list
+    stock_mm: int
+    pieces: tuple[Piece, ...]
+    left_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Energy:
+    average_w: float
+    today_average_w: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One rule against one subject of a finished plan."""
+
+    rule: str
+    subject: str
+    value: float | None
+    limit: float | None
+    unit: str
+    state: CheckState
+    margin: float | None  # in the unit; positive: room left
+    source: str
+    formula: str = ""  # with this job's own numbers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """Why there is no plan, in words and numbers."""
+
+    subject: str
+    text: str
+    rule: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan:
+    status: Status
+    total_cents: int | None
+    bound_cents: int | None
+    circuits: tuple[Circuit, ...] = ()
+    feeds: tuple[Feed, ...] = ()
+    bank: PlanBank | None = None
+    orders: tuple[Order, ...] = ()
+    deliveries: tuple[Delivery, ...] = ()
+    cuts: tuple[Cut, ...] = ()
+    energy: Energy | None = None
+    checks: tuple[Check, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    cautions: tuple[str, ...] = field(default=())
+
+    @property
+    def has_answer(self) -> bool:
+        """Whether there is something to buy and build."""
+        return self.status in ("optimal", "feasible")

@@ -1,0 +1,32 @@
+"""Conversions and integer scales: the only place where a number changes its unit.
+
+Rounding is always against us: demand up, capacity down.
+"""
+
+from __future__ import annotations
+
+import math
+
+MM_PER_M = 1000
+HOURS_PER_DAY = 24.0
+_DUST = 1e-6  # binary fractions of decimal input: 2.93 m + 0.30 m must be 3,230 mm, not 3,231
+
+
+def cut_mm(length_m: float) -> int:
+    """Length of a cut to make, rounded up to the millimetre. [mm]"""
+    return math.ceil(length_m * MM_PER_M - _DUST)
+
+
+def stock_mm(length_m: float) -> int:
+    """Length that a spool or offcut surely holds, rounded down to the millimetre. [mm]"""
+    return math.floor(length_m * MM_PER_M + _DUST)
+
+
+def scaled_up(value: float, scale: int) -> int:
+    """A demand as an integer in 1/scale of its unit, never less than the value."""
+    return math.ceil(value * scale - _DUST)
+
+
+def scaled_down(value: float, scale: int) -> int:
+    """A capacity as an integer in 1/scale of its unit, never more than the value."""
+    return math.floor(value * scale + _DUST)
