@@ -1,0 +1,66 @@
+"""Goods nobody needs that lift a basket over a seller's free-delivery threshold.
+
+Surplus is allowed (planning rules 9), so even an offer of parts that no feed can use may make a plan cheaper. Thousands
+of such offers matter only through the sums their prices can make.
+"""
+
+from __future__ import annotations
+
+from optimizer.catalogue import Offer
+
+
+def attainable_cents(offers: list[Offer], most_cents: int) -> list[int]:
+    """Every sum up to most_cents that quantities of these offers can make, 0 included, smallest first. [cents]"""
+    if most_cents <= 0:
+        return [0]
+    full = (1 << (most_cents + 1)) - 1
+    sums = 1  # bit n is set where n cents can be made
+    for price, limit in _distinct_prices(offers, most_cents):
+        times = most_cents // price if limit is None else min(limit, most_cents // price)
+        sums = _add_up_to(sums, price, times) & full
+    return [n for n in range(most_cents + 1) if sums >> n & 1]
+
+
+def _add_up_to(sums: int, price: int, times: int) -> int:
+    """All sums with 0 to `times` further units of a price."""
+    block = 1
+    while times > 0:
+        take = min(block, times)
+        sums |= sums << (price * take)
+        times -= take
+        block *= 2
+    return sums
+
+
+def _distinct_prices(offers: list[Offer], most_cents: int) -> list[tuple[int, int | None]]:
+    """Prices that can be part of a sum, each once, with how many units of it there are. None: any number"""
+    limits: dict[int, int | None] = {}
+    for offer in offers:
+        price = offer.price_cents
+        if not 0 < price <= most_cents:
+            continue
+        known = limits.get(price, 0)
+        limits[price] = None if known is None or offer.limit is None else known + offer.limit
+    return sorted(limits.items())
+
+
+def fill(offers: list[Offer], cents: int) -> dict[str, int]:
+    """Quantities of these offers that come to exactly so much, with few order lines; smallest ids first among equals.
+
+    Raises:
+        ValueError: No quantities make that sum.
+    """
+    usable = sorted((o for o in offers if 0 < o.price_cents <= cents), key=lambda o: (-o.price_cents, o.id))
+    best: dict[int, dict[str, int]] = {0: {}}
+    for offer in usable:
+        grown = dict(best)
+        for made, quantities in best.items():
+            most = (cents - made) // offer.price_cents
+            for units in range(1, (most if offer.limit is None else min(most, offer.limit)) + 1):
+                reached = made + units * offer.price_cents
+                if reached not in grown or len(grown[reached]) > len(quantities) + 1:
+                    grown[reached] = {**quantities, offer.id: units}
+        best = grown
+    if cents not in best:
+        raise ValueError(f"no quantities of these offers make {cents} cents")
+    return best[cents]

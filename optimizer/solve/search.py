@@ -1,0 +1,165 @@
+"""Solves the model: cheapest first, then the tie-breaks of planning rules 6, each with the ones before it held."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from optimizer.progress import Progress
+from optimizer.solve.demands import DEMANDS
+from optimizer.solve.instance import Instance
+from optimizer.solve.purchases import Buying, Purchases, upper
+from optimizer.solve.rules import RULES, Rule, average_terms
+from optimizer.solve.variables import Term, Var, Variables, total
+
+Report = Callable[[Progress], None]
+NO_LIMIT_S = 1e6
+
+
+@dataclass(slots=True)
+class PlanModel:
+    """A built model with the handles needed to solve and to read it."""
+
+    cp: cp_model.CpModel
+    v: Variables
+    bought: Purchases
+
+
+@dataclass(slots=True)
+class Solved:
+    """Outcome of a search; `value` reads a variable of the best solution, None where there is no solution."""
+
+    status: str  # optimal, feasible, infeasible, unknown
+    total_cents: int | None
+    bound_cents: int | None
+    value: Callable[[Var], int] | None
+
+
+def build_model(instance: Instance, without: Iterable[Rule] = ()) -> PlanModel:
+    """The model of an instance, optionally without some rules, to find out which stand in the way."""
+    cp = cp_model.CpModel()
+    v = Variables(cp, instance)
+    left_out = set(without)
+    for rule in (*RULES, *DEMANDS):
+        if rule not in left_out:
+            rule(cp, v)
+    bought = Buying(cp, v).build()
+    return PlanModel(cp, v, bought)
+
+
+class Search:
+    """One search: keeps the clock, the limits and the best solution so far."""
+
+    def __init__(self, built: PlanModel, time_limit_s: float | None, report: Report | None) -> None:
+        self._built = built
+        self._limit_s = time_limit_s or NO_LIMIT_S
+        self._report = report
+        self._start_s = time.monotonic()
+        self._solution: list[int] = []
+
+    def run(self) -> Solved:
+        """Cheapest plan, then its tie-breaks."""
+        cp, bought = self._built.cp, self._built.bought
+        cost = total(bought.cost)
+        cp.minimize(cost)
+        solver = self._solver()
+        status = solver.solve(cp, _Reporter(self) if self._report else None)
+        if status == cp_model.INFEASIBLE:
+            return Solved("infeasible", None, None, None)
+        if status == cp_model.UNKNOWN:
+            return Solved("unknown", None, None, None)
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            raise RuntimeError(f"solver ended with {solver.status_name(status)}: {cp.validate()}")
+        self._keep(solver)
+        best = round(solver.objective_value)
+        bound = max(0, round(solver.best_objective_bound - 1e-6))
+        if status == cp_model.FEASIBLE:
+            return Solved("feasible", best, min(bound, best), self._value)
+        cp.add(cost == best)
+        self._break_ties()
+        return Solved("optimal", best, best, self._value)
+
+    def _break_ties(self) -> None:
+        """Least average power, least fuse ratings, fewest order lines, then smallest ids."""
+        for objective in (average_terms(self._built.v), self._fuse_total(), self._order_lines(), self._id_order()):
+            if not objective:
+                continue
+            cp = self._built.cp
+            cp.minimize(total(objective))
+            cp.clear_hints()
+            for n, value in enumerate(self._solution):
+                cp.add_hint(cp.get_int_var_from_proto_index(n), value)
+            solver = self._solver()
+            if solver.solve(cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return  # out of time: the plan at hand is as cheap
+            self._keep(solver)
+            cp.add(total(objective) == round(solver.objective_value))
+
+    def _fuse_total(self) -> list[Term]:
+        """Fuse ratings of all circuits. [1/1000 A]"""
+        v = self._built.v
+        return [(round(rating * 1000), var) for first in v.circuits for rating, var in v.ratings(first)]
+
+    def _order_lines(self) -> list[Term]:
+        cp, bought = self._built.cp, self._built.bought
+        lines: list[Term] = []
+        for name, quantity in sorted({**bought.quantity, **bought.filler}.items()):
+            line = cp.new_bool_var(f"line[{name}]")
+            cp.add(quantity <= upper(quantity) * line)
+            lines.append((1, line))
+            self._solution.append(int(self._solution[quantity.index] > 0))
+        return lines
+
+    def _id_order(self) -> list[Term]:
+        """Smallest fuse first, then thinnest pair, then feeds and offers in the order of their ids."""
+        v, bought = self._built.v, self._built.bought
+        terms: list[Term] = []
+        for load in v.instance.loads:
+            terms += [(rank, var) for rank, (_, _, var) in enumerate(v.all_feeds(load))]
+        for first in v.circuits:
+            terms += [(rank, var) for rank, (_, var) in enumerate(v.pairs(first))]
+        terms += [(rank, var) for rank, (_, var) in enumerate(v.bank)]
+        terms += [(rank, bought.quantity[offer]) for rank, offer in enumerate(sorted(bought.quantity))]
+        return terms
+
+    # -- solver ---------------------------------------------------------------------------------------------------
+
+    def _solver(self) -> cp_model.CpSolver:
+        left_s = max(0.01, self._limit_s - self.elapsed_s())
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.random_seed = 0
+        solver.parameters.linearization_level = 2
+        solver.parameters.max_time_in_seconds = left_s
+        solver.parameters.max_deterministic_time = left_s
+        return solver
+
+    def _keep(self, solver: cp_model.CpSolver) -> None:
+        self._solution = list(solver.response_proto.solution)
+
+    def _value(self, var: Var) -> int:
+        return self._solution[var.index]
+
+    def elapsed_s(self) -> float:
+        return time.monotonic() - self._start_s
+
+    def report(self, best: float, bound: float) -> None:
+        if self._report is not None:
+            self._report(
+                Progress(best_cents=round(best), bound_cents=max(0, round(bound)), elapsed_s=self.elapsed_s())
+            )
+
+
+class _Reporter(cp_model.CpSolverSolutionCallback):
+    """Streams every better plan to whoever listens."""
+
+    def __init__(self, search: Search) -> None:
+        super().__init__()
+        self._search = search
+
+    def on_solution_callback(self) -> Any:
+        self._search.report(self.objective_value, self.best_objective_bound)
