@@ -1,0 +1,229 @@
+"""plan/1: the one definition of what a plan says. A plan may carry more than is known here; that is left alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from marshmallow import post_dump
+
+from optimizer.plan import (
+    Check,
+    Circuit,
+    Cut,
+    Delivery,
+    Energy,
+    Feed,
+    FeedLead,
+    Order,
+    OutputFuse,
+    Piece,
+    Plan,
+    PlanBank,
+    Reason,
+    Settled,
+)
+
+from . import ranges
+from .faults import Fault
+from .fields import Choice, Flag, Format, Id, Quantity, Whole, Words
+from .records import Many, One, Record, Sound
+
+
+def _ids(says: str) -> Many:
+    return Many(says, Id("an id"), most=ranges.ENTRIES)
+
+
+def _or_null(says: str) -> Id:
+    return Id(says, allow_none=True)
+
+
+def _sentence(says: str, **kwargs: Any) -> Words:
+    return Words(says, most=ranges.SENTENCE_CHARS, blank=True, **kwargs)
+
+
+class PlanPart(Record):
+    lenient = True
+
+
+class SettledRecord(PlanPart):
+    makes = Settled
+    place_v = Quantity("the voltage at the place", ranges.FROM_ZERO)
+    current_a = Quantity("the current", ranges.FROM_ZERO)
+    drop_v = Quantity("the drop", ranges.ANY)
+
+
+class CircuitRecord(PlanPart):
+    makes = Circuit
+    id = Id("the id of the circuit")
+    place = Id("the place")
+    loads = _ids("the list of loads")
+    cable = _ids("the cable")
+    cut_mm = Whole("the cut", ranges.FROM_ZERO)
+    fuse = Id("the fuse")
+    switch = _or_null("the switch")
+    holder = _or_null("the holder")
+    floor_v = Quantity("the floor", ranges.FROM_ZERO)
+    design_a = Quantity("the design current", ranges.FROM_ZERO)
+    settled = One("the settled voltage", SettledRecord)
+    junction = Id("the junction", load_default=None)
+
+
+class FeedLeadRecord(PlanPart):
+    makes = FeedLead
+    cable = _ids("the cable")
+    cut_mm = Whole("the cut", ranges.FROM_ZERO)
+
+
+class OutputFuseRecord(PlanPart):
+    makes = OutputFuse
+    fuse = Id("the output fuse")
+    holder = Id("its holder")
+
+
+class FeedRecord(PlanPart):
+    makes = Feed
+    load = Id("the load")
+    source = Choice("the source", ("bus", "ac"))
+    circuit = _or_null("the circuit")
+    stages = _ids("the list of stages")
+    lead = One("the lead", FeedLeadRecord, allow_none=True)
+    output_fuse = One("the output fuse", OutputFuseRecord, load_default=None)
+
+
+def _bought_is_named(bank: Sound) -> Iterator[Fault]:
+    if bank.get("keep") is False and not bank.states("part"):
+        yield Fault(pointer="part", message="a bank that is not kept names the battery to buy (part)")
+
+
+class BankRecord(PlanPart):
+    """A kept bank is `{keep: true, ...}`; a bought one names its battery."""
+
+    makes = PlanBank
+    rules = (_bought_is_named,)
+    keep = Flag("whether the bank is kept", load_default=False)
+    part = Id("the battery", load_default=None)
+    series = Whole("the number in series", ranges.SERIES_PARALLEL, load_default=1, written=True)
+    parallel = Whole("the number in parallel", ranges.SERIES_PARALLEL, load_default=1, written=True)
+    average_w = Quantity("the average power", ranges.FROM_ZERO)
+    available_w = Quantity("the average power available", ranges.FROM_ZERO)
+    kit = Id("the bank kit", load_default=None)
+
+    @post_dump
+    def _kept(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
+        if not data.get("keep"):
+            return data
+        return {name: value for name, value in data.items() if name not in ("part", "series", "parallel")}
+
+
+class OrderRecord(PlanPart):
+    makes = Order
+    offer = Id("the offer")
+    seller = Id("the seller")
+    quantity = Whole("the quantity", ranges.COUNT)
+    cents = Whole("the price", ranges.CENTS)
+
+
+class DeliveryRecord(PlanPart):
+    makes = Delivery
+    seller = Id("the seller")
+    goods_cents = Whole("the goods", ranges.CENTS)
+    cents = Whole("the price of delivery", ranges.CENTS)
+
+
+def _one_purpose(piece: Sound) -> Iterator[Fault]:
+    if piece.states("circuit") == piece.states("lead"):
+        yield Fault(pointer="", message="a piece is for a circuit or for the lead of a load, one of the two")
+
+
+class PieceRecord(PlanPart):
+    makes = Piece
+    rules = (_one_purpose,)
+    circuit = Id("the circuit", load_default=None)
+    lead = Id("the load whose lead it is", load_default=None)
+    mm = Whole("the length", ranges.FROM_ZERO)
+
+
+def _one_source(source: Sound) -> Iterator[Fault]:
+    if source.states("offer") == source.states("owned"):
+        yield Fault(pointer="", message="a cut comes from an offer or from owned stock, one of the two")
+
+
+class SourceRecord(PlanPart):
+    """Where a cut comes from; a part of the cut's own value."""
+
+    makes = dict
+    rules = (_one_source,)
+    owned = Whole("the entry of the stock on hand", ranges.WAYS, load_default=None)
+    offer = Id("the offer", load_default=None)
+    unit = Whole("the spool", ranges.LIMIT, load_default=None)
+
+
+class CutRecord(PlanPart):
+    makes = Cut
+    part = Id("the cable")
+    source = One("the source of the cut", SourceRecord)
+    stock_mm = Whole("the length in stock", ranges.FROM_ZERO)
+    pieces = Many("the pieces", One("a piece", PieceRecord), most=ranges.ENTRIES)
+    left_mm = Whole("what is left", ranges.FROM_ZERO)
+
+    def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
+        return obj if attr == "source" else super().get_attribute(obj, attr, default)
+
+    def build(self, data: Mapping[str, Any]) -> Cut:
+        built = self._built(data)
+        return Cut(**built.pop("source"), **built)
+
+
+class EnergyRecord(PlanPart):
+    makes = Energy
+    average_w = Quantity("the average power", ranges.FROM_ZERO)
+    today_average_w = Quantity("the average power today", ranges.FROM_ZERO, load_default=None, written=True)
+
+
+class CheckRecord(PlanPart):
+    makes = Check
+    rule = Words("the rule")
+    subject = Words("the subject", blank=True)
+    value = Quantity("the value", ranges.ANY, allow_none=True)
+    limit = Quantity("the limit", ranges.ANY, allow_none=True)
+    unit = Words("the unit", blank=True)
+    state = Choice("the state", ("holds", "tight", "fails", "not_checked"))
+    margin = Quantity("the margin", ranges.ANY, allow_none=True)
+    source = _sentence("the source")
+    formula = _sentence("the formula", load_default="")
+
+
+class ReasonRecord(PlanPart):
+    makes = Reason
+    subject = Words("the subject", blank=True)
+    text = _sentence("the reason")
+    rule = Words("the rule", blank=True, load_default="")
+
+
+_LATER = ("energy", "checks", "reasons", "cautions")
+
+
+class PlanRecord(PlanPart):
+    makes = Plan
+    format = Format("plan/1")
+    status = Choice("the status", ("optimal", "feasible", "infeasible", "unknown"))
+    total_cents = Whole("the total", ranges.FROM_ZERO, allow_none=True)
+    bound_cents = Whole("the proven bound", ranges.ANY, allow_none=True)
+    circuits = Many("the circuits", One("a circuit", CircuitRecord), most=ranges.ROWS)
+    feeds = Many("the feeds", One("a feed", FeedRecord), most=ranges.ROWS)
+    bank = One("the bank", BankRecord, allow_none=True)
+    orders = Many("the orders", One("an order", OrderRecord), most=ranges.ROWS)
+    deliveries = Many("the deliveries", One("a delivery", DeliveryRecord), most=ranges.ROWS)
+    cuts = Many("the cuts", One("a cut", CutRecord), most=ranges.ROWS)
+    energy = One("the energy", EnergyRecord, load_default=None, written=True)
+    checks = Many("the checks", One("a check", CheckRecord), most=ranges.ROWS, load_default=(), written=True)
+    reasons = Many("the reasons", One("a reason", ReasonRecord), most=ranges.ROWS, load_default=(), written=True)
+    cautions = Many("the cautions", _sentence("a caution"), most=ranges.ENTRIES, load_default=(), written=True)
+
+    @post_dump
+    def _all_or_none(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
+        """The fields that a bare plan lacks are written together, so that who reads one finds the others."""
+        if any(data[name] for name in _LATER):
+            return data
+        return {name: value for name, value in data.items() if name not in _LATER}

@@ -1,0 +1,185 @@
+"""Numbers as people type them, into the units that documents hold. For forms only: documents are read strictly.
+
+One reading, or a sentence; nothing is guessed. A comma with exactly three digits after it ("1,234") could be one or
+one thousand and is refused; "3,5" and "0,125" are decimal. A point is always decimal, because that is how we write
+numbers ourselves. A space may group thousands ("20 000"). The unit may be left out: the field names it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from .faults import quoted
+
+_MOST_CHARS = 40
+_FOOT_M = 0.3048  # exact: international yard and pound agreement of 1959
+_INCH_M = 0.0254  # exact, likewise
+
+_SPACE = "[ \u00a0\u2009\u202f]"  # plain, no-break, thin and narrow no-break
+_GROUPED = re.compile(rf"\d{{1,3}}(?:{_SPACE}\d{{3}})+(?=[.,]|$)")
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
+_AMBIGUOUS = re.compile(r"[1-9]\d{0,2},\d{3}")
+_TYPED = re.compile(rf"([+\-−]?)\s*(\d(?:[\d.,]|{_SPACE}(?=\d))*|[.,]\d+)\s*(.*)")
+_FEET_INCHES = re.compile(r"(\d+)\s*(?:'|′|ft|feet|foot)\s*(\d+(?:[.,]\d+)?)\s*(?:\"|″|in|inch|inches)")
+_HOURS_MINUTES = re.compile(r"(\d+)\s*(?:h|hours?|:)\s*([0-5]?\d)\s*(?:m|min|minutes?)?")
+_GAUGE = re.compile(r"(?:awg\s*)?#?\s*(\d{1,2}|[1-4]\s*/\s*0|0{1,4})\s*(?:awg|ga|gauge)?")
+
+
+class Untypable(ValueError):
+    """A sentence about what to type instead."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Quantity:
+    """What a field asks for: how it is called, an example, and what the units people use are worth."""
+
+    name: str
+    example: str
+    factors: dict[str, float]
+
+
+def _units(*rows: tuple[float, str]) -> dict[str, float]:
+    return {"": 1.0, **{unit: factor for factor, units in rows for unit in units.split("|")}}
+
+
+_QUANTITIES = {
+    "length": _Quantity(
+        "a length",
+        "2.4 m, 320 cm or 15 ft",
+        _units(
+            (1.0, "m|metre|metres|meter|meters"),
+            (0.01, "cm"),
+            (0.001, "mm"),
+            (_FOOT_M, "ft|foot|feet|'|′"),
+            (_INCH_M, 'in|inch|inches|"|″'),
+        ),
+    ),
+    "area": _Quantity("a conductor size", "2.5 mm² or 14 AWG", _units((1.0, "mm²|mm2|sq mm|sqmm"))),
+    "power": _Quantity("a power", "60 W or 0.5 kW", _units((1.0, "w|watt|watts"), (1000.0, "kw"), (0.001, "mw"))),
+    "current": _Quantity(
+        "a current", "5 A or 500 mA", _units((1.0, "a|amp|amps|ampere|amperes"), (0.001, "ma"), (1000.0, "ka"))
+    ),
+    "voltage": _Quantity("a DC voltage", "12.8 V", _units((1.0, "v|volt|volts|vdc|v dc|v⎓"), (0.001, "mv"))),
+    "charge": _Quantity("a capacity", "100 Ah", _units((1.0, "ah|amp hours"), (0.001, "mah"))),
+    "resistance": _Quantity(
+        "a resistance", "0.05 Ω or 5 mΩ", _units((1.0, "ω|ohm|ohms"), (0.001, "mω|mohm|mohms|milliohm|milliohms"))
+    ),
+    "temperature": _Quantity("a temperature", "30 °C or 86 °F", _units((1.0, "°c|c|celsius|degrees c|degrees"))),
+    "time": _Quantity(
+        "a time", "1.5 h, 1 h 30 or 90 min", _units((1.0, "h|hr|hour|hours"), (1 / 60, "min|minute|minutes"))
+    ),
+    "percent": _Quantity("a percentage", "85 %", _units((1.0, "%|percent|per cent"))),
+    "count": _Quantity("a whole number", "4", _units()),
+    "number": _Quantity("a number", "3.5", _units()),
+}
+_MEGA = ("mw", "ma", "mv", "mah", "mω", "mohm", "mohms")  # milli; with a capital M it would be a million
+_FAHRENHEIT = ("°f", "f", "fahrenheit", "degrees f")
+
+
+def read(quantity: str, text: str) -> float:
+    """What was typed, in the unit of documents: V, A, W, Ah, Ω, m, mm², h, °C, %.
+
+    Args:
+        quantity: length, area, power, current, voltage, charge, resistance, temperature, time, percent, count, number.
+    Raises:
+        Untypable: It cannot be read one way only; the message says what to type.
+    """
+    asked = _QUANTITIES[quantity]
+    typed = text.strip()
+    if len(typed) > _MOST_CHARS or not typed:
+        raise Untypable(f"Enter {asked.name}, such as {asked.example}.")
+    special = _SPECIAL.get(quantity, _nothing)(typed.casefold())
+    value = _plainly(asked, typed) if special is None else special
+    if quantity == "count" and value != int(value):
+        raise Untypable(f"{quoted(typed)} is not a whole number. Enter one, such as {asked.example}.")
+    return _tidy(value)
+
+
+def awg_mm2(gauge: int) -> float:
+    """Conductor area of a gauge number; 0 is 1/0, -1 is 2/0. [mm²]
+
+    Source: ASTM B258, d = 0.127 mm × 92^((36 − n)/39).
+    """
+    diameter_mm = 0.127 * 92 ** ((36 - gauge) / 39)
+    return math.pi * diameter_mm**2 / 4
+
+
+def _plainly(asked: _Quantity, typed: str) -> float:
+    """A number and one unit."""
+    match = _TYPED.fullmatch(typed)
+    if not match:
+        raise Untypable(f"{quoted(typed)} is not {asked.name}. Enter it like {asked.example}.")
+    sign, digits, unit = match.groups()
+    value = _number(digits.strip()) * (-1 if sign in ("-", "−") else 1)
+    return value * _factor(asked, typed, unit.strip().rstrip("."))
+
+
+def _number(digits: str) -> float:
+    grouped = _GROUPED.match(digits)
+    if grouped:
+        digits = re.sub(_SPACE, "", grouped.group()) + digits[grouped.end() :]
+    if _AMBIGUOUS.fullmatch(digits):
+        point, none = digits.replace(",", "."), digits.replace(",", "")
+        raise Untypable(f"{quoted(digits)} can be read as {point} or as {none}. Write one of the two.")
+    if not _NUMBER.fullmatch(digits):
+        raise Untypable(f"{quoted(digits)} is not one number. Write it without separators, such as 1234.5.")
+    return float(digits.replace(",", "."))
+
+
+def _factor(asked: _Quantity, typed: str, unit: str) -> float:
+    folded = unit.casefold()
+    if asked.name == "a DC voltage" and ("ac" in folded or "~" in folded):
+        raise Untypable("That is an AC voltage, the INPUT line. Enter the DC voltage from the OUTPUT line.")
+    if folded not in asked.factors or (unit.startswith("M") and folded in _MEGA):
+        raise Untypable(f"{quoted(typed)} is not {asked.name}. Enter it like {asked.example}.")
+    return asked.factors[folded]
+
+
+def _tidy(value: float) -> float:
+    """Without the dust of binary fractions; whole numbers as such."""
+    rounded = round(value, 9)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
+def _nothing(_: str) -> float | None:
+    return None
+
+
+def _feet_and_inches(typed: str) -> float | None:
+    match = _FEET_INCHES.fullmatch(typed)
+    return None if match is None else int(match[1]) * _FOOT_M + _number(match[2]) * _INCH_M
+
+
+def _hours_and_minutes(typed: str) -> float | None:
+    match = _HOURS_MINUTES.fullmatch(typed)
+    return None if match is None else int(match[1]) + int(match[2]) / 60
+
+
+def _fahrenheit(typed: str) -> float | None:
+    match = _TYPED.fullmatch(typed)
+    if match is None or match[3] not in _FAHRENHEIT:
+        return None
+    degrees = _number(match[2]) * (-1 if match[1] in ("-", "−") else 1)
+    return round((degrees - 32) * 5 / 9, 6)
+
+
+def _gauge_area(typed: str) -> float | None:
+    """Area of a gauge, rounded up: a conductor is never counted thinner than what was asked for."""
+    match = _GAUGE.fullmatch(typed)
+    if match is None or typed.replace(" ", "").isdigit():
+        return None
+    number = match[1].replace(" ", "")
+    gauge = 1 - int(number[0]) if "/" in number else 1 - len(number) if set(number) == {"0"} else int(number)
+    if gauge > 36:
+        raise Untypable("That gauge is finer than any cable here. Enter a size like 14 AWG or 2.5 mm².")
+    return math.ceil(awg_mm2(gauge) * 1000) / 1000
+
+
+_SPECIAL = {
+    "length": _feet_and_inches,
+    "time": _hours_and_minutes,
+    "temperature": _fahrenheit,
+    "area": _gauge_area,
+}
