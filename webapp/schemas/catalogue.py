@@ -224,7 +224,7 @@ class OfferRecord(Record):
     id = Id("the id of the offer")
     seller = Id("the seller")
     price_cents = Whole("the price", ranges.CENTS)
-    contents = Many("the contents", One("an entry", ContentRecord), most=ranges.ENTRIES)
+    contents = Many("the list of contents", One("an entry", ContentRecord), most=ranges.ENTRIES)
     step_m = Quantity("the step of cable sold by the metre", ranges.STOCK_M, load_default=None)
     limit = Whole("the most that can be bought", ranges.LIMIT, load_default=None)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from optimizer.catalogue import BUS_FORM
 from optimizer.job import (
@@ -210,14 +209,14 @@ class DraftRecord(Record):
     """A job in the making: as job/1, but places and loads may still be empty."""
 
     makes = Job
-    rules: Any = (unique_ids("places", "place"), unique_ids("loads", "load"), _places_exist, _bank_suits_bus)
+    rules = (unique_ids("places", "place"), unique_ids("loads", "load"), _places_exist, _bank_suits_bus)
     format = Format("job/1")
     title = Words("the title", blank=True)
     bus = One("the bus", BusRecord)
     bank = One("the bank", BankRecord)
     places = Many("the list of places", One("a place", PlaceRecord), most=ranges.PLACES)
     loads = Many("the list of loads", One("a load", LoadRecord), most=ranges.LOADS)
-    limits = One("the limits", LimitsRecord)
+    limits = One("the limits", LimitsRecord, unknown="the limits are missing")
     ac = One("the AC outlets", AcRecord, load_default=None)
     owned = Many("the stock on hand", One("an entry", OwnedRecord), most=ranges.ENTRIES, load_default=(), written=True)
     assumed = Many("the list of assumptions", Words("an assumption"), most=ranges.ENTRIES, load_default=())

@@ -164,7 +164,7 @@ class CutRecord(PlanPart):
     part = Id("the cable")
     source = One("the source of the cut", SourceRecord)
     stock_mm = Whole("the length in stock", ranges.FROM_ZERO)
-    pieces = Many("the pieces", One("a piece", PieceRecord), most=ranges.ENTRIES)
+    pieces = Many("the list of pieces", One("a piece", PieceRecord), most=ranges.ENTRIES)
     left_mm = Whole("what is left", ranges.FROM_ZERO)
 
     def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
@@ -210,16 +210,18 @@ class PlanRecord(PlanPart):
     status = Choice("the status", ("optimal", "feasible", "infeasible", "unknown"))
     total_cents = Whole("the total", ranges.FROM_ZERO, allow_none=True)
     bound_cents = Whole("the proven bound", ranges.ANY, allow_none=True)
-    circuits = Many("the circuits", One("a circuit", CircuitRecord), most=ranges.ROWS)
-    feeds = Many("the feeds", One("a feed", FeedRecord), most=ranges.ROWS)
+    circuits = Many("the list of circuits", One("a circuit", CircuitRecord), most=ranges.ROWS)
+    feeds = Many("the list of feeds", One("a feed", FeedRecord), most=ranges.ROWS)
     bank = One("the bank", BankRecord, allow_none=True)
-    orders = Many("the orders", One("an order", OrderRecord), most=ranges.ROWS)
-    deliveries = Many("the deliveries", One("a delivery", DeliveryRecord), most=ranges.ROWS)
-    cuts = Many("the cuts", One("a cut", CutRecord), most=ranges.ROWS)
+    orders = Many("the list of orders", One("an order", OrderRecord), most=ranges.ROWS)
+    deliveries = Many("the list of deliveries", One("a delivery", DeliveryRecord), most=ranges.ROWS)
+    cuts = Many("the list of cuts", One("a cut", CutRecord), most=ranges.ROWS)
     energy = One("the energy", EnergyRecord, load_default=None, written=True)
-    checks = Many("the checks", One("a check", CheckRecord), most=ranges.ROWS, load_default=(), written=True)
-    reasons = Many("the reasons", One("a reason", ReasonRecord), most=ranges.ROWS, load_default=(), written=True)
-    cautions = Many("the cautions", _sentence("a caution"), most=ranges.ENTRIES, load_default=(), written=True)
+    checks = Many("the list of checks", One("a check", CheckRecord), most=ranges.ROWS, load_default=(), written=True)
+    reasons = Many(
+        "the list of reasons", One("a reason", ReasonRecord), most=ranges.ROWS, load_default=(), written=True
+    )
+    cautions = Many("the list of cautions", _sentence("a caution"), most=ranges.ENTRIES, load_default=(), written=True)
 
     @post_dump
     def _all_or_none(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

@@ -67,7 +67,7 @@ class Record(Schema):
         return {name: value for name, value in data.items() if not _is_default(self.fields[name], value)}
 
 
-def _is_default(field: fields.Field, value: Any) -> bool:
+def _is_default(field: fields.Field[Any], value: Any) -> bool:
     if field.required or getattr(field, "written", False):
         return False
     default = field.load_default
@@ -106,7 +106,7 @@ class Variant(Stated):
         if not isinstance(value, Mapping):
             raise self.wrong(f"must be an object, not {kind_of(value)}")
         try:
-            kind = self.kind.deserialize(value["kind"]) if "kind" in value else self.kind.deserialize(None)
+            kind: Any = self.kind.deserialize(value.get("kind"))
         except ValidationError as error:
             raise ValidationError({"kind": error.messages}, valid_data=_id_only(value)) from error
         return self.records[kind].load(value)
@@ -163,6 +163,16 @@ def read(record: Record, document: object) -> Reading[Any]:
         message = f"this must be an object with the fields of the document, not {kind_of(document)}"
         return Reading(value=None, faults=(Fault(pointer="", message=message),))
     try:
+        if isinstance(document.get("format"), str):
+            _of_this_version(record, document["format"])
         return Reading(value=record.build(record.load(document)))
     except ValidationError as error:
         return Reading(value=None, faults=collected(error.messages))
+
+
+def _of_this_version(record: Record, version: str) -> None:
+    """Stops at another version: what else such a document says cannot be judged."""
+    try:
+        record.fields["format"].deserialize(version)
+    except ValidationError as error:
+        raise ValidationError({"format": error.messages}) from error

@@ -1,0 +1,207 @@
+"""The command line: thriftloom plan, check, serve, seed.
+
+Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 1 our fault.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from typing import TypeAlias
+
+from optimizer.catalogue import Catalogue
+from optimizer.errors import OptimizerError
+from optimizer.job import Job
+from optimizer.plan import Check, Plan
+from optimizer.progress import Progress
+from webapp import schemas
+from webapp.files import BadInput, load, refuse, refuse_unwritable, write
+from webapp.progress import on_lines, on_terminal
+
+DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, STOPPED = 0, 1, 2, 3, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. Whatever goes wrong ends in a plain sentence and an exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except BadInput as error:
+        return _end(str(error), BAD_INPUT)
+    except OptimizerError as error:
+        return _end(error.user_message, BAD_INPUT)
+    except KeyboardInterrupt:
+        return _end("Stopped.", STOPPED)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # whoever read has gone: no complaint at exit
+        return DONE
+    except Exception as error:
+        if os.environ.get("THRIFTLOOM_DEBUG") == "1":
+            raise
+        return _end(f"This is our fault ({type(error).__name__}). THRIFTLOOM_DEBUG=1 shows where.", OUR_FAULT)
+
+
+def _end(sentence: str, code: int) -> int:
+    print(sentence, file=sys.stderr)
+    return code
+
+
+def _plan(options: argparse.Namespace) -> int:
+    refuse_unwritable(options.out)
+    job, catalogue = _job_and_catalogue(options.job, options.catalogue)
+    from optimizer import planner  # loads the solver: not for commands that do without
+
+    with _reporting(options.progress) as report:
+        plan = planner.plan(job, catalogue, time_limit_s=options.time_limit, on_progress=report)
+    write(schemas.dump_plan(plan), options.out)
+    if plan.has_answer:
+        return DONE
+    return _no_plan(plan)
+
+
+def _no_plan(plan: Plan) -> int:
+    sentence = "No plan exists." if plan.status == "infeasible" else "No plan was found in time."
+    return _end("\n".join([sentence, *(reason.text for reason in plan.reasons)]), NO_PLAN)
+
+
+def _job_and_catalogue(job_path: str, catalogue_path: str) -> tuple[Job, Catalogue]:
+    job, catalogue = load((job_path, schemas.read_job), (catalogue_path, schemas.read_catalogue))
+    refuse([(job_path, schemas.cross_faults(job, catalogue))])
+    return job, catalogue
+
+
+@contextmanager
+def _reporting(how: str) -> Iterator[Callable[[Progress], None] | None]:
+    if how == "json":
+        yield on_lines
+    elif how == "auto" and sys.stderr.isatty():
+        with on_terminal() as report:
+            yield report
+    else:
+        yield None
+
+
+def _check(options: argparse.Namespace) -> int:
+    if options.plan is not None:
+        return _check_plan(options)
+    if options.catalogue is not None:
+        _job_and_catalogue(options.job, options.catalogue)
+    else:
+        load((options.job, schemas.read_job))
+    print("No faults found.")
+    return DONE
+
+
+def _check_plan(options: argparse.Namespace) -> int:
+    job, catalogue, plan = load(
+        (options.job, schemas.read_job),
+        (options.catalogue, schemas.read_catalogue),
+        (options.plan, schemas.read_plan),
+    )
+    across = [(options.job, schemas.cross_faults(job, catalogue))]
+    refuse([*across, (options.plan, schemas.plan_faults(job, catalogue, plan))])
+    if not plan.has_answer:
+        return _no_plan(plan)
+    from optimizer.checks import check_plan
+
+    checks = check_plan(job, catalogue, plan)
+    for check in checks:
+        print(_line(check))
+    fails = sum(check.state == "fails" for check in checks)
+    print(f"{len(checks)} checks, {fails} fail." if fails else f"{len(checks)} checks, none fails.")
+    return BAD_INPUT if fails or not checks else DONE
+
+
+def _line(check: Check) -> str:
+    """One check on one line, the verdict first."""
+    verdict = check.state.replace("_", " ").capitalize()
+    figures = [
+        f"{says} {value:.6g} {check.unit}".rstrip()
+        for says, value in (("value", check.value), ("limit", check.limit), ("margin", check.margin))
+        if value is not None
+    ]
+    return " | ".join([verdict, check.rule, check.subject, *figures, check.source])
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from webapp.serve import serve
+
+    return int(serve(host=options.host, port=options.port, database=options.database) or DONE)
+
+
+def _seed(options: argparse.Namespace) -> int:
+    from webapp.seeding import seed
+
+    return int(seed(database=options.database) or DONE)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="thriftloom", description="From loads and a battery to a parts list and a cut list.", allow_abbrev=False
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    _add_plan(commands)
+    _add_check(commands)
+    serve = _command(commands, "serve", _serve, "serve the app")
+    serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
+    serve.add_argument("--port", type=_port, default=8000, help="port to listen on (default: 8000)")
+    seed = _command(commands, "seed", _seed, "fill a database with the seed catalogue and the demo jobs")
+    for command in (serve, seed):
+        command.add_argument("--database", metavar="URL", help="database to use (default: DATABASE_URL, or SQLite)")
+    return parser
+
+
+_Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def _command(
+    commands: _Commands, name: str, run: Callable[[argparse.Namespace], int], says: str
+) -> argparse.ArgumentParser:
+    command: argparse.ArgumentParser = commands.add_parser(name, help=says, description=says, allow_abbrev=False)
+    command.set_defaults(run=run)
+    return command
+
+
+def _add_plan(commands: _Commands) -> None:
+    plan = _command(commands, "plan", _plan, "find the cheapest plan for a job")
+    plan.add_argument("job", metavar="JOB", help="a job/1 document; - for standard input")
+    plan.add_argument("catalogue", metavar="CATALOGUE", help="a catalogue/1 document")
+    plan.add_argument("--out", metavar="PLAN", help="file for the plan/1 document (default: standard output)")
+    plan.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds to search (default: until proven)")
+    plan.add_argument(
+        "--progress",
+        choices=("auto", "json", "none"),
+        default="auto",
+        help="on standard error: one line on a terminal, a JSON object a line, or nothing",
+    )
+
+
+def _add_check(commands: _Commands) -> None:
+    check = _command(commands, "check", _check, "check documents, or a finished plan against job and catalogue")
+    check.add_argument("job", metavar="JOB", help="a job/1 document; - for standard input")
+    check.add_argument("catalogue", metavar="CATALOGUE", nargs="?", help="a catalogue/1 document")
+    check.add_argument("plan", metavar="PLAN", nargs="?", help="a plan/1 document")
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = math.nan
+    if not 0 < seconds < math.inf:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of seconds above 0")
+    return seconds
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 0 < int(text[:9]) < 65536:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port: a number from 1 to 65535")
+    return int(text)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
