@@ -1,0 +1,1 @@
+"""Where the invented numbers of the seed tables come from. Only generate.py uses it."""
