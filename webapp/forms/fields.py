@@ -1,0 +1,113 @@
+"""A form as data: what each field is called, what was typed, and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from webapp.forms import pointers
+from webapp.forms.reading import Unreadable, read_text, written
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spec:
+    """One field: its words, and where its value lives in the document."""
+
+    name: str
+    label: str
+    pointer: str = ""  # empty: not a value of the document
+    unit: str = ""
+    hint: str = ""
+    kind: str = "number"  # number, text, choice, tick
+    quantity: str = "number"  # how a number is read: see forms.reading
+    percent: bool = False  # typed as 80, held as 0.8
+    optional: bool = False
+    choices: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(slots=True, kw_only=True)
+class Field:
+    """A field as shown: its spec, the text in it, and its trouble if any."""
+
+    spec: Spec
+    text: str = ""
+    error: str = ""
+    mark: str = ""  # "assumed" or "typical" while nobody has confirmed the value
+    id: str = ""
+
+    @property
+    def ticked(self) -> bool:
+        return self.text == "yes"
+
+
+@dataclass(slots=True, kw_only=True)
+class Form:
+    """Fields by name, the revision they were read from, and trouble that belongs to no field."""
+
+    fields: dict[str, Field] = field(default_factory=dict)
+    revision: int = 0
+    general: list[str] = field(default_factory=list)
+    stale: bool = False
+
+    def __getitem__(self, name: str) -> Field:
+        return self.fields[name]
+
+    @property
+    def faulty(self) -> list[Field]:
+        return [each for each in self.fields.values() if each.error]
+
+    @property
+    def troubled(self) -> bool:
+        return bool(self.faulty or self.general)
+
+    def any_error(self, *names: str) -> bool:
+        """Whether one of these fields is in error: a closed part of the page then opens."""
+        return any(self.fields[name].error for name in names if name in self.fields)
+
+
+def shown(specs: Sequence[Spec], document: Mapping[str, Any], *, at: str = "", mark: str = "assumed") -> Form:
+    """The form filled from a document; `at` is put before every pointer."""
+    assumed = {"/".join(pointers.steps(pointer)) for pointer in document.get("assumed", [])}
+    form = Form()
+    for spec in specs:
+        where = f"{at}{spec.pointer}"
+        value = pointers.get_at(document, where) if spec.pointer else None
+        unconfirmed = bool(spec.pointer) and "/".join(pointers.steps(where)) in assumed
+        form.fields[spec.name] = Field(
+            spec=spec, text=written(spec, value), mark=mark if unconfirmed else "", id=f"f-{spec.name}"
+        )
+    return form
+
+
+def posted(specs: Sequence[Spec], answers: Mapping[str, str]) -> tuple[Form, dict[str, Any]]:
+    """What was sent, kept as typed, with every fault at once; and the values of the fields that could be read."""
+    form, values = Form(), {}
+    for spec in specs:
+        text = answers.get(spec.name, "").strip()
+        one = form.fields[spec.name] = Field(spec=spec, text=text, id=f"f-{spec.name}")
+        try:
+            values[spec.name] = read_text(spec, text)
+        except Unreadable as trouble:
+            one.error = str(trouble)
+    form.revision = _whole(answers.get("revision", ""))
+    return form, values
+
+
+def place_faults(form: Form, faults: Sequence[Any], *, at: str = "") -> None:
+    """Put the faults of a document beside the fields they belong to; the rest goes to the top."""
+    homes = {
+        "/".join(pointers.steps(f"{at}{each.spec.pointer}")): each
+        for each in form.fields.values()
+        if each.spec.pointer
+    }
+    for fault in faults:
+        home = homes.get("/".join(pointers.steps(fault.pointer)))
+        if home is None:
+            form.general.append(f"{fault.message} ({fault.pointer})")
+        elif not home.error:
+            home.error = fault.message
+
+
+def _whole(text: str) -> int:
+    return int(text) if text.isdigit() and len(text) < 10 else 0

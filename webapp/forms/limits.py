@@ -1,0 +1,151 @@
+"""The fourth step: what the plan has to keep to."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Mapping
+from typing import Any
+
+from webapp.forms import pointers
+from webapp.forms.fields import Form, Spec, posted, shown
+
+FIRST = (
+    Spec(
+        name="autonomy_h",
+        label="Must last without charging, hours",
+        pointer="limits/autonomy_h",
+        unit="h",
+        quantity="time",
+        hint="No sun, no engine, no charger counted.",
+    ),
+    Spec(
+        name="drop_pct",
+        quantity="percent",
+        label="Volts lost on the way, at most, percent",
+        pointer="limits/drop_pct",
+        unit="%",
+        hint="3 % suits electronics. A load can have its own limit.",
+    ),
+    Spec(
+        name="headroom_pct",
+        quantity="percent",
+        label="Room to spare in every converter, percent",
+        pointer="limits/headroom_pct",
+        unit="%",
+        hint="Converters that run flat out run hot.",
+    ),
+)
+MORE = (
+    Spec(
+        name="bank_derate",
+        label="Share of the rated battery capacity counted on, percent",
+        pointer="limits/bank_derate",
+        unit="%",
+        percent=True,
+        hint="For age and cold: 80 % suits a battery some years old.",
+    ),
+    Spec(
+        name="conductor_c",
+        label="Temperature of the copper, °C",
+        pointer="limits/conductor_c",
+        unit="°C",
+        quantity="temperature",
+        hint="Warm copper resists more. 50 °C suits a loaded cable.",
+    ),
+    Spec(
+        name="slack_m",
+        label="Added to every cut, metres",
+        pointer="limits/slack_m",
+        unit="m",
+        quantity="length",
+        hint="For ends, bends and one mistake.",
+    ),
+    Spec(
+        name="min_mm2",
+        label="Thinnest conductor allowed, mm²",
+        pointer="limits/min_mm2",
+        unit="mm²",
+        quantity="area",
+        hint="Thin conductors break at terminals.",
+    ),
+    Spec(
+        name="wiring_allowance_pct",
+        quantity="percent",
+        label="Energy lost in the wiring, percent",
+        pointer="limits/wiring_allowance_pct",
+        unit="%",
+    ),
+    Spec(
+        name="far_fault_multiple",
+        label="A short at the far end drives at least so many times the fuse",
+        pointer="limits/far_fault_multiple",
+        unit="×",
+        hint="So that the fuse still blows. 5 is our own default; 0 does not ask.",
+    ),
+    Spec(
+        name="fuse_ratio_max",
+        label="Fuse at most so many times the current",
+        pointer="limits/fuse_ratio_max",
+        unit="×",
+        optional=True,
+        hint="A fuse far above the current protects little. Empty does not ask.",
+    ),
+    Spec(
+        name="joint_mohm",
+        label="Resistance of joints in each circuit, milliohms",
+        pointer="limits/joint_mohm",
+        unit="mΩ",
+        hint="Fuse, holder, switch and terminals together.",
+    ),
+)
+TICKS = (
+    Spec(
+        name="count_circuits",
+        label="Count our own circuits as bundled",
+        pointer="limits/count_circuits",
+        kind="tick",
+        hint="Cables side by side heat each other and carry less.",
+    ),
+    Spec(
+        name="count_joints",
+        label="Count the parts at joints",
+        pointer="limits/count_joints",
+        kind="tick",
+        hint="Terminals at holders and switches, a junction where several loads share a circuit.",
+    ),
+)
+SPECS = FIRST + MORE + TICKS
+
+
+def new_limits() -> dict[str, Any]:
+    """Where every new job starts: the usual limits and all the safer ones."""
+    return {
+        "drop_pct": 3,
+        "headroom_pct": 20,
+        "autonomy_h": 24,
+        "bank_derate": 0.8,
+        "conductor_c": 50,
+        "slack_m": 0.3,
+        "wiring_allowance_pct": 3,
+        "min_mm2": 1,
+        "far_fault_multiple": 5,
+        "count_circuits": True,
+        "fuse_ratio_max": 2,
+        "joint_mohm": 5,
+        "count_joints": True,
+    }
+
+
+def edit_form(document: Mapping[str, Any]) -> Form:
+    return shown(SPECS, document)
+
+
+def read_edit(answers: Mapping[str, str], stored: dict[str, Any]) -> tuple[Form, dict[str, Any] | None]:
+    """The stored job with its limits answered anew; None while something is wrong."""
+    form, values = posted(SPECS, answers)
+    if form.troubled:
+        return form, None
+    document = copy.deepcopy(stored)
+    for spec in SPECS:
+        pointers.put_at(document, spec.pointer, values[spec.name])
+    return form, document

@@ -1,0 +1,64 @@
+"""The OUTPUT line of a mains adapter as it is printed: "19.5V 3.34A", "12V ⎓ 24W", "5V 3A, 9V 3A, 20V 3.25A"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from optimizer.catalogue import CEILING_V
+from webapp.forms.reading import Unreadable
+
+_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_PAIR = re.compile(rf"{_NUMBER}\s*v(?:dc|olts?)?[^\dva]{{0,12}}?{_NUMBER}\s*(a(?![a-z])|amps?|ma|w(?:atts?)?)", re.I)
+_VOLTS = re.compile(rf"{_NUMBER}\s*v", re.I)
+_MAINS = re.compile(r"~|vac|hz\b|\b1[012]0\s*(?:v|[-–])|\b2[234]0\s*v", re.I)
+TOLERANCE = 0.05  # common practice for a device behind its own adapter; marked typical
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputLine:
+    """What the adapter can put out."""
+
+    volts: float
+    watts: float
+    several: bool  # more than one voltage: a negotiating USB-C supply
+
+    @property
+    def min_v(self) -> float:
+        return round(self.volts * (1 - TOLERANCE), 2)
+
+    @property
+    def max_v(self) -> float:
+        return round(self.volts * (1 + TOLERANCE), 2)
+
+
+def read_output_line(text: str) -> OutputLine:
+    """Volts and watts of the strongest output on the line; raises Unreadable with what to copy instead."""
+    if _MAINS.search(text):
+        raise Unreadable("That is the INPUT line (mains). Copy the line that starts OUTPUT, such as 19.5V 3.34A.")
+    outputs = [(_value(volts), _watts(volts, amount, unit)) for volts, amount, unit in _PAIR.findall(text)]
+    if not outputs:
+        raise Unreadable(_what_is_missing(text))
+    volts, watts = max(outputs, key=lambda output: (output[1], output[0]))
+    if volts > CEILING_V:
+        raise Unreadable(
+            f"{volts:g} V is above our ceiling of {CEILING_V:g} V DC, where live parts must be guarded: not planned here."
+        )
+    if volts <= 0 or watts <= 0:
+        raise Unreadable("Volts and amps on the OUTPUT line are both above 0. Check the line, such as 19.5V 3.34A.")
+    return OutputLine(volts=volts, watts=round(watts, 1), several=len({v for v, _ in outputs}) > 1)
+
+
+def _value(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _watts(volts: str, amount: str, unit: str) -> float:
+    scale = 1 / 1000 if unit.lower() == "ma" else 1
+    return _value(amount) if unit.lower().startswith("w") else _value(volts) * _value(amount) * scale
+
+
+def _what_is_missing(text: str) -> str:
+    if _VOLTS.search(text):
+        return "The amps or watts are missing. Copy the whole OUTPUT line, such as 19.5V 3.34A."
+    return "Copy the OUTPUT line of its adapter: volts and amps, such as 19.5V 3.34A."

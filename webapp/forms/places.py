@@ -1,0 +1,94 @@
+"""The second step: where loads sit, and how far each place is from the panel."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Mapping
+from typing import Any
+
+from webapp.forms import pointers
+from webapp.forms.fields import Form, Spec, posted, shown
+
+NAME = Spec(name="name", label="Name of the place", pointer="name", kind="text", hint="Such as: desk, mast, bunk.")
+RUN = Spec(
+    name="run_m",
+    label="Length of the run, metres",
+    pointer="run_m",
+    unit="m",
+    quantity="length",
+    hint="One way, along the real route from the panel.",
+)
+BUNDLED = Spec(
+    name="bundled",
+    label="Conductors bundled along the run",
+    pointer="bundled",
+    quantity="count",
+    hint="Those that carry current, ours included: a twin cable counts 2.",
+)
+AMBIENT = Spec(
+    name="ambient_c",
+    label="Hottest air along the run, °C",
+    pointer="ambient_c",
+    unit="°C",
+    quantity="temperature",
+    optional=True,
+    hint="Empty: the same as around the panel.",
+)
+SPECS = (NAME, RUN, BUNDLED, AMBIENT)
+
+
+def row_form(document: Mapping[str, Any], index: int) -> Form:
+    """One stated place as fields."""
+    form = shown(SPECS, document, at=f"places/{index}/")
+    if not form["name"].text:
+        form["name"].text = document["places"][index]["id"]
+    if not form["bundled"].text:
+        form["bundled"].text = "2"
+    return form
+
+
+def new_row() -> Form:
+    form = shown(SPECS, {})
+    form["bundled"].text = "2"
+    return form
+
+
+def read_row(
+    answers: Mapping[str, str], stored: dict[str, Any], index: int | None
+) -> tuple[Form, dict[str, Any] | None]:
+    """The stored job with one place put in or changed; None while something is wrong."""
+    answers = {"bundled": "2", **answers}
+    form, values = posted(SPECS, answers)
+    _same_name(form, stored, index)
+    if form.troubled:
+        return form, None
+    document = copy.deepcopy(stored)
+    if index is None:
+        document["places"].append({"id": free_id(document["places"], "P")})
+        index = len(document["places"]) - 1
+    for spec in SPECS:
+        pointers.put_at(document, f"places/{index}/{spec.pointer}", values[spec.name])
+    return form, document
+
+
+def _same_name(form: Form, stored: Mapping[str, Any], index: int | None) -> None:
+    name = form["name"].text.casefold()
+    others = [place.get("name") or place["id"] for i, place in enumerate(stored["places"]) if i != index]
+    if name and name in {other.casefold() for other in others}:
+        form["name"].error = "There is a place of that name already. Give this one another."
+
+
+def loads_at(document: Mapping[str, Any], place_id: str) -> list[str]:
+    """Names of the loads that sit at a place."""
+    return [load.get("name") or load["id"] for load in document["loads"] if load["place"] == place_id]
+
+
+def free_id(entries: list[dict[str, Any]], letter: str) -> str:
+    """The first id of that letter that no entry has."""
+    taken = {entry.get("id") for entry in entries}
+    number = 1
+    while f"{letter}{number}" in taken:
+        number += 1
+    return f"{letter}{number}"
+
+

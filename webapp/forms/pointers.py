@@ -1,0 +1,63 @@
+"""JSON pointers into a job document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+def steps(pointer: str) -> list[str]:
+    """The names along a pointer, with or without its leading stroke."""
+    return [name.replace("~1", "/").replace("~0", "~") for name in pointer.split("/") if name]
+
+
+def get_at(document: Any, pointer: str) -> Any:
+    """The value there; None where something on the way is missing."""
+    for name in steps(pointer):
+        if isinstance(document, dict):
+            document = document.get(name)
+        elif isinstance(document, list) and name.isdigit() and int(name) < len(document):
+            document = document[int(name)]
+        else:
+            return None
+    return document
+
+
+def put_at(document: dict[str, Any], pointer: str, value: Any) -> None:
+    """Set the value there, making objects on the way; None takes the field out."""
+    *way, last = steps(pointer)
+    for name in way:
+        if isinstance(document, list):
+            document = document[int(name)]
+        else:
+            document = document.setdefault(name, {})
+    if value is None:
+        document.pop(last, None)
+    else:
+        document[last] = value
+
+
+def shifted(assumed: list[str], array: str, removed: int) -> list[str]:
+    """Pointers after one entry of an array is gone: its own dropped, later ones moved down."""
+    kept = []
+    for pointer in assumed:
+        names = steps(pointer)
+        if len(names) > 1 and names[0] == array and names[1].isdigit():
+            index = int(names[1])
+            if index == removed:
+                continue
+            names[1] = str(index - (index > removed))
+            pointer = "/".join(names)
+        kept.append(pointer)
+    return kept
+
+
+def opened(assumed: list[str], array: str, inserted: int) -> list[str]:
+    """Pointers after an entry of an array is put in: later ones moved up."""
+    moved = []
+    for pointer in assumed:
+        names = steps(pointer)
+        if len(names) > 1 and names[0] == array and names[1].isdigit() and int(names[1]) >= inserted:
+            names[1] = str(int(names[1]) + 1)
+            pointer = "/".join(names)
+        moved.append(pointer)
+    return moved

@@ -1,0 +1,72 @@
+"""Text to values and back, by the reader of typed quantities that the documents share."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from webapp.schemas import typed
+
+if TYPE_CHECKING:
+    from webapp.forms.fields import Spec
+
+MOST_TEXT = 80  # characters in a name: fits a label and a phone
+
+
+class Unreadable(ValueError):
+    """A sentence about what to type instead."""
+
+
+def read_text(spec: Spec, text: str) -> Any:
+    """The value of one field; None for an optional field left empty."""
+    if spec.kind == "tick":
+        return text == "yes"
+    if not text:
+        if spec.optional:
+            return None
+        raise Unreadable(_missing(spec))
+    if spec.kind == "text":
+        return _short(text)
+    if spec.kind == "choice":
+        return _chosen(spec, text)
+    return _number(spec, text)
+
+
+def written(spec: Spec, value: Any) -> str:
+    """A value as its field shows it."""
+    if spec.kind == "tick":
+        return "yes" if value else ""
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value
+    return plain(value * 100 if spec.percent else value)
+
+
+def plain(value: float) -> str:
+    """A number without a trailing point or dust: 12, 0.85, 19.5."""
+    return format(round(float(value), 9), ".10g")
+
+
+def _missing(spec: Spec) -> str:
+    verb = "Choose" if spec.kind == "choice" else "Enter"
+    return f"{verb} {spec.label[0].lower()}{spec.label[1:]}."
+
+
+def _short(text: str) -> str:
+    if len(text) > MOST_TEXT:
+        raise Unreadable(f"Keep this to {MOST_TEXT} characters; it has {len(text)}.")
+    return text
+
+
+def _chosen(spec: Spec, text: str) -> str:
+    if text not in dict(spec.choices):
+        raise Unreadable(_missing(spec))
+    return text
+
+
+def _number(spec: Spec, text: str) -> float:
+    try:
+        value = typed.read("percent" if spec.percent else spec.quantity, text)
+    except typed.Untypable as trouble:
+        raise Unreadable(str(trouble)) from trouble
+    return round(value / 100, 9) if spec.percent else value

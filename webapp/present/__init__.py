@@ -1,0 +1,1 @@
+"""Numbers and values as words and drawings' coordinates: everything the templates would otherwise compute."""

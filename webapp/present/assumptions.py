@@ -1,0 +1,92 @@
+"""Values that nobody has confirmed, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from optimizer.job import Job
+from webapp.present.words import quantity
+
+# Last steps of a pointer: words, unit, and how much of the unit one stands for.
+FIGURES = {
+    "bus/low_v": ("Lowest voltage at the panel", "V", 1.0, "battery"),
+    "bus/high_v": ("Highest voltage at the panel", "V", 1.0, "battery"),
+    "bus/fault_a": ("Short-circuit current at the panel", "A", 1.0, "battery"),
+    "bus/fuse_style": ("Style of fuse", "", 1.0, "battery"),
+    "bus/way_max_a": ("Largest fuse a way takes", "A", 1.0, "battery"),
+    "bus/ambient_c": ("Hottest air around panel and cables", "°C", 1.0, "battery"),
+    "bus/spare_ways": ("Free fuse ways", "", 1.0, "battery"),
+    "bank/existing/capacity_ah": ("Battery capacity", "Ah", 1.0, "battery"),
+    "bank/existing/usable_fraction": ("Share of the battery used", "%", 100.0, "battery"),
+    "bank/existing/rated_hours": ("Battery rated over", "h", 1.0, "battery"),
+    "bank/existing/peukert": ("Peukert's exponent", "", 1.0, "battery"),
+    "bank/existing/max_discharge_a": ("Largest lasting discharge", "A", 1.0, "battery"),
+    "ac/efficiency": ("Inverter efficiency", "%", 100.0, "battery"),
+    "ac/idle_w": ("Inverter's own draw", "W", 1.0, "battery"),
+    "ac/on_hours_per_day": ("Inverter on, a day", "h", 1.0, "battery"),
+    "ac/max_w": ("Most the inverter feeds", "W", 1.0, "battery"),
+    "needs/min_v": ("lowest voltage", "V", 1.0, "loads"),
+    "needs/max_v": ("highest voltage", "V", 1.0, "loads"),
+    "peak_w": ("most it draws", "W", 1.0, "loads"),
+    "typical_w": ("usual draw", "W", 1.0, "loads"),
+    "hours_per_day": ("on, a day", "h", 1.0, "loads"),
+    "brick/efficiency": ("adapter efficiency", "%", 100.0, "loads"),
+    "brick/idle_w": ("adapter's own draw", "W", 1.0, "loads"),
+    "lead/loop_ohm": ("resistance of its lead", "Ω", 1.0, "loads"),
+    "run_m": ("length of the run", "m", 1.0, "places"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    what: str
+    value: str
+    step: str
+    load_index: int | None
+
+
+def assumptions(job: Job) -> tuple[Assumption, ...]:
+    """Every unconfirmed value of a job; pointers to nothing are left out."""
+    found = (_assumption(job, pointer.strip("/")) for pointer in job.assumed)
+    return tuple(each for each in found if each is not None)
+
+
+def _assumption(job: Job, pointer: str) -> Assumption | None:
+    subject, rest, index = _owner(job, pointer)
+    value = _value(job, pointer)
+    if value is None:
+        return None
+    words, unit, scale, step = FIGURES.get(rest, (rest.replace("_", " "), "", 1.0, _step(pointer)))
+    return Assumption(
+        what=f"{subject}: {words}" if subject else words,
+        value=quantity(value * scale, unit, 5) if isinstance(value, int | float) else str(value).replace("-", " "),
+        step=step,
+        load_index=index,
+    )
+
+
+def _owner(job: Job, pointer: str) -> tuple[str, str, int | None]:
+    names = pointer.split("/")
+    if len(names) > 2 and names[1].isdigit():
+        index = int(names[1])
+        if names[0] == "loads" and index < len(job.loads):
+            return job.loads[index].label, "/".join(names[2:]), index
+        if names[0] == "places" and index < len(job.places):
+            return job.places[index].label, "/".join(names[2:]), None
+    return "", pointer, None
+
+
+def _step(pointer: str) -> str:
+    first = pointer.split("/")[0]
+    return first if first in ("places", "loads", "limits") else "battery"
+
+
+def _value(job: Job, pointer: str) -> Any:
+    value: Any = job
+    for name in pointer.split("/"):
+        if isinstance(value, tuple):
+            value = value[int(name)] if name.isdigit() and int(name) < len(value) else None
+        else:
+            value = getattr(value, name, None)
+    return value

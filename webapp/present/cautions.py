@@ -1,0 +1,117 @@
+"""Cautions at the step where they bite. Our own words; each defers to local rules and the makers' instructions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimizer.catalogue import Catalogue, Stage
+from optimizer.job import Job
+from optimizer.plan import Plan
+
+ALWAYS = (
+    "This is a design aid. Local rules and the makers' instructions come first. If you are not sure, or the rules "
+    "where you are require it, have a qualified person check or do the work."
+)
+BANK = (
+    "A battery can push thousands of amps. A slipped spanner can weld, burn and blind. Take off rings, insulate "
+    "tools, cover the terminals you are not working on."
+)
+LEAD_ACID = (
+    "Lead-acid: charging gives off gas that explodes. Vent to outside. Eye protection. Acid: rinse with lots of water."
+)
+LITHIUM = (
+    "Lithium: charge only with a charger meant for it, and never below 0 °C unless the battery heats or blocks itself. "
+    "Use a management system that can disconnect. Do not mix with other types."
+)
+FUSE = (
+    "The fuse protects the cable. It belongs at the battery end, within the distance your rules allow. "
+    "No fuse, no connection. The cable from battery to panel needs its own main fuse; it is not part of this plan."
+)
+INTERRUPT = (
+    "A fuse that cannot break the fault current can burst. Check the breaking-capacity figure, not only the amps."
+)
+POLARITY = "Measure polarity at the plug before the device goes on. Centre + and centre − look the same."
+CABLE = (
+    "Copper only, full size, right temperature class. Protect every edge with a grommet, hold the cable near each "
+    "end, no joint hidden in a wall."
+)
+SWITCH = "Direct current arcs. Use switches and breakers with a DC rating at this voltage."
+CONVERTER = "A converter runs hot: leave the air gap its maker asks for. Fuse both sides if the maker says so."
+INVERTER = (
+    "Inverter output is mains and can kill, even from a small battery. Earthing and shock protection need a "
+    "qualified person. Never back-feed a socket. We use existing outlets as they stand, and draw no mains wiring."
+)
+MAINS_NEARBY = "Isolate and lock off shore or generator supply first. Keep mains and battery cables apart."
+FUEL = (
+    "Near petrol or LPG use ignition-protected parts and route away from lockers; some places allow no fuse box at all."
+)
+OUTDOORS = (
+    "A long run that goes outdoors or up a mast needs surge protection and bonding, which this plan does not size. "
+    "Do not work on a mast in thunder."
+)
+MEDICAL = "If someone's health depends on a load, keep the maker's own supply and a second source."
+ORDER_OF_WORK = (
+    "Disconnect first: earthed pole off first, on last; chargers, solar and alternator count as sources. "
+    "The last link is the fuse. Test for no voltage before you touch."
+)
+COMMISSION = "Feel every joint after 10 and 30 minutes under load. Warm is a fault looking for time."
+NEAR_CEILING = (
+    "This bus passes 50 V DC. Cover live parts: some rules guard them from 50 V, and our ceiling is 60 V. "
+    "On a boat, have a qualified person take it over."
+)
+HEAVY = (
+    "More than 200 A in all, or a conductor above 95 mm²: beyond what we have tested. Have a qualified person check."
+)
+LONG_RUN_M = 10
+GUARDED_V = 50
+HEAVY_A = 200
+HEAVY_MM2 = 95
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanCautions:
+    """Cautions of a plan, by the part of the page they stand in."""
+
+    top: tuple[str, ...]
+    circuits: tuple[str, ...]
+    parts: tuple[str, ...]
+    cuts: tuple[str, ...]
+    fuses: tuple[str, ...]
+    bank: tuple[str, ...]
+    work: tuple[str, ...]
+
+
+def bank_cautions(chemistry: str) -> tuple[str, ...]:
+    """By type of battery; both kinds where the type is not known."""
+    if chemistry == "lithium":
+        return (BANK, LITHIUM)
+    if chemistry in ("agm", "flooded"):
+        return (BANK, LEAD_ACID)
+    return (BANK, LEAD_ACID, LITHIUM)
+
+
+def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> PlanCautions:
+    """Everything to say with this plan; what the optimizer itself warned of stands at the top."""
+    stages = [catalogue.part(stage) for feed in plan.feeds for stage in feed.stages]
+    converts = any(isinstance(stage, Stage) and stage.out_v is not None for stage in stages)
+    plugs = any(isinstance(stage, Stage) and "plug" in stage.out_form for stage in stages)
+    switched = any(circuit.switch for circuit in plan.circuits)
+    far = any(place.run_m > LONG_RUN_M for place in job.places)
+    return PlanCautions(
+        top=(ALWAYS, *_if(job.bus.high_v > GUARDED_V, NEAR_CEILING), *_if(_heavy(catalogue, plan), HEAVY), *plan.cautions),
+        circuits=(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
+        parts=(*_if(switched, SWITCH), FUEL, MEDICAL),
+        cuts=(CABLE, *_if(far, OUTDOORS)),
+        fuses=(FUSE, INTERRUPT),
+        bank=bank_cautions(chemistry),
+        work=(ORDER_OF_WORK, MAINS_NEARBY, COMMISSION),
+    )
+
+
+def _if(holds: bool, caution: str) -> tuple[str, ...]:
+    return (caution,) if holds else ()
+
+
+def _heavy(catalogue: Catalogue, plan: Plan) -> bool:
+    areas = [getattr(catalogue.part(part), "mm2", 0.0) for circuit in plan.circuits for part in circuit.cable]
+    return sum(circuit.design_a for circuit in plan.circuits) > HEAVY_A or max(areas, default=0.0) > HEAVY_MM2

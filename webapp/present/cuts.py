@@ -1,0 +1,144 @@
+"""The cut list: one bar per spool, to scale, and the same as rows."""
+
+from __future__ import annotations
+
+import string
+from dataclasses import dataclass
+
+from optimizer.catalogue import Cable, Catalogue
+from optimizer.job import Job
+from optimizer.plan import Cut, Piece, Plan
+from webapp.present.words import metres
+
+PATTERNS = 3  # neighbours differ by pattern, not by colour alone
+LETTER_FROM_PCT = 5.0  # narrower pieces carry no letter; the rows below still name them
+LENGTH_FROM_PCT = 34.0
+TICK_STEPS_MM = (100, 500, 1000, 5000, 10_000, 50_000, 100_000, 500_000, 1_000_000)
+MOST_TICKS = 30
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarPiece:
+    """One rectangle of the bar, in percent of the spool."""
+
+    letter: str
+    x_pct: str
+    width_pct: str
+    middle_pct: str
+    pattern: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutRow:
+    letter: str
+    goes_to: str
+    length: str
+    mark: str  # what to write on both ends
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpoolView:
+    """One spool, length by the metre or offcut, with its cuts longest first."""
+
+    cable: str
+    stock: str
+    origin: str
+    pieces: tuple[BarPiece, ...]
+    rows: tuple[CutRow, ...]
+    left: str
+    left_x_pct: str
+    left_width_pct: str
+    left_middle_pct: str
+    left_fits: bool
+    ticks: tuple[str, ...]
+    tick_words: str
+    summary: str  # the bar in words, for those who cannot see it
+
+
+def spool_views(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[SpoolView, ...]:
+    """Every spool of the plan, as the plan lists them."""
+    return tuple(_spool(job, catalogue, plan, cut) for cut in plan.cuts)
+
+
+def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
+    pieces = sorted(cut.pieces, key=lambda piece: -piece.mm)
+    rows = tuple(_row(job, plan, piece, index) for index, piece in enumerate(pieces))
+    used_mm = sum(piece.mm for piece in pieces)
+    step_mm = _tick_step(cut.stock_mm)
+    cable = cable_words(catalogue, (cut.part,))
+    named = ", ".join(f"{row.letter} {row.length} for {row.goes_to}" for row in rows)
+    return SpoolView(
+        cable=cable,
+        stock=metres(cut.stock_mm),
+        origin=_origin(cut),
+        pieces=_bar(pieces, cut.stock_mm),
+        rows=rows,
+        left=metres(cut.left_mm),
+        left_x_pct=_pct(used_mm, cut.stock_mm),
+        left_width_pct=_pct(cut.left_mm, cut.stock_mm),
+        left_middle_pct=_pct(used_mm + cut.left_mm / 2, cut.stock_mm),
+        left_fits=100 * cut.left_mm / cut.stock_mm >= LENGTH_FROM_PCT,
+        ticks=tuple(_pct(mm, cut.stock_mm) for mm in range(step_mm, cut.stock_mm, step_mm)),
+        tick_words=f"one tick is {metres(step_mm).replace('.00', '')}",
+        summary=f"{cable}, {metres(cut.stock_mm)}: {named}; left {metres(cut.left_mm)}.",
+    )
+
+
+def _bar(pieces: list[Piece], stock_mm: int) -> tuple[BarPiece, ...]:
+    bars, at_mm = [], 0
+    for index, piece in enumerate(pieces):
+        share = 100 * piece.mm / stock_mm
+        text = _letter(index) if share >= LETTER_FROM_PCT else ""
+        bars.append(
+            BarPiece(
+                letter=_letter(index),
+                x_pct=_pct(at_mm, stock_mm),
+                width_pct=_pct(piece.mm, stock_mm),
+                middle_pct=_pct(at_mm + piece.mm / 2, stock_mm),
+                pattern=index % PATTERNS + 1,
+                text=f"{text}  {metres(piece.mm)}" if share >= LENGTH_FROM_PCT else text,
+            )
+        )
+        at_mm += piece.mm
+    return tuple(bars)
+
+
+def _row(job: Job, plan: Plan, piece: Piece, index: int) -> CutRow:
+    if piece.lead is not None:
+        load = job.load_by_id[piece.lead]
+        return CutRow(letter=_letter(index), goes_to=f"lead of {load.label}", length=metres(piece.mm), mark=load.id)
+    circuit = next(each for each in plan.circuits if each.id == piece.circuit)
+    place = job.place_by_id[circuit.place].label
+    return CutRow(letter=_letter(index), goes_to=f"run to {place}", length=metres(piece.mm), mark=circuit.id)
+
+
+def _origin(cut: Cut) -> str:
+    if cut.owned is not None:
+        return "your own offcut"
+    if cut.unit is None:
+        return "one length by the metre"
+    return f"spool {cut.unit + 1}" if cut.unit else "spool"
+
+
+def cable_words(catalogue: Catalogue, parts: tuple[str, ...]) -> str:
+    """A cable, or the pair of singles that make one."""
+    cables = [catalogue.get(Cable, part) for part in parts]
+    mm2 = f"{cables[0].mm2:g}\u00a0mm²"
+    if len(cables) == 2:
+        return f"{mm2} singles, + and −"
+    first = cables[0]
+    return f"{mm2} twin" if first.cores == 2 else f"{mm2} single, {'+' if first.polarity == 'positive' else '−'}"
+
+
+def _tick_step(stock_mm: int) -> int:
+    return next((step for step in TICK_STEPS_MM if stock_mm / step <= MOST_TICKS), TICK_STEPS_MM[-1])
+
+
+def _letter(index: int) -> str:
+    turn, place = divmod(index, 26)
+    return string.ascii_uppercase[place] + (str(turn) if turn else "")
+
+
+def _pct(mm: float, stock_mm: int) -> str:
+    return f"{100 * mm / stock_mm:.4f}%"

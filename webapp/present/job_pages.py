@@ -1,0 +1,123 @@
+"""Lists and verdicts on the pages where a job is stated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from optimizer.units import HOURS_PER_DAY
+from webapp.present.plan_page import NO_PLAN, STATUS
+from webapp.present.words import count, figure, form_words, money, quantity
+
+STEPS = (("battery", "Battery"), ("places", "Places"), ("loads", "Loads"), ("limits", "Limits"), ("plan", "Plan"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRow:
+    id: str
+    title: str
+    total: str
+    fact: str
+    changed: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadRow:
+    index: int
+    id: str
+    name: str
+    place: str
+    accepts: str
+    draws: str
+    per_day: str
+    verdict: str
+    typical: bool
+    marks: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadsView:
+    rows: tuple[LoadRow, ...]
+    total: str
+
+
+def job_row(summary: Any) -> JobRow:
+    """A job of the list with the next useful fact."""
+    plan = summary.plan
+    total, fact = "", "No plan yet"
+    if plan is not None:
+        total, fact = _plan_fact(plan, summary.revision)
+    return JobRow(
+        id=summary.id,
+        title=summary.title or "Untitled job",
+        total=total,
+        fact=fact,
+        changed=summary.updated_at.strftime("%-d %b %Y, %H:%M"),
+    )
+
+
+def _plan_fact(plan: Any, revision: int) -> tuple[str, str]:
+    if plan.state in ("queued", "running"):
+        return "", "Being planned now"
+    if plan.state == "failed":
+        return "", "Planning stopped: try again"
+    if plan.status not in STATUS:
+        return "", NO_PLAN.get(plan.status or "", "No plan")
+    fact = STATUS[plan.status]
+    if plan.job_revision != revision:
+        fact += "; changed since"
+    return money(plan.total_cents), fact
+
+
+def loads_view(document: Mapping[str, Any]) -> LoadsView:
+    """The loads as stated, each with what its voltages mean on this bus."""
+    places = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
+    assumed = {pointer.strip("/") for pointer in document.get("assumed", [])}
+    rows = tuple(_load_row(document, index, load, places, assumed) for index, load in enumerate(document["loads"]))
+    day_wh = sum(load["typical_w"] * load["hours_per_day"] for load in document["loads"])
+    return LoadsView(rows=rows, total=f"{count(len(rows), 'load')}, {quantity(day_wh, 'Wh', 4)} a day at the loads")
+
+
+def _load_row(
+    document: Mapping[str, Any], index: int, load: Mapping[str, Any], places: Mapping[str, str], assumed: set[str]
+) -> LoadRow:
+    needs = load["needs"]
+    return LoadRow(
+        index=index,
+        id=load["id"],
+        name=load.get("name") or load["id"],
+        place=places.get(load["place"], load["place"]),
+        accepts=f"{figure(needs['min_v'])}–{quantity(needs['max_v'], 'V')}, {form_words(needs['form'])}",
+        draws=f"{quantity(load['peak_w'], 'W')} at most",
+        per_day=_per_day(load),
+        verdict=voltage_verdict(document["bus"], needs),
+        typical=any(pointer.startswith(f"loads/{index}/") for pointer in assumed),
+        marks=", ".join(_marks(load)),
+    )
+
+
+def _per_day(load: Mapping[str, Any]) -> str:
+    day_wh = load["typical_w"] * min(load["hours_per_day"], HOURS_PER_DAY)
+    return f"{quantity(load['typical_w'], 'W')} × {quantity(load['hours_per_day'], 'h')} = {quantity(day_wh, 'Wh')} a day"
+
+
+def _marks(load: Mapping[str, Any]) -> list[str]:
+    return ["switched"] * bool(load.get("switch")) + ["own circuit"] * bool(load.get("own_circuit"))
+
+
+def voltage_verdict(bus: Mapping[str, Any], needs: Mapping[str, Any]) -> str:
+    """Whether the bus suits a load as it is, with both ranges."""
+    bank = f"bank {figure(bus['low_v'])}–{quantity(bus['high_v'], 'V')}"
+    if bus["high_v"] > needs["max_v"]:
+        return f"Needs a converter: {bank} rises above {quantity(needs['max_v'], 'V')}"
+    if bus["low_v"] < needs["min_v"]:
+        return f"Needs a converter: {bank} falls below {quantity(needs['min_v'], 'V')}"
+    return f"Takes the {bank} as it is"
+
+
+def places_words(document: Mapping[str, Any], place: Mapping[str, Any]) -> str:
+    """A place in one line: its run and its loads."""
+    number = sum(load["place"] == place["id"] for load in document["loads"])
+    here = count(number, "load") if number else "no load yet"
+    return f"{quantity(place['run_m'], 'm', 4)} from the panel, {here}"

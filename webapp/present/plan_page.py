@@ -1,0 +1,159 @@
+"""The plan page as one value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from optimizer.catalogue import Catalogue
+from optimizer.job import Job
+from optimizer.plan import Plan, Reason
+from webapp.present.assumptions import Assumption, assumptions
+from webapp.present.cautions import PlanCautions, plan_cautions
+from webapp.present.checks import CheckGroup, check_groups, may_build, verdict
+from webapp.present.circuits import (
+    CircuitView,
+    FeedView,
+    FuseRow,
+    circuit_views,
+    fuse_rows,
+    outlet_feeds,
+    output_fuse_rows,
+)
+from webapp.present.cuts import SpoolView, spool_views
+from webapp.present.energy import EnergyView, energy_view
+from webapp.present.shopping import SellerView, seller_views
+from webapp.present.words import count, figure, money, quantity, sentence
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanView:
+    """A plan that can be bought and built."""
+
+    total: str
+    status: str
+    gap: str
+    verdict: str
+    sound: bool  # all checks made and none failed; otherwise no price is shown
+    groups: tuple[CheckGroup, ...]
+    circuits: tuple[CircuitView, ...]
+    outlets: tuple[FeedView, ...]
+    sellers: tuple[SellerView, ...]
+    spools: tuple[SpoolView, ...]
+    fuses: tuple[FuseRow, ...]
+    output_fuses: tuple[str, ...]
+    energy: EnergyView | None
+    bank: str
+    assumed: tuple[Assumption, ...]
+    cautions: PlanCautions
+    summary: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReasonView:
+    """One thing that stands in the way, and the step where it can be changed."""
+
+    subject: str
+    text: str
+    step: str  # battery, places, loads, limits; empty where none helps
+    step_words: str
+    load_index: int | None
+
+
+STATUS = {
+    "optimal": "Cheapest that holds everything, proven",
+    "feasible": "Holds everything; a cheaper one may exist",
+}
+NO_PLAN = {
+    "infeasible": "No plan can hold all of this",
+    "unknown": "Stopped before a plan was found",
+}
+STEP_WORDS = {
+    "battery": "Change battery and panel",
+    "places": "Change the places",
+    "loads": "Change the loads",
+    "limits": "Change the limits",
+}
+
+
+def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> PlanView:
+    """Everything on the page of a plan that has an answer."""
+    sellers = seller_views(catalogue, plan)
+    return PlanView(
+        total=money(plan.total_cents or 0),
+        status=STATUS.get(plan.status, plan.status),
+        gap=gap_words(plan.total_cents, plan.bound_cents) if plan.status == "feasible" else "",
+        verdict=verdict(plan),
+        sound=may_build(plan),
+        groups=check_groups(job, catalogue, plan),
+        circuits=circuit_views(job, catalogue, plan),
+        outlets=outlet_feeds(job, catalogue, plan),
+        sellers=sellers,
+        spools=spool_views(job, catalogue, plan),
+        fuses=fuse_rows(job, catalogue, plan),
+        output_fuses=output_fuse_rows(job, catalogue, plan),
+        energy=energy_view(job, catalogue, plan),
+        bank=_bank(plan),
+        assumed=assumptions(job),
+        cautions=plan_cautions(job, catalogue, plan, chemistry),
+        summary=f"{count(len(sellers), 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
+    )
+
+
+def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
+    """How far from the best possible at most."""
+    if not total_cents or bound_cents is None:
+        return ""
+    gap_pct = max(0.0, 100 * (total_cents - bound_cents) / total_cents)
+    return f"At most {figure(gap_pct, 2)} % above the best possible"
+
+
+def _bank(plan: Plan) -> str:
+    if plan.bank is None:
+        return ""
+    used, able = plan.bank.average_w, plan.bank.available_w
+    return f"Average draw {quantity(used, 'W')}, of {quantity(able, 'W')} that the battery can hold for the hours asked."
+
+
+def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, ...]:
+    """What stands in the way; never empty, so that the page always says something."""
+    if not plan.reasons:
+        words = "The search ended without naming what stands in the way. Loosen a limit or drop a load, and try again."
+        return (ReasonView(subject="", text=words, step="limits", step_words=STEP_WORDS["limits"], load_index=None),)
+    return tuple(_reason(reason, document) for reason in plan.reasons)
+
+
+def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
+    loads = {load["id"]: index for index, load in enumerate(document["loads"])}
+    places = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
+    index = loads.get(reason.subject)
+    if index is not None:
+        subject, step = document["loads"][index].get("name") or reason.subject, "loads"
+    elif reason.subject in places:
+        subject, step = places[reason.subject], "places"
+    else:
+        subject, step = reason.subject, _step_of(reason)
+    words = f"Change {subject}" if index is not None else STEP_WORDS[step]
+    return ReasonView(
+        subject=subject, text=sentence(reason.text), step=step, step_words=words, load_index=index
+    )
+
+
+def _step_of(reason: Reason) -> str:
+    said = f"{reason.subject} {reason.rule}".lower()
+    if any(word in said for word in ("autonomy", "limit", "drop", "headroom", "far_fault", "far fault")):
+        return "limits"
+    if any(word in said for word in ("bus", "bank", "battery", "fault", "fuse", "panel", "way", "ac", "peak")):
+        return "battery"
+    return "limits"
+
+
+def progress_words(progress: Mapping[str, Any] | None) -> Sequence[str]:
+    """What a running search has found so far."""
+    progress = progress or {}
+    best, bound = progress.get("best_cents"), progress.get("bound_cents")
+    if best is None:
+        return ("Looking for a first plan that holds.",)
+    gap = gap_words(best, bound)
+    return tuple(words for words in (f"Best so far {money(best)}", gap) if words)

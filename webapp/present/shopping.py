@@ -1,0 +1,105 @@
+"""The parts list by seller, as it is bought: packs, quantities, prices, delivery."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from optimizer.catalogue import Catalogue, Content, Offer, Seller
+from optimizer.plan import Delivery, Order, Plan
+from webapp.present.words import SPACE, count, figure, money
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderRow:
+    what: str
+    pack: str  # what one unit is, where it is more than one piece
+    quantity: str
+    each: str
+    sum: str
+    offer: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SellerView:
+    id: str
+    name: str
+    rows: tuple[OrderRow, ...]
+    goods: str
+    delivery: str
+    delivery_note: str
+    total: str
+    lead: str
+
+
+def seller_views(catalogue: Catalogue, plan: Plan) -> tuple[SellerView, ...]:
+    """One list per seller, dearest line first."""
+    orders: dict[str, list[Order]] = defaultdict(list)
+    for order in plan.orders:
+        orders[order.seller].append(order)
+    deliveries = {delivery.seller: delivery for delivery in plan.deliveries}
+    return tuple(_seller(catalogue, orders[each], catalogue.seller_by_id[each], deliveries.get(each)) for each in sorted(orders))
+
+
+def _seller(catalogue: Catalogue, orders: list[Order], seller: Seller, delivery: Delivery | None) -> SellerView:
+    goods_cents = sum(order.cents for order in orders)
+    delivery_cents = delivery.cents if delivery else 0
+    return SellerView(
+        id=seller.id,
+        name=seller.name,
+        rows=tuple(_row(catalogue, order) for order in sorted(orders, key=lambda o: (-o.cents, o.offer))),
+        goods=money(goods_cents),
+        delivery=money(delivery_cents),
+        delivery_note=_delivery_note(seller, goods_cents, delivery_cents),
+        total=money(goods_cents + delivery_cents),
+        lead=f"about {count(seller.lead_days, 'day')}" if seller.lead_days else "",
+    )
+
+
+def _delivery_note(seller: Seller, goods_cents: int, delivery_cents: int) -> str:
+    if seller.free_over_cents is None:
+        return "" if delivery_cents else "this seller delivers free"
+    if goods_cents >= seller.free_over_cents:
+        return f"free: goods reach {money(seller.free_over_cents)}"
+    return f"free from {money(seller.free_over_cents)}; {money(seller.free_over_cents - goods_cents)} short"
+
+
+def _row(catalogue: Catalogue, order: Order) -> OrderRow:
+    offer = catalogue.offer_by_id[order.offer]
+    return OrderRow(
+        what=_what(catalogue, offer),
+        pack=_pack(offer),
+        quantity=_quantity(offer, order.quantity),
+        each=money(offer.price_cents),
+        sum=money(order.cents),
+        offer=offer.id,
+    )
+
+
+def _what(catalogue: Catalogue, offer: Offer) -> str:
+    if len(offer.contents) == 1:
+        return catalogue.part(offer.contents[0].part).label
+    return "Kit: " + ", ".join(f"{_amount(each)}{catalogue.part(each.part).label}" for each in offer.contents)
+
+
+def _amount(content: Content) -> str:
+    if content.length_m is not None:
+        return f"{figure(content.length_m)}{SPACE}m of "
+    return f"{content.count}{SPACE}× " if content.count and content.count > 1 else ""
+
+
+def _pack(offer: Offer) -> str:
+    if offer.step_m is not None:
+        return f"by the metre, in steps of {figure(offer.step_m)}{SPACE}m"
+    if len(offer.contents) > 1:
+        return "kit"
+    content = offer.contents[0]
+    if content.length_m is not None:
+        return f"spool of {figure(content.length_m, 4)}{SPACE}m"
+    return f"pack of {content.count}" if content.count and content.count > 1 else ""
+
+
+def _quantity(offer: Offer, quantity: int) -> str:
+    if offer.step_m is not None:
+        return f"{figure(quantity * offer.step_m, 6)}{SPACE}m"
+    return str(quantity)

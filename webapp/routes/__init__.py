@@ -1,0 +1,1 @@
+"""URLs: parse, call one service, render or redirect."""

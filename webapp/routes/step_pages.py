@@ -1,0 +1,124 @@
+"""List of jobs, battery and limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import flash, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp.forms import batteries, battery, limits
+from webapp.forms.fields import Form, place_faults
+from webapp.present.cautions import bank_cautions
+from webapp.present.job_pages import job_row
+from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
+from webapp.services import catalogue, jobs
+from webapp.services.errors import FaultyDocument
+
+
+@bp.get("/")
+def job_list() -> ResponseReturnValue:
+    rows = [job_row(summary) for summary in jobs.list_jobs()]
+    return render_template("pages/jobs.html", rows=rows, binned=len(jobs.deleted_jobs()))
+
+
+@bp.get("/bin")
+def bin_list() -> ResponseReturnValue:
+    return render_template("pages/bin.html", rows=[job_row(summary) for summary in jobs.deleted_jobs()])
+
+
+@bp.get("/jobs/<job_id>")
+def show_job(job_id: str) -> ResponseReturnValue:
+    """A job opens where it stands: at its plan, or at the first step that still lacks something."""
+    document = jobs.get_job(job_id).document
+    missing = next((step for step in ("places", "loads") if not document[step]), "plan")
+    return to_step(job_id, missing)
+
+
+@bp.post("/jobs/<job_id>/copies")
+def duplicate_job(job_id: str) -> ResponseReturnValue:
+    twin = jobs.duplicate_job(job_id)
+    flash(f"Duplicated: {twin.title}.", "done")
+    return redirect(url_for("pages.job_list"), code=303)
+
+
+@bp.post("/jobs/<job_id>/delete")
+def delete_job(job_id: str) -> ResponseReturnValue:
+    title = jobs.get_job(job_id).title
+    jobs.delete_job(job_id)
+    flash(f"Deleted: {title}. It stays in the bin.", f"undo {url_for('pages.restore_job', job_id=job_id)}")
+    return redirect(url_for("pages.job_list"), code=303)
+
+
+@bp.post("/jobs/<job_id>/restore")
+def restore_job(job_id: str) -> ResponseReturnValue:
+    jobs.restore_job(job_id)
+    return redirect(url_for("pages.job_list"), code=303)
+
+
+@bp.post("/jobs/<job_id>/undo")
+def put_back(job_id: str) -> ResponseReturnValue:
+    """Undo of the last removal of a place or load."""
+    gone = session.pop("removed", None)
+    if not gone or gone["job"] != job_id:
+        flash("There is nothing left to undo.", "stop")
+        return to_step(job_id, "loads")
+    change(job_id, lambda document: put_in_again(document, gone))
+    return to_step(job_id, gone["array"])
+
+
+@bp.get("/jobs/new")
+def new_job() -> ResponseReturnValue:
+    return _battery_page(None, battery.new_form())
+
+
+@bp.post("/jobs/new")
+def create_job() -> ResponseReturnValue:
+    form, document = battery.read_new(request.form, _styles())
+    if document is None:
+        return _battery_page(None, form), 422
+    try:
+        job = jobs.start_job(document)
+    except FaultyDocument as trouble:
+        place_faults(form, trouble.faults)
+        return _battery_page(None, form), 422
+    return to_step(job.id, "places")
+
+
+@bp.route("/jobs/<job_id>/battery", methods=["GET", "POST"], endpoint="battery")
+def battery_step(job_id: str) -> ResponseReturnValue:
+    job = jobs.get_job(job_id)
+    if request.method == "GET":
+        form = battery.edit_form(job.document, _styles())
+        form.revision = job.revision
+        return _battery_page(job, form)
+    form, document = battery.read_edit(request.form, job.document, _styles())
+    status = 422 if document is None else keep(job_id, form, document)
+    return (_battery_page(job, form), status) if status else to_step(job_id, "places")
+
+
+def _battery_page(job: Any, form: Form) -> str:
+    kind = form["chemistry"].text
+    shown = bank_cautions(kind if kind != batteries.AS_STATED else "")
+    return render_template("pages/battery.html", job=job, form=form, step="battery", bank_cautions=shown)
+
+
+def _styles() -> list[battery.FuseStyle]:
+    return battery.fuse_styles(catalogue.current().document)
+
+
+@bp.route("/jobs/<job_id>/limits", methods=["GET", "POST"], endpoint="limits")
+def limits_step(job_id: str) -> ResponseReturnValue:
+    job = jobs.get_job(job_id)
+    if request.method == "GET":
+        form = limits.edit_form(job.document)
+        form.revision = job.revision
+        return render_template("pages/limits.html", job=job, form=form, step="limits")
+    form, document = limits.read_edit(request.form, job.document)
+    status = 422 if document is None else keep(job_id, form, document)
+    if status:
+        return render_template("pages/limits.html", job=job, form=form, step="limits"), status
+    if request.form.get("then") == "plan":
+        return redirect(url_for("pages.start_plan", job_id=job_id), code=307)
+    flash("Saved.", "done")
+    return to_step(job_id, "limits")

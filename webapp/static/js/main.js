@@ -1,0 +1,9 @@
+// Starts every element that names a module. Pages work without any of it.
+const modules = {
+  "plan-progress": () => import("./modules/plan-progress.js"),
+};
+
+for (const element of document.querySelectorAll("[data-module]")) {
+  const load = modules[element.dataset.module];
+  if (load) load().then(({ default: Module }) => new Module(element));
+}
