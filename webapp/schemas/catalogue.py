@@ -63,7 +63,7 @@ class StageRecord(PartRecord):
     rules = (in_order("in_min_v", "in_max_v", "the least", "the highest input voltage", "V"), _pass_through_is_lossless)
     kind = Choice("the kind", ("stage",))
     in_form = Form("the form of supply at the input")
-    in_min_v = Quantity("the least input voltage", ranges.NEEDED_V)
+    in_min_v = Quantity("the least input voltage", ranges.TOLERATED_V)
     in_max_v = Quantity("the highest input voltage", ranges.TOLERATED_V)
     out_form = Form("the form of supply at the output")
     out_v = Quantity("the output voltage", ranges.SUPPLY_V, allow_none=True)

@@ -128,6 +128,6 @@ def kind_of(value: object) -> str:
         return f"text ({quoted(value)})"
     if isinstance(value, (int, float)):
         return "a number"
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, list):
         return "a list"
     return "an object" if isinstance(value, dict) else "something else"

@@ -14,7 +14,7 @@ from .faults import UNPRINTABLE, kind_of, quoted
 from .ranges import Range
 
 
-class Stated(fields.Field):
+class Stated(fields.Field[Any]):
     """A field with a name for people. Without a `load_default` it has to be stated."""
 
     def __init__(self, says: str, *, written: bool = False, unknown: str = "", **kwargs: Any) -> None:

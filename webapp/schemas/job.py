@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 from optimizer.catalogue import BUS_FORM
 from optimizer.job import (
@@ -24,7 +25,7 @@ from optimizer.job import (
 from . import ranges
 from .faults import Fault, join, quoted, shown
 from .fields import Choice, Flag, Form, Format, Id, Quantity, Whole, Words
-from .records import Many, One, Record, Sound, Variant
+from .records import Many, One, Record, Rule, Sound, Variant
 from .rules import in_order, one_amount, unique_ids
 
 
@@ -209,7 +210,12 @@ class DraftRecord(Record):
     """A job in the making: as job/1, but places and loads may still be empty."""
 
     makes = Job
-    rules = (unique_ids("places", "place"), unique_ids("loads", "load"), _places_exist, _bank_suits_bus)
+    rules: ClassVar[tuple[Rule, ...]] = (
+        unique_ids("places", "place"),
+        unique_ids("loads", "load"),
+        _places_exist,
+        _bank_suits_bus,
+    )
     format = Format("job/1")
     title = Words("the title", blank=True)
     bus = One("the bus", BusRecord)
@@ -223,4 +229,4 @@ class DraftRecord(Record):
 
 
 class JobRecord(DraftRecord):
-    rules = (*DraftRecord.rules, _something_to_feed)
+    rules: ClassVar[tuple[Rule, ...]] = (*DraftRecord.rules, _something_to_feed)

@@ -55,7 +55,6 @@ class Range:
 SUPPLY_V = Range(unit="V", least=1, most=CEILING_V, above=ABOVE_CEILING)  # a bus, a battery, what a stage puts out
 TOLERATED_V = Range(unit="V", least=0, most=1000)  # what a part or load endures, not what it gets
 WITHSTAND_V = Range(unit="V", least=1, most=2000)  # DC rating of a fuse, holder or switch
-NEEDED_V = Range(unit="V", least=0, most=CEILING_V, above=ABOVE_CEILING)  # the least an input works with
 LOAD_V = Range(
     unit="V",
     least=0,

@@ -132,7 +132,7 @@ class Many(Stated):
         self.most = most
 
     def sound(self, value: Any) -> list[Any]:
-        if not isinstance(value, (list, tuple)):
+        if not isinstance(value, list):
             raise self.wrong(f"must be a list, not {kind_of(value)}")
         if len(value) > self.most:
             raise self.wrong(f"has {len(value):,} entries, outside what we have tested; at most {self.most:,}")
