@@ -1,0 +1,225 @@
+"""What one feed of a finished plan does, worked out afresh from the job and the catalogue."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from optimizer.catalogue import Cable, Catalogue, Fuse, Holder, Stage
+from optimizer.job import Job, Load, Place, SuppliedLead
+from optimizer.physics import resistance
+from optimizer.physics.operating_point import ConstantPower, Draw, Regulated, Resistive
+from optimizer.plan import Feed
+from optimizer.units import HOURS_PER_DAY
+
+_ASSUMED_FUSE_A = 5.0  # a load fed directly through its own lead that states nothing (planning rules 10)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FeedFacts:
+    """One load as the plan feeds it."""
+
+    job: Job
+    catalogue: Catalogue
+    feed: Feed
+
+    @property
+    def subject(self) -> str:
+        return f"load {self.load.label}"
+
+    @property
+    def from_bus(self) -> bool:
+        return self.feed.source == "bus"
+
+    @cached_property
+    def load(self) -> Load:
+        return self.job.load_by_id[self.feed.load]
+
+    @cached_property
+    def place(self) -> Place:
+        return self.job.place_by_id[self.load.place]
+
+    @cached_property
+    def stages(self) -> tuple[Stage, ...]:
+        return tuple(self.catalogue.get(Stage, part) for part in self.feed.stages)
+
+    @cached_property
+    def lead_cables(self) -> tuple[Cable, ...]:
+        return tuple(self.catalogue.get(Cable, part) for part in self.feed.lead.cable) if self.feed.lead else ()
+
+    @cached_property
+    def output_fuse(self) -> Fuse | None:
+        return self.catalogue.get(Fuse, self.feed.output_fuse.fuse) if self.feed.output_fuse else None
+
+    @cached_property
+    def output_holder(self) -> Holder | None:
+        return self.catalogue.get(Holder, self.feed.output_fuse.holder) if self.feed.output_fuse else None
+
+    # along the chain
+
+    @cached_property
+    def reached(self) -> tuple[Stage, ...]:
+        """Stages that see the bus voltage: up to and with the first that fixes its own."""
+        fixing = next((i for i, stage in enumerate(self.stages) if stage.out_v is not None), len(self.stages))
+        return self.stages[: fixing + 1]
+
+    @cached_property
+    def last_converter(self) -> Stage | None:
+        """The stage whose output voltage the load lives on; None for a direct feed."""
+        return next((stage for stage in reversed(self.stages) if stage.out_v is not None), None)
+
+    @property
+    def out_v(self) -> float | None:
+        return self.last_converter.out_v if self.last_converter else None
+
+    @property
+    def is_direct(self) -> bool:
+        return self.last_converter is None
+
+    @property
+    def unlimited(self) -> tuple[int, ...]:
+        """Positions of converters that do not limit their own output."""
+        return tuple(i for i, stage in enumerate(self.stages) if stage.out_v is not None and not stage.limits_output)
+
+    def voltage_before(self, position: int) -> float | None:
+        """Fixed voltage that a stage receives; None where it receives the bus voltage. [V]"""
+        return next((s.out_v for s in reversed(self.stages[:position]) if s.out_v is not None), None)
+
+    def converter_before(self, position: int) -> Stage | None:
+        return next((s for s in reversed(self.stages[:position]) if s.out_v is not None), None)
+
+    # the load and its lead
+
+    @cached_property
+    def lead_ohm(self) -> float:
+        """Loop resistance of the lead, warm where it is cut from a spool. [Ω]"""
+        if isinstance(self.load.lead, SuppliedLead):
+            return self.load.lead.loop_ohm
+        length_m = self.load.lead.length_m + self.job.limits.slack_m
+        return resistance.loop_ohm(pair_ohm_per_km(self.lead_cables), length_m, self.job.limits.conductor_c)
+
+    @property
+    def load_ohm(self) -> float | None:
+        """Resistance of a resistive load; None for constant power. [Ω]"""
+        if self.load.behaviour != "resistive" or self.load.rated_v is None:
+            return None
+        return self.load.rated_v**2 / self.load.peak_w
+
+    @cached_property
+    def appliance(self) -> ConstantPower | Resistive:
+        """The load behind its lead, at peak."""
+        if self.load_ohm is not None:
+            return Resistive(load_ohm=self.load_ohm, lead_ohm=self.lead_ohm)
+        return ConstantPower(load_w=self.load.peak_w, lead_ohm=self.lead_ohm)
+
+    @property
+    def behind_v(self) -> float | None:
+        """Voltage at the load behind a converter; None where nothing converts or the lead cannot carry it. [V]"""
+        return None if self.out_v is None else self.appliance.load_v(self.out_v)
+
+    # power
+
+    @cached_property
+    def peak_out_w(self) -> float:
+        """Power out of the last stage at peak, lead loss included; the load's own where nothing converts. [W]"""
+        return self.load.peak_w if self.out_v is None else _drawn_w(self.appliance, self.out_v)
+
+    @cached_property
+    def typical_out_w(self) -> float:
+        """The same while on, on average. [W]"""
+        if self.out_v is None:
+            return self._direct_typical_w
+        if isinstance(self.appliance, Resistive):
+            return self.load.typical_w / self.load.peak_w * self.peak_out_w
+        return _drawn_w(ConstantPower(load_w=self.load.typical_w, lead_ohm=self.lead_ohm), self.out_v)
+
+    @property
+    def _direct_typical_w(self) -> float:
+        # the wiring allowance covers the lead; a resistive load takes more where the bus is above its rated voltage
+        if self.load_ohm is None or self.load.rated_v is None:
+            return self.load.typical_w
+        return self.load.typical_w * max(1.0, (self.job.bus.nominal_v / self.load.rated_v) ** 2)
+
+    def powers_w(self, out_w: float) -> tuple[tuple[float, ...], float]:
+        """What every stage puts out for a power out of the last one, and what the first takes in. [W]"""
+        outputs: list[float] = []
+        for stage in reversed(self.stages):
+            outputs.append(out_w)
+            out_w = stage.idle_w + out_w / stage.efficiency
+        return tuple(reversed(outputs)), out_w
+
+    @cached_property
+    def draw(self) -> Draw:
+        """The feed at peak, as its place sees it."""
+        if self.out_v is None:
+            return self.appliance
+        return Regulated(input_w=self.powers_w(self.peak_out_w)[1], out_v=self.out_v, load=self.appliance)
+
+    def current_a(self, place_v: float) -> float:
+        """Current at peak at a place voltage; infinite where the feed cannot run at it. [A]"""
+        current_a = self.draw.current_a(place_v)
+        return math.inf if current_a is None else current_a
+
+    # voltage
+
+    @property
+    def allowed_v(self) -> float:
+        """Lowest bus voltage less the allowed drop. [V]"""
+        return self.job.bus.low_v - self.job.drop_pct(self.load) / 100 * self.job.bus.nominal_v
+
+    @cached_property
+    def floor_v(self) -> float:
+        """Lowest voltage the feed may see at its place. [V]"""
+        floors_v = [self.allowed_v, *(stage.in_min_v for stage in self.reached)]
+        if self.is_direct:
+            floors_v.append(self._place_v_for(max(self.load.needs.min_v, self.allowed_v)))
+        return max(floors_v)
+
+    def _place_v_for(self, load_v: float) -> float:
+        if self.load_ohm is not None:
+            return load_v * (self.load_ohm + self.lead_ohm) / self.load_ohm
+        return load_v + self.lead_ohm * self.load.peak_w / load_v
+
+    @property
+    def max_fuse_a(self) -> float | None:
+        """Largest fuse a directly fed load allows, stated or taken; None: any. [A]"""
+        if self.load.max_fuse_a is not None:
+            return self.load.max_fuse_a
+        taken = self.job.limits.fuse_ratio_max is not None and isinstance(self.load.lead, SuppliedLead)
+        return _ASSUMED_FUSE_A if taken else None
+
+    # energy
+
+    @property
+    def bus_average_w(self) -> float:
+        """Average over a day taken from the bus, wiring allowance included. [W]"""
+        on_w, off_w = self.powers_w(self.typical_out_w)[1], self.powers_w(0.0)[1]
+        return self._daily_w(on_w, off_w) * (1 + self.job.limits.wiring_allowance_pct / 100)
+
+    @property
+    def outlet_average_w(self) -> float:
+        """Average over a day at the AC outlet through the load's own brick. [W]"""
+        brick = self.load.brick
+        return self._daily_w(self.outlet_w(self.load.typical_w), brick.idle_w) if brick else math.inf
+
+    def outlet_w(self, load_w: float) -> float:
+        """Power into the load's brick. [W]"""
+        brick = self.load.brick
+        return brick.idle_w + load_w / brick.efficiency if brick else math.inf
+
+    def _daily_w(self, on_w: float, off_w: float) -> float:
+        on_h = self.load.hours_per_day
+        off_h = 0.0 if self.load.switch else HOURS_PER_DAY - on_h
+        return (on_w * on_h + off_w * off_h) / HOURS_PER_DAY
+
+
+def pair_ohm_per_km(cables: Sequence[Cable]) -> float:
+    """Sum of the going and the returning conductor at 20 °C. [Ω/km]"""
+    return sum(cable.ohm_per_km_20c * cable.cores for cable in cables)
+
+
+def _drawn_w(appliance: ConstantPower | Resistive, source_v: float) -> float:
+    current_a = appliance.current_a(source_v)
+    return math.inf if current_a is None else source_v * current_a
