@@ -1,0 +1,1 @@
+"""The web side: pages, documents, storage and the solver process around the optimizer."""

@@ -1,0 +1,123 @@
+"""The database: engine, settings, and the two kinds of transaction.
+
+Writers start with BEGIN IMMEDIATE: two that both read and then wrote would otherwise lose one update without an error.
+"""
+
+from __future__ import annotations
+
+import importlib
+import logging
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from flask import current_app
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.orm import Session
+
+log = logging.getLogger(__name__)
+
+WAL_LIMIT_BYTES = 64 * 1024 * 1024
+EXTENSION = "thriftloom_database"
+Version = tuple[int, int, int]
+
+
+def can_lose_commits(version: Version) -> bool:
+    """Whether this SQLite has the race that can lose committed writes in WAL mode with several connections.
+
+    Source: SQLite release notes: in 3.7.0 to 3.51.2, mended in 3.51.3 and in the back-ports 3.50.7 and 3.44.6.
+    """
+    mended_branch = (version[:2] == (3, 50) and version[2] >= 7) or (version[:2] == (3, 44) and version[2] >= 6)
+    return (3, 7, 0) <= version <= (3, 51, 2) and not mended_branch
+
+
+def sqlite_driver() -> ModuleType:
+    """The SQLite from our own dependencies, or Python's where that has none for this system."""
+    try:
+        return importlib.import_module("pysqlite3")
+    except ModuleNotFoundError:
+        return sqlite3
+
+
+class Database:
+    """One database, with transactions to read and to write in."""
+
+    def __init__(self, url: str, *, driver: ModuleType | None = None) -> None:
+        self.plan_queued = threading.Event()  # wakes the solver at once; it looks by itself every few seconds too
+        if make_url(url).get_backend_name() == "sqlite":
+            self.engine = _sqlite_engine(url, driver or sqlite_driver())
+        else:
+            self.engine = create_engine(url, pool_pre_ping=True)
+        self._immediate = self.engine.execution_options(immediate=True)
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """See one consistent state; whatever is changed is thrown away."""
+        with Session(self.engine) as session:
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """All or nothing: commits at the end, or leaves everything as it was. Never hold one across a solve."""
+        with Session(self._immediate, expire_on_commit=False) as session, session.begin():
+            yield session
+
+    def check(self) -> None:
+        """Raises if the database does not answer."""
+        with self.engine.connect() as connection:
+            connection.exec_driver_sql("SELECT 1")
+
+    def close(self) -> None:
+        """Give all connections back."""
+        self.engine.dispose()
+
+
+def current() -> Database:
+    """The database of the running app."""
+    database: Database = current_app.extensions[EXTENSION]
+    return database
+
+
+def _sqlite_engine(url: str, driver: ModuleType) -> Engine:
+    version: Version = driver.sqlite_version_info
+    path = make_url(url).database
+    if path:
+        Path(path).parent.mkdir(parents=True, exist_ok=True)
+    if not can_lose_commits(version):
+        engine = create_engine(url, module=driver)
+        _prepare(engine, journal="wal")
+        return engine
+    log.warning(
+        "SQLite %s can lose committed writes in its fast mode. Working slowly but safely instead: one connection, "
+        "rollback journal. Install the pysqlite3 package of requirements.lock to be fast again.",
+        driver.sqlite_version,
+    )
+    engine = create_engine(url, module=driver, pool_size=1, max_overflow=0)
+    _prepare(engine, journal="delete")
+    return engine
+
+
+def _prepare(engine: Engine, *, journal: str) -> None:
+    @event.listens_for(engine, "connect")
+    def set_up(connection: Any, _record: object) -> None:
+        connection.isolation_level = None  # we say BEGIN ourselves, below
+        cursor = connection.cursor()
+        cursor.execute("PRAGMA busy_timeout = 5000")
+        mode = cursor.execute(f"PRAGMA journal_mode = {journal}").fetchone()[0]
+        if mode not in (journal, "memory"):
+            raise RuntimeError(f"the database stays in journal mode {mode}; another program holds it open")
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.execute("PRAGMA trusted_schema = OFF")
+        cursor.execute("PRAGMA cell_size_check = ON")
+        cursor.execute(f"PRAGMA journal_size_limit = {WAL_LIMIT_BYTES}")
+        cursor.close()
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        immediate = connection.get_execution_options().get("immediate", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if immediate else "BEGIN")
