@@ -1,0 +1,112 @@
+"""Jobs and the revisions of their documents."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Row, select
+from sqlalchemy.orm import Session, aliased
+
+from webapp import canonical
+from webapp.models import Job, JobRevision, Plan
+from webapp.models.base import now
+from webapp.repositories.plans import SUMMARY, to_summary
+from webapp.repositories.rows import JobRecord, JobSummary
+
+
+def listed(session: Session) -> list[JobSummary]:
+    """All jobs that are not deleted, the one changed last first."""
+    return _summaries(session, _with_newest_plan().where(Job.deleted_at.is_(None)).order_by(Job.updated_at.desc()))
+
+
+def deleted(session: Session) -> list[JobSummary]:
+    """All deleted jobs, the one deleted last first."""
+    return _summaries(session, _with_newest_plan().where(Job.deleted_at.is_not(None)).order_by(Job.deleted_at.desc()))
+
+
+def find(session: Session, job_id: str) -> JobRecord | None:
+    """The job as it stands, deleted or not."""
+    newest = (JobRevision.job_id == Job.id) & (JobRevision.number == Job.revision)
+    row = session.execute(select(Job, JobRevision.document).join(JobRevision, newest).where(Job.id == job_id)).first()
+    return None if row is None else _record(row[0], row[1])
+
+
+def has_demo(session: Session, slug: str) -> bool:
+    """Whether that demo job was ever put here, deleted since or not."""
+    return session.scalar(select(Job.id).where(Job.demo_slug == slug)) is not None
+
+
+def add(session: Session, document: dict[str, Any], *, demo_slug: str | None = None) -> JobRecord:
+    """A new job at revision 1."""
+    job = Job(title=document["title"], revision=1, demo_slug=demo_slug, deleted_at=None)
+    session.add(job)
+    session.flush()
+    text = _add_revision(session, job, document)
+    return _record(job, text)
+
+
+def add_revision(session: Session, job_id: str, document: dict[str, Any]) -> JobRecord:
+    """The next revision of a job; the one before stays as it is."""
+    job = session.get_one(Job, job_id, with_for_update=True)
+    job.revision += 1
+    job.title = document["title"]
+    job.updated_at = now()
+    text = _add_revision(session, job, document)
+    return _record(job, text)
+
+
+def set_deleted(session: Session, job_id: str, *, deleted: bool) -> bool:
+    """Put a job into the bin or take it out again; False where there is no such job."""
+    job = session.get(Job, job_id, with_for_update=True)
+    if job is None:
+        return False
+    if (job.deleted_at is not None) != deleted:
+        job.deleted_at = now() if deleted else None
+    return True
+
+
+def _add_revision(session: Session, job: Job, document: dict[str, Any]) -> str:
+    text = canonical.spell(document)
+    session.add(JobRevision(job_id=job.id, number=job.revision, sha256=canonical.digest(text), document=text))
+    session.flush()
+    return text
+
+
+def _with_newest_plan() -> Any:
+    other = aliased(Plan)
+    newest = (
+        select(other.id)
+        .where(other.job_id == Job.id)
+        .order_by(other.created_at.desc(), other.id.desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    return select(Job, *SUMMARY).outerjoin(Plan, Plan.id == newest)
+
+
+def _summaries(session: Session, query: Any) -> list[JobSummary]:
+    rows: Sequence[Row[Any]] = session.execute(query).all()
+    return [_summary(row[0], row[1:]) for row in rows]
+
+
+def _summary(job: Job, plan: Sequence[Any]) -> JobSummary:
+    return JobSummary(
+        id=job.id,
+        title=job.title,
+        updated_at=job.updated_at,
+        revision=job.revision,
+        plan=to_summary(plan) if plan[0] is not None else None,
+        deleted_at=job.deleted_at,
+    )
+
+
+def _record(job: Job, text: str) -> JobRecord:
+    return JobRecord(
+        id=job.id,
+        revision=job.revision,
+        title=job.title,
+        document=canonical.read(text),
+        updated_at=job.updated_at,
+        deleted_at=job.deleted_at,
+    )

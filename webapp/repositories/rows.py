@@ -1,0 +1,86 @@
+"""What is read from the database, as frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Literal
+
+PlanState = Literal["queued", "running", "done", "failed"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanSummary:
+    """A plan without its documents."""
+
+    id: str
+    state: PlanState
+    status: str | None  # of the plan document, once done
+    total_cents: int | None
+    created_at: datetime
+    job_revision: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobSummary:
+    """A job in a list, with its newest plan."""
+
+    id: str
+    title: str
+    updated_at: datetime
+    revision: int
+    plan: PlanSummary | None
+    deleted_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRecord:
+    """A job as it stands: the newest revision of its document."""
+
+    id: str
+    revision: int
+    title: str
+    document: dict[str, Any]
+    updated_at: datetime
+    deleted_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanRecord:
+    """A plan with the exact job it was made for, and how far it got."""
+
+    id: str
+    job_id: str
+    job_revision: int
+    job_document: dict[str, Any]
+    catalogue_revision: int
+    state: PlanState
+    status: str | None
+    total_cents: int | None
+    document: dict[str, Any] | None
+    message: str | None
+    progress: dict[str, Any] | None
+    solver: str | None
+    created_at: datetime
+    finished_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanTask:
+    """What the solver needs to work a plan out."""
+
+    plan_id: str
+    job_document: dict[str, Any]
+    catalogue_document: dict[str, Any]
+    time_limit_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CatalogueRecord:
+    """The catalogue at one revision."""
+
+    revision: int
+    document: dict[str, Any]
+    sha256: str
+    origin: str
+    created_at: datetime

@@ -1,0 +1,47 @@
+"""The catalogue of now, and of the plans made earlier."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from webapp import db, schemas
+from webapp.repositories import catalogue
+from webapp.repositories.rows import CatalogueRecord
+from webapp.services.errors import FaultyDocument, NotFound
+
+__all__ = ["CatalogueRecord", "at", "current", "replace"]
+
+
+def current() -> CatalogueRecord:
+    """The newest revision. Raises NotFound where no catalogue was loaded yet."""
+    with db.current().reading() as session:
+        return found(session, catalogue.newest_number(session) or 0)
+
+
+def at(revision: int) -> CatalogueRecord:
+    """The catalogue as it was at a revision. Raises NotFound."""
+    with db.current().reading() as session:
+        return found(session, revision)
+
+
+def replace(document: dict[str, Any], *, origin: str = "user") -> CatalogueRecord:
+    """Put another catalogue in the place of this one, as a new revision; unchanged, it stays the same revision.
+
+    Plans made before keep theirs. Raises FaultyDocument; then nothing is stored.
+    """
+    reading = schemas.read_catalogue(document)
+    if reading.value is None:
+        raise FaultyDocument(reading.faults)
+    with db.current().writing() as session:
+        catalogue.replace_rows(session, schemas.dump_catalogue(reading.value))
+        return found(session, catalogue.keep_revision(session, origin))
+
+
+def found(session: Session, revision: int) -> CatalogueRecord:
+    """A revision that must be there. Raises NotFound."""
+    record = catalogue.at(session, revision)
+    if record is None:
+        raise NotFound("There is no such catalogue here. Run `thriftloom seed` to load the one that comes along.")
+    return record
