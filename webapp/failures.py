@@ -1,0 +1,113 @@
+"""Whatever goes wrong ends in a plain sentence: a page for people, JSON for programs, never a trace."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+
+from flask import Flask, Response, jsonify, render_template, request
+from flask.typing import ResponseReturnValue
+from flask_wtf.csrf import CSRFError
+from jinja2 import TemplateError
+from sqlalchemy.exc import OperationalError
+from werkzeug.exceptions import HTTPException, InternalServerError
+
+from webapp.services.errors import FaultyDocument, ServiceError
+
+log = logging.getLogger(__name__)
+
+HEADINGS = {
+    400: "This could not be read",
+    403: "This was refused",
+    404: "Not found",
+    405: "This cannot be done here",
+    409: "Changed meanwhile",
+    413: "Too large",
+    422: "Some of this cannot be used",
+    429: "Too many at once",
+    500: "Our fault",
+    503: "Busy",
+}
+SENTENCES = {
+    404: "The address is wrong, or what was here has been deleted. Deleted jobs wait in the bin.",
+    405: "This address does not take that kind of request. Go back to the list of jobs and start from there.",
+    413: "What was sent is larger than 5 MB, which no job needs. Nothing was stored.",
+}
+FULL_OR_LOCKED = (
+    "The data could not be written just now: the disk may be full, or the database busy. Nothing was saved."
+)
+STALE_FORM = "This page was open too long, or comes from somewhere else. Open it again and repeat. Nothing was saved."
+
+
+def install(app: Flask) -> None:
+    """Put the error pages in place."""
+    app.register_error_handler(CSRFError, _csrf)
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(ServiceError, _service)
+    app.register_error_handler(OperationalError, _database)
+    app.register_error_handler(Exception, _unexpected)
+
+
+def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = None) -> Response:
+    """One failure in the form that was asked for."""
+    if _wants_json():
+        response = jsonify(faults=faults or [{"pointer": "", "message": sentence}])
+    else:
+        details = [f"{fault['pointer']}: {fault['message']}".lstrip(": ") for fault in faults or []]
+        response = Response(_page(HEADINGS.get(status, "This did not work"), sentence, details))
+    response.status_code = status
+    return response
+
+
+def _page(heading: str, sentence: str, details: list[str]) -> str:
+    try:
+        return render_template("pages/error.html", heading=heading, text=sentence, details=details)
+    except TemplateError:
+        log.exception("the error page itself failed")
+        return f"<!doctype html><html lang=en><title>{heading}</title><h1>{heading}</h1>"
+
+
+def _wants_json() -> bool:
+    return request.path.startswith("/api/") or request.path.endswith(".json")
+
+
+def _http(error: HTTPException) -> ResponseReturnValue:
+    status = error.code or 500
+    if status < 400:
+        return error  # a redirect is no error
+    own_words = error.description if _is_ours(error) else None
+    response = answer(status, own_words or SENTENCES.get(status) or f"{error.name}.")
+    for name, value in error.get_headers():
+        if name in ("Allow", "Retry-After"):
+            response.headers[name] = value
+    return response
+
+
+def _is_ours(error: HTTPException) -> bool:
+    """Whether somebody here wrote the sentence, rather than the library its stock one."""
+    return error.description != type(error).description
+
+
+def _csrf(_error: CSRFError) -> ResponseReturnValue:
+    return answer(400, STALE_FORM)
+
+
+def _service(error: ServiceError) -> ResponseReturnValue:
+    if isinstance(error, FaultyDocument):
+        faults = [{"pointer": fault.pointer, "message": fault.message} for fault in error.faults]
+        return answer(error.status, "Nothing was stored. Mend this first:", faults)
+    response = answer(error.status, str(error))
+    if error.status == 503:
+        response.headers["Retry-After"] = "30"
+    return response
+
+
+def _database(error: OperationalError) -> ResponseReturnValue:
+    log.error("database: %s", error.orig)
+    return answer(503, FULL_OR_LOCKED)
+
+
+def _unexpected(error: Exception) -> ResponseReturnValue:
+    number = secrets.token_hex(4)
+    log.error("fault %s at %s %s", number, request.method, request.path, exc_info=error)
+    return answer(InternalServerError.code, f"This is our fault, not yours. Your data is safe. Fault number {number}.")

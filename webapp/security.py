@@ -1,0 +1,99 @@
+"""What every answer carries, and what is turned away before a route sees it.
+
+Nobody signs in to this app yet, so whoever reaches it may use it. A stranger's web page open in the same browser must
+not: it can send forms here, and by a name that it points at this machine it could even read.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import os
+import secrets
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from flask import Flask, Response, abort, current_app, request
+
+CSP = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data: blob:",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "worker-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+        "object-src 'none'",
+        "require-trusted-types-for 'script'",
+    )
+)
+HEADERS = {
+    "Content-Security-Policy": CSP,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "strict-origin-when-cross-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=()",
+}
+ONE_YEAR = "max-age=31536000; includeSubDomains"
+
+
+def secret_key(data_dir: Path) -> str:
+    """The key that signs cookies and form tokens: made on the first start, readable by its owner only."""
+    path = data_dir / "secret_key"
+    data_dir.mkdir(parents=True, exist_ok=True)
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return path.read_text().strip()
+    with os.fdopen(handle, "w") as file:
+        file.write(secrets.token_hex(32))
+    return path.read_text().strip()
+
+
+def add_headers(response: Response) -> Response:
+    """Strict headers on everything, errors included. No HSTS over plain http: it would lock a phone out."""
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    response.headers.setdefault("Cache-Control", "no-cache")
+    if request.is_secure and current_app.config["SESSION_COOKIE_SECURE"]:
+        response.headers.setdefault("Strict-Transport-Security", ONE_YEAR)
+    return response
+
+
+def refuse_foreign_names() -> None:
+    """Answer to localhost, plain addresses and the names we were told: a foreign name may be a trap."""
+    host = (urlsplit(f"//{request.host}").hostname or "").lower()
+    if not (_is_local(host) or host in current_app.config["THRIFTLOOM_HOSTS"]):
+        abort(421, "This server does not answer to that name. Set THRIFTLOOM_HOSTS to the names it has.")
+
+
+def refuse_foreign_senders() -> None:
+    """Programs and our own pages may change things; pages from elsewhere may not."""
+    if request.method in ("GET", "HEAD", "OPTIONS"):
+        return
+    if request.headers.get("Sec-Fetch-Site", "none") not in ("same-origin", "none"):
+        abort(403, "Another web site sent this. Nothing was changed.")
+    origin = request.headers.get("Origin")
+    if origin is not None and urlsplit(origin).netloc != request.host:
+        abort(403, "Another web site sent this. Nothing was changed.")
+
+
+def install(app: Flask) -> None:
+    """Put all of it in place."""
+    app.before_request(refuse_foreign_names)
+    app.before_request(refuse_foreign_senders)
+    app.after_request(add_headers)
+
+
+def _is_local(host: str) -> bool:
+    if host == "localhost" or host.endswith((".localhost", ".local")):
+        return True
+    try:
+        ipaddress.ip_address(host)
+    except ValueError:
+        return False
+    return True
