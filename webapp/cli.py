@@ -29,7 +29,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Whatever goes wrong ends in a plain sentence and an exit code."""
     options = _parser().parse_args(arguments)
     try:
-        return int(options.run(options))
+        code = int(options.run(options))
+        sys.stdout.flush()
+        return code
     except BadInput as error:
         return _end(str(error), BAD_INPUT)
     except OptimizerError as error:
@@ -102,10 +104,7 @@ def _check_plan(options: argparse.Namespace) -> int:
         (options.catalogue, schemas.read_catalogue),
         (options.plan, schemas.read_plan),
     )
-    across = [(options.job, schemas.cross_faults(job, catalogue))]
-    refuse([*across, (options.plan, schemas.plan_faults(job, catalogue, plan))])
-    if not plan.has_answer:
-        return _no_plan(plan)
+    refuse([(options.job, schemas.cross_faults(job, catalogue))])
     from optimizer.checks import check_plan
 
     checks = check_plan(job, catalogue, plan)
@@ -113,18 +112,21 @@ def _check_plan(options: argparse.Namespace) -> int:
         print(_line(check))
     fails = sum(check.state == "fails" for check in checks)
     print(f"{len(checks)} checks, {fails} fail." if fails else f"{len(checks)} checks, none fails.")
-    return BAD_INPUT if fails or not checks else DONE
+    if fails or not checks:
+        return BAD_INPUT
+    return DONE if plan.has_answer else _no_plan(plan)
 
 
 def _line(check: Check) -> str:
-    """One check on one line, the verdict first."""
+    """One check on one line, the verdict first; where it fails, also how the figures came about."""
     verdict = check.state.replace("_", " ").capitalize()
     figures = [
         f"{says} {value:.6g} {check.unit}".rstrip()
         for says, value in (("value", check.value), ("limit", check.limit), ("margin", check.margin))
         if value is not None
     ]
-    return " | ".join([verdict, check.rule, check.subject, *figures, check.source])
+    how = [check.formula] if check.state == "fails" and check.formula else []
+    return " | ".join([verdict, check.rule, check.subject, *figures, *how, check.source])
 
 
 def _serve(options: argparse.Namespace) -> int:

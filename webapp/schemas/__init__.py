@@ -12,7 +12,7 @@ from optimizer.job import Job
 from optimizer.plan import Plan
 
 from .catalogue import CatalogueRecord
-from .cross import cross_faults, plan_faults
+from .cross import cross_faults
 from .faults import Fault, Reading
 from .job import DraftRecord, JobRecord
 from .plan import PlanRecord
@@ -27,7 +27,6 @@ __all__ = [
     "dump_catalogue",
     "dump_job",
     "dump_plan",
-    "plan_faults",
     "read_catalogue",
     "read_draft",
     "read_job",

@@ -1,0 +1,303 @@
+"""The command line: exit codes, clean output, every fault on standard error."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import subprocess
+import sys
+import types
+from pathlib import Path
+
+import pytest
+
+from optimizer.errors import Refused
+from optimizer.plan import Check, Plan, Reason
+from optimizer.progress import Progress
+from tests.webapp.schemas.documents import CASES, CATALOGUE, JOB, PLAN, at, spoiled
+from webapp import cli, files
+from webapp.schemas import dump_plan, read_plan
+
+NO_PLAN = Plan(
+    status="infeasible",
+    total_cents=None,
+    bound_cents=None,
+    reasons=(Reason(subject="radio", text="No stage puts out 44 V to 57 V."),),
+)
+CHECK = Check(
+    rule="drop", subject="C1", value=0.3, limit=0.36, unit="V", state="holds", margin=0.06, source="planning rules 3"
+)
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch):
+    """A folder with a sound job, catalogue and plan, to work in."""
+    monkeypatch.chdir(tmp_path)
+    for name, document in (("job", JOB), ("catalogue", CATALOGUE), ("plan", PLAN)):
+        Path(f"{name}.json").write_text(json.dumps(document))
+    return tmp_path
+
+
+@pytest.fixture
+def planner(monkeypatch):
+    """Stands in for the search: answers with `answer`, remembers how it was asked."""
+    module = types.ModuleType("optimizer.planner")
+    module.answer = read_plan(PLAN).value
+    module.asked = {}
+
+    def plan(job, catalogue, *, time_limit_s=None, on_progress=None):
+        module.asked = {"job": job, "catalogue": catalogue, "time_limit_s": time_limit_s}
+        if on_progress:
+            on_progress(Progress(best_cents=None, bound_cents=None, elapsed_s=0.1))
+            on_progress(Progress(best_cents=31240, bound_cents=30000, elapsed_s=1.5))
+        if isinstance(module.answer, Exception):
+            raise module.answer
+        return module.answer
+
+    module.plan = plan
+    monkeypatch.setitem(sys.modules, "optimizer.planner", module)
+    monkeypatch.setattr("optimizer.planner", module, raising=False)
+    return module
+
+
+@pytest.fixture
+def checker(monkeypatch):
+    """Stands in for the checks."""
+    module = types.ModuleType("optimizer.checks")
+    module.answer = (CHECK,)
+    module.check_plan = lambda job, catalogue, plan: module.answer
+    monkeypatch.setitem(sys.modules, "optimizer.checks", module)
+    monkeypatch.setattr("optimizer.checks", module, raising=False)
+    return module
+
+
+def save(name: str, document: object) -> None:
+    Path(f"{name}.json").write_text(json.dumps(document))
+
+
+def test_a_plan_goes_to_standard_output_as_clean_json(folder, planner, capsys):
+    assert cli.main(["plan", "job.json", "catalogue.json", "--time-limit", "20"]) == 0
+    out, err = capsys.readouterr()
+    assert json.loads(out) == dump_plan(planner.answer)
+    assert out.endswith("}\n")
+    assert err == ""
+    assert planner.asked["time_limit_s"] == 20
+    assert planner.asked["job"].title == "Reading van"
+
+
+def test_a_plan_goes_to_a_file_and_leaves_nothing_beside_it(folder, planner, capsys):
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == 0
+    assert json.loads(Path("answer.json").read_text()) == dump_plan(planner.answer)
+    assert sorted(os.listdir()) == ["answer.json", "catalogue.json", "job.json", "plan.json"]
+    assert capsys.readouterr() == ("", "")
+
+
+def test_the_same_plan_gives_the_same_bytes(folder, planner):
+    for name in ("one.json", "two.json"):
+        cli.main(["plan", "job.json", "catalogue.json", "--out", name])
+    assert Path("one.json").read_bytes() == Path("two.json").read_bytes()
+
+
+def test_a_job_is_read_from_standard_input(folder, planner, monkeypatch):
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(Path("job.json").read_bytes())))
+    assert cli.main(["plan", "-", "catalogue.json"]) == 0
+
+
+def test_no_plan_is_exit_3_and_the_document_gives_the_reasons(folder, planner, capsys):
+    planner.answer = NO_PLAN
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == 3
+    assert json.loads(Path("answer.json").read_text())["reasons"][0]["subject"] == "radio"
+    assert capsys.readouterr().err == "No plan exists.\nNo stage puts out 44 V to 57 V.\n"
+
+
+def test_nothing_found_in_time_is_exit_3(folder, planner, capsys):
+    planner.answer = Plan(status="unknown", total_cents=None, bound_cents=12)
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == 3
+    out, err = capsys.readouterr()
+    assert json.loads(out)["status"] == "unknown"
+    assert err == "No plan was found in time.\n"
+
+
+def test_every_fault_is_a_line_and_nothing_is_planned(folder, planner, capsys):
+    save("job", spoiled(JOB, loads__0__place="shelf", places__1__run_m=900))
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert [line.split(": ")[0] for line in err.splitlines()] == ["places/1/run_m", "loads/0/place"]
+    assert "loads/0/place: there is no place called 'shelf'\n" in err
+    assert not Path("answer.json").exists()
+    assert planner.asked == {}
+
+
+def test_faults_of_both_documents_are_told_under_their_names(folder, planner, capsys):
+    save("job", at(JOB, "title", 3))
+    save("catalogue", at(CATALOGUE, "offers/0/seller", "S9"))
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == 2
+    heads = [line.split(":")[0] for line in capsys.readouterr().err.splitlines()]
+    assert heads == ["In job.json", "title", "In catalogue.json", "offers/0/seller"]
+
+
+def test_stock_that_the_catalogue_lacks_is_bad_input(folder, planner, capsys):
+    save("job", at(JOB, "owned/0/part", "TWIN-9"))
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == 2
+    assert capsys.readouterr().err == "owned/0/part: there is no part called 'TWIN-9'\n"
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"{", b"\xff", b"[]", b"null", b'{"format": "job/2"}', b"[" * 100_000, b" " * 5_000_001]
+)
+def test_a_file_that_is_no_job_is_bad_input(folder, planner, capsys, content):
+    Path("job.json").write_bytes(content)
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == 2
+    assert "Traceback" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("path", ["nowhere.json", ".", "a\x00b"])
+def test_a_file_that_cannot_be_read_is_bad_input(folder, planner, capsys, path):
+    assert cli.main(["plan", path, "catalogue.json"]) == 2
+    assert "cannot be read" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("path", ["nowhere/plan.json", "."])
+def test_an_answer_that_cannot_be_written_is_refused_before_the_search(folder, planner, capsys, path):
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", path]) == 2
+    assert "cannot be written" in capsys.readouterr().err
+    assert planner.asked == {}
+
+
+@pytest.mark.parametrize("seconds", ["0", "-1", "nan", "inf", "soon"])
+def test_a_time_limit_is_above_zero(folder, capsys, seconds):
+    with pytest.raises(SystemExit) as end:
+        cli.main(["plan", "job.json", "catalogue.json", "--time-limit", seconds])
+    assert end.value.code == 2
+    assert "seconds above 0" in capsys.readouterr().err
+
+
+def test_what_the_planner_refuses_is_bad_input(folder, planner, capsys):
+    planner.answer = Refused("Above 60 V DC: not planned here.")
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == 2
+    assert capsys.readouterr().err == "Above 60 V DC: not planned here.\n"
+
+
+def test_our_own_fault_is_one_plain_sentence(folder, planner, capsys, monkeypatch):
+    monkeypatch.delenv("THRIFTLOOM_DEBUG", raising=False)
+    planner.answer = ZeroDivisionError("x / 0")
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == 1
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert "our fault" in err
+
+
+def test_our_own_fault_shows_its_trace_when_asked(folder, planner, monkeypatch):
+    monkeypatch.setenv("THRIFTLOOM_DEBUG", "1")
+    planner.answer = ZeroDivisionError("x / 0")
+    with pytest.raises(ZeroDivisionError):
+        cli.main(["plan", "job.json", "catalogue.json"])
+
+
+def test_an_old_answer_stays_whole_when_writing_fails(folder, planner, capsys, monkeypatch):
+    Path("answer.json").write_text("old")
+
+    def full(_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(files.os, "fsync", full)
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == 2
+    assert "no space left" in capsys.readouterr().err
+    assert Path("answer.json").read_text() == "old"
+    assert sorted(os.listdir()) == ["answer.json", "catalogue.json", "job.json", "plan.json"]
+
+
+def test_progress_for_a_program_is_an_object_a_line(folder, planner, capsys):
+    cli.main(["plan", "job.json", "catalogue.json", "--progress", "json"])
+    lines = [json.loads(line) for line in capsys.readouterr().err.splitlines()]
+    assert lines == [
+        {"best_cents": None, "bound_cents": None, "elapsed_s": 0.1},
+        {"best_cents": 31240, "bound_cents": 30000, "elapsed_s": 1.5},
+    ]
+
+
+def test_progress_for_a_person_is_one_line_that_goes_away(folder, planner, capsys, monkeypatch):
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    cli.main(["plan", "job.json", "catalogue.json"])
+    err = capsys.readouterr().err
+    assert "\n" not in err
+    assert "Best so far 312.40, no plan is below 300.00, 2 s" in err
+    assert err.endswith("\r\x1b[2K")
+
+
+def test_sound_documents_pass_the_check(folder, capsys):
+    assert cli.main(["check", "job.json"]) == 0
+    assert cli.main(["check", "job.json", "catalogue.json"]) == 0
+    assert capsys.readouterr().out == "No faults found.\n" * 2
+
+
+def test_a_faulty_document_fails_the_check(folder, capsys):
+    save("job", at(JOB, "bus/high_v", 72))
+    assert cli.main(["check", "job.json"]) == 2
+    assert capsys.readouterr().err.startswith("bus/high_v: the highest voltage at the panel is 72 V, above 60 V DC")
+
+
+def test_a_plan_that_holds_shows_every_check(folder, checker, capsys):
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == 0
+    out = capsys.readouterr().out
+    line = "Holds | drop | C1 | value 0.3 V | limit 0.36 V | margin 0.06 V | planning rules 3"
+    assert out == f"{line}\n1 checks, none fails.\n"
+
+
+def test_a_plan_that_fails_a_check_is_exit_2(folder, checker, capsys):
+    checker.answer = (CHECK, Check(**{name: getattr(CHECK, name) for name in CHECK.__slots__} | {"state": "fails"}))
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == 2
+    assert "2 checks, 1 fail." in capsys.readouterr().out
+
+
+def test_a_plan_that_nothing_was_checked_on_does_not_pass(folder, checker):
+    checker.answer = ()
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == 2
+
+
+def test_a_plan_of_another_catalogue_fails_the_check(folder, capsys):
+    save("plan", at(PLAN, "circuits/0/fuse", "FUSE-99"))
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == 2
+    assert "the catalogue has no fuse 'FUSE-99'" in capsys.readouterr().out
+
+
+def test_a_plan_that_does_not_exist_is_exit_3(folder, capsys):
+    save("plan", dump_plan(NO_PLAN))
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == 3
+    assert "No stage puts out 44 V to 57 V." in capsys.readouterr().err
+
+
+def test_the_example_plans_pass_every_check(folder, capsys):
+    case = json.loads((CASES / "case-023.json").read_text())
+    save("job", case["job"])
+    paths = ["job.json", str(CASES / case["catalogue"]), str(CASES / "plan-023.json")]
+    assert cli.main(["check", *paths]) == 0
+    assert "Holds | drop" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("port", ["0", "65536", "web", "-1", "²"])
+def test_a_port_is_a_port(port, capsys):
+    with pytest.raises(SystemExit) as end:
+        cli.main(["serve", f"--port={port}"])
+    assert end.value.code == 2
+    assert "is not a port" in capsys.readouterr().err
+
+
+def test_documents_are_checked_without_loading_the_solver(folder):
+    code = "import sys; from webapp import cli; cli.main(['check', 'job.json']); sys.exit('ortools' in sys.modules)"
+    root = Path(cli.__file__).parents[1]
+    ran = subprocess.run([sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": str(root)}, capture_output=True)
+    assert ran.returncode == 0
+
+
+def test_a_reader_that_goes_away_is_no_fault_of_ours(folder):
+    command = [sys.executable, "-m", "webapp.cli", "check", "job.json"]
+    root = Path(cli.__file__).parents[1]
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "wb") as gone:
+        env = {**os.environ, "PYTHONPATH": str(root), "PYTHONUNBUFFERED": ""}
+        ran = subprocess.run(command, env=env, stdout=gone, stderr=subprocess.PIPE, timeout=60)
+    assert (ran.returncode, ran.stderr) == (0, b"")
