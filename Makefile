@@ -1,0 +1,62 @@
+# One command each; the plain commands they stand for are in README.md and below.
+# Choose with: make run HOST=0.0.0.0 PORT=8080 PYTHON=/path/to/python3.12
+
+PYTHON = python3
+HOST = 127.0.0.1
+PORT = 8000
+
+VENV = .venv
+BIN = $(VENV)/bin
+RUN_READY = $(VENV)/.ready-to-run
+TEST_READY = $(VENV)/.ready-to-test
+PIP = $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input
+UV = $(shell command -v uv || echo .tools/bin/uv)
+EXPORT = UV_PYTHON_DOWNLOADS=never $(UV) export --quiet --no-header --no-emit-project --no-emit-index-url --python $(PYTHON)
+
+.PHONY: help run test seed lock
+
+help: ## what there is
+	@echo "make run    set up what is missing, then serve Thriftloom on this machine"
+	@echo "make test   set up what is missing, then check and test everything"
+	@echo "make seed   bring tables, catalogue and demo jobs up to date (run does this too)"
+	@echo "make lock   write the requirement locks anew, after a change of dependencies"
+
+run: seed ## serve
+	@$(BIN)/thriftloom serve --host $(HOST) --port $(PORT)
+
+seed: $(RUN_READY)
+	@$(BIN)/thriftloom seed
+
+test: $(TEST_READY)
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/pytest --cov --cov-report=term
+
+$(RUN_READY): requirements.lock pyproject.toml | $(VENV)/.made
+	@echo "Installing what Thriftloom runs on (once; a minute or so) ..."
+	@$(PIP) install --require-hashes -r requirements.lock
+	@$(PIP) install --no-deps --no-build-isolation -e .
+	@$(BIN)/python -m compileall -q optimizer webapp migrations seed_catalog
+	@touch $@
+
+$(TEST_READY): requirements-dev.lock pyproject.toml | $(VENV)/.made
+	@echo "Installing what the tests need (once; a minute or so) ..."
+	@$(PIP) install --require-hashes -r requirements-dev.lock
+	@$(PIP) install --no-deps --no-build-isolation -e .
+	@touch $@
+
+# One sentence each for what is usually missing, before anything is made.
+$(VENV)/.made:
+	@command -v $(PYTHON) >/dev/null || { echo "Thriftloom needs Python 3.11 or newer and finds no $(PYTHON) here: install it, or name one with PYTHON=/path/to/python3.11"; exit 1; }
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Thriftloom needs Python 3.11 or newer and $(PYTHON) is older: name another one with PYTHON=/path/to/python3.11"; exit 1; }
+	@$(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || { echo "This Python cannot make virtual environments: install its venv package first (Debian, Ubuntu: apt-get install python3-venv)"; exit 1; }
+	@$(PYTHON) -m venv $(VENV)
+	@touch $@
+
+lock:
+	@test -x "$(UV)" || { $(PYTHON) -m venv .tools && .tools/bin/python -m pip install --quiet uv==0.13.9; }
+	$(EXPORT) --no-dev --group build --output-file requirements.lock
+	$(EXPORT) --group dev --group build --output-file requirements-dev.lock
+	@rm -f uv.lock
