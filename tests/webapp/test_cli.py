@@ -301,3 +301,26 @@ def test_a_reader_that_goes_away_is_no_fault_of_ours(folder):
         env = {**os.environ, "PYTHONPATH": str(root), "PYTHONUNBUFFERED": ""}
         ran = subprocess.run(command, env=env, stdout=gone, stderr=subprocess.PIPE, timeout=60)
     assert (ran.returncode, ran.stderr) == (0, b"")
+
+
+def run_case(name: str, *options: str) -> tuple[int, dict]:
+    case = json.loads((CASES / f"{name}.json").read_text())
+    save("job", case["job"])
+    catalogue = str(CASES / case["catalogue"])
+    code = cli.main(["plan", "job.json", catalogue, "--out", "answer.json", *options])
+    assert cli.main(["check", "job.json", catalogue, "answer.json"]) == code
+    return code, json.loads(Path("answer.json").read_text())
+
+
+def test_a_case_is_planned_and_its_answer_passes_the_check(folder):
+    code, plan = run_case("case-016", "--time-limit", "60")
+    assert code == 0
+    assert (plan["status"], plan["total_cents"]) == ("optimal", 0)  # the case's own expectation
+    assert plan["checks"]
+
+
+def test_a_case_without_a_plan_is_exit_3_with_reasons(folder):
+    code, plan = run_case("case-039", "--time-limit", "60")
+    assert code == 3
+    assert (plan["status"], plan["total_cents"]) == ("infeasible", None)  # the case's own expectation
+    assert plan["reasons"]
