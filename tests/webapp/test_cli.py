@@ -324,3 +324,12 @@ def test_a_case_without_a_plan_is_exit_3_with_reasons(folder):
     assert code == 3
     assert (plan["status"], plan["total_cents"]) == ("infeasible", None)  # the case's own expectation
     assert plan["reasons"]
+
+
+def test_serve_and_seed_are_told_where(monkeypatch):
+    told = []
+    monkeypatch.setattr("webapp.serve.serve", lambda **options: told.append(options) or 0)
+    monkeypatch.setattr("webapp.seeding.seed", lambda **options: told.append(options) or 0)
+    assert cli.main(["serve", "--host", "0.0.0.0", "--port", "8080", "--database", "sqlite:///x.db"]) == 0
+    assert cli.main(["seed"]) == 0
+    assert told == [{"host": "0.0.0.0", "port": 8080, "database": "sqlite:///x.db"}, {"database": None}]

@@ -90,7 +90,7 @@ def read(quantity: str, text: str) -> float:
     typed = text.strip()
     if len(typed) > _MOST_CHARS or not typed:
         raise Untypable(f"Enter {asked.name}, such as {asked.example}.")
-    special = _SPECIAL.get(quantity, _nothing)(typed.casefold())
+    special: float | None = _SPECIAL.get(quantity, _nothing)(typed.casefold())
     value = _plainly(asked, typed) if special is None else special
     if quantity == "count" and value != int(value):
         raise Untypable(f"{quoted(typed)} is not a whole number. Enter one, such as {asked.example}.")
