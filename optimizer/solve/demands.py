@@ -17,15 +17,15 @@ TERMINALS_JOINT = 2  # per in-line holder and switch, where joints are counted (
 EACH_SCALE = 1000
 
 
-def feed_parts(model: Model, v: Variables) -> None:
+def feed_parts(_: Model, v: Variables) -> None:
     """Stages of every feed, with the output fuse of a converter that needs one."""
     for load in v.instance.loads:
-        for _, option, var in v.all_feeds(load):
+        for _first, option, var in v.all_feeds(load):
             for part in option.parts:
                 v.demand[part].append((1, var))
 
 
-def bank_parts(model: Model, v: Variables) -> None:
+def bank_parts(_: Model, v: Variables) -> None:
     """The batteries of a bought bank, with their kit where several stand together."""
     for option, var in v.bank:
         if option.battery is not None:
@@ -45,6 +45,7 @@ def junction_parts(model: Model, v: Variables) -> None:
             continue
         many = v.new_choice(f"shared[{first.id}]")
         chosen = [(part, v.new_choice(f"junction[{first.id},{part.id}]")) for part in junctions]
+        v.junction[first.id] = chosen
         model.add(sum(var for _, var in chosen) == many)
         for load in members:
             if load.id != first.id:
@@ -63,7 +64,7 @@ def junction_parts(model: Model, v: Variables) -> None:
             v.demand[part.id].append((1, var))
 
 
-def cuts(model: Model, v: Variables) -> None:
+def cuts(_: Model, v: Variables) -> None:
     """One twin cut or one of each single for every circuit, likewise for every cut lead."""
     for first in v.circuits:
         mm = v.instance.run_mm(first.place)
@@ -71,7 +72,7 @@ def cuts(model: Model, v: Variables) -> None:
             for cable in pair.pair.ids:
                 v.cuts[cable][mm].append(var)
     for load in v.instance.loads:
-        for _, option, var in v.all_feeds(load):
+        for _first, option, var in v.all_feeds(load):
             for cable in option.lead_ids:
                 v.cuts[cable][v.instance.lead_mm(load)].append(var)
 

@@ -111,9 +111,16 @@ class Instance:
 
 def canonical(job: Job, catalogue: Catalogue) -> tuple[Job, Catalogue]:
     """The same documents in a stated order, so that a plan does not depend on how they were listed."""
-    by_id = lambda things: tuple(sorted(things, key=lambda thing: thing.id))  # noqa: E731
-    job = replace(job, places=by_id(job.places), loads=by_id(job.loads))
-    ordered = Catalogue(sellers=by_id(catalogue.sellers), parts=by_id(catalogue.parts), offers=by_id(catalogue.offers))
+    job = replace(
+        job,
+        places=tuple(sorted(job.places, key=lambda place: place.id)),
+        loads=tuple(sorted(job.loads, key=lambda load: load.id)),
+    )
+    ordered = Catalogue(
+        sellers=tuple(sorted(catalogue.sellers, key=lambda seller: seller.id)),
+        parts=tuple(sorted(catalogue.parts, key=lambda part: part.id)),
+        offers=tuple(sorted(catalogue.offers, key=lambda offer: offer.id)),
+    )
     return job, ordered
 
 

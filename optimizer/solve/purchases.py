@@ -218,4 +218,4 @@ class Buying:
 
 def upper(var: Var) -> int:
     """Upper bound of a variable."""
-    return max(var.proto.domain)
+    return int(max(var.proto.domain))

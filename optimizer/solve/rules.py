@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.instance import ac_average_w, ac_idle_average_w, ac_peak_w, lead_ampacity_a
-from optimizer.solve.variables import Term, Var, Variables, total
+from optimizer.solve.variables import Expr, Term, Var, Variables, total
 from optimizer.units import scaled_down, scaled_up
 
 SCALE = 100_000  # 10 µA, 10 µW
@@ -127,7 +127,7 @@ def _drawn_at(v: Variables, first: Load, level_v: float) -> tuple[list[Term], in
     return terms, most
 
 
-def _unless(only_if: Var | None, slack: int) -> cp_model.LinearExprT:
+def _unless(only_if: Var | None, slack: int) -> Expr:
     """Room that switches a row off where its condition does not hold."""
     return 0 if only_if is None else slack * (1 - only_if)
 
@@ -145,7 +145,7 @@ def fuse_within_conductor(model: Model, v: Variables) -> None:
                 model.add(sum(too_big) <= sum(strong) + slack)
 
 
-def _bands(v: Variables, place: str) -> list[tuple[Var | None, cp_model.LinearExprT]]:
+def _bands(v: Variables, place: str) -> list[tuple[Var | None, Expr]]:
     """Each bundling band of a place with the slack that switches its rows off where another band holds."""
     chosen = v.band[place]
     return [(None, 0)] if len(chosen) == 1 else [(var, 1 - var) for var in chosen]

@@ -11,6 +11,7 @@ from functools import cached_property
 
 from ortools.sat.python import cp_model
 
+from optimizer.catalogue import Junction
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.instance import BankOption, Instance, RunPair
@@ -19,9 +20,15 @@ Var = cp_model.IntVar
 Term = tuple[int, Var]  # coefficient, variable
 
 
-def total(terms: Sequence[Term]) -> cp_model.LinearExprT:
+Expr = cp_model.LinearExpr | int
+
+
+def total(terms: Sequence[Term]) -> Expr:
     """The linear expression of some terms; 0 where there are none."""
-    return cp_model.LinearExpr.weighted_sum([var for _, var in terms], [coef for coef, _ in terms]) if terms else 0
+    if not terms:
+        return 0
+    summed: Expr = cp_model.LinearExpr.weighted_sum([var for _, var in terms], [coef for coef, _ in terms])
+    return summed
 
 
 class Variables:
@@ -53,6 +60,7 @@ class Variables:
             for place, bands in instance.bands.items()
         }
         self.floor_levels: dict[str, list[tuple[float, Var | None]]] = {}  # circuit -> its possible floors
+        self.junction: dict[str, list[tuple[Junction, Var]]] = {}  # circuit -> its possible junctions
         self.holders_at: dict[float, Var] = {}  # mm² -> in-line holders on circuits of that conductor
 
     def new_count(self, most: int, name: str) -> Var:

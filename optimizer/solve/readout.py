@@ -1,0 +1,368 @@
+"""From a solved model back to a plan: circuits, feeds, orders and the cut list, in a stated order."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from optimizer.catalogue import Catalogue, Offer, Switch
+from optimizer.feeds import FeedOption
+from optimizer.job import Load
+from optimizer.physics.operating_point import ConstantPower, Draw, Resistive, settle
+from optimizer.plan import (
+    Circuit,
+    Cut,
+    Delivery,
+    Energy,
+    Feed,
+    FeedLead,
+    Order,
+    OutputFuse,
+    Piece,
+    Plan,
+    PlanBank,
+    Settled,
+)
+from optimizer.solve.filler import fill
+from optimizer.solve.instance import BankOption, Instance, RunPair, ac_average_w, ac_idle_average_w, ac_peak_w
+from optimizer.solve.search import PlanModel, Solved
+from optimizer.solve.variables import Var
+from optimizer.units import stock_mm
+
+
+@dataclass(slots=True)
+class _Laid:
+    """One circuit as chosen."""
+
+    first: Load
+    pair: RunPair
+    rating_a: float
+    feeds: list[tuple[Load, FeedOption]]
+
+
+def read_plan(instance: Instance, built: PlanModel, solved: Solved) -> Plan:
+    """The plan of a solved model; checks, cautions and reasons are added by the planner."""
+    if solved.value is None or solved.total_cents is None:
+        return Plan(status="infeasible", total_cents=None, bound_cents=None)
+    return _Readout(instance, built, solved.value).plan(solved)
+
+
+class _Readout:
+    def __init__(self, instance: Instance, built: PlanModel, value: Callable[[Var], int]) -> None:
+        self._instance = instance
+        self._built = built
+        self._value = value
+        self._laid = self._read_circuits()
+        self._quantity = {o: value(var) for o, var in built.bought.quantity.items() if value(var)}
+        self._add_filler()
+        self._stock = _PartStock(instance, self._quantity)
+        for laid in self._laid:
+            for _, option in laid.feeds:
+                for part in option.output_fuse or ():
+                    self._stock.take([part.id])
+
+    def plan(self, solved: Solved) -> Plan:
+        circuits = tuple(self._circuit(n, laid) for n, laid in enumerate(self._laid, start=1))
+        circuits = self._with_holders(circuits)
+        feeds = self._feeds(circuits)
+        orders, deliveries = self._orders()
+        average_w = self._average_w()
+        return Plan(
+            status="optimal" if solved.status == "optimal" else "feasible",
+            total_cents=solved.total_cents,
+            bound_cents=solved.bound_cents,
+            circuits=circuits,
+            feeds=feeds,
+            bank=self._bank(average_w),
+            orders=orders,
+            deliveries=deliveries,
+            cuts=_CutList(self._instance, self._built, self._value, self._quantity).read(circuits, feeds),
+            energy=Energy(average_w=round(average_w, 4), today_average_w=self._today_w()),
+        )
+
+    # -- circuits -------------------------------------------------------------------------------------------------
+
+    def _read_circuits(self) -> list[_Laid]:
+        v = self._built.v
+        laid = []
+        for first in v.circuits:
+            feeds = [(load, option) for load, option, var in v.feeds_on(first) if self._value(var)]
+            if feeds:
+                pair = next(pair for pair, var in v.pairs(first) if self._value(var))
+                rating_a = next(rating for rating, var in v.ratings(first) if self._value(var))
+                laid.append(_Laid(first, pair, rating_a, feeds))
+        return laid
+
+    def _circuit(self, number: int, laid: _Laid) -> Circuit:
+        bus = self._instance.job.bus
+        floor_v = max(option.floor_v for _, option in laid.feeds)
+        at_floor_a = sum(option.draw.current_a(floor_v) for _, option in laid.feeds)
+        at_high_a = sum(option.draw.current_a(bus.high_v) for _, option in laid.feeds)
+        point = settle(bus.low_v, laid.pair.loop_ohm, [_draw(option) for _, option in laid.feeds])
+        assert point is not None  # the drop rule keeps the settled voltage at or above the floor
+        fuses = [f for f in self._instance.fuses if f.rating_a == laid.rating_a]
+        return Circuit(
+            id=f"C{number}",
+            place=laid.first.place,
+            loads=tuple(load.id for load, _ in laid.feeds),
+            cable=laid.pair.pair.ids,
+            cut_mm=self._instance.run_mm(laid.first.place),
+            fuse=self._stock.take([f.id for f in fuses if f.interrupt_a >= self._fault_a()]),
+            switch=self._switch(laid) if laid.first.switch else None,
+            holder=None,
+            floor_v=round(floor_v, 4),
+            design_a=round(max(at_floor_a, at_high_a), 4),
+            settled=Settled(
+                place_v=round(point.place_v, 4),
+                current_a=round(point.current_a, 4),
+                drop_v=round(bus.low_v - point.place_v, 4),
+            ),
+            junction=self._junction(laid),
+        )
+
+    def _fault_a(self) -> float:
+        return max(self._instance.job.bus.fault_a, self._chosen_bank().fault_a)
+
+    def _switch(self, laid: _Laid) -> str:
+        fitting = [s for s in self._instance.switches if s.max_a >= laid.rating_a]
+        return self._stock.take([s.id for s in sorted(fitting, key=_switch_order)])
+
+    def _junction(self, laid: _Laid) -> str | None:
+        chosen = self._built.v.junction.get(laid.first.id, [])
+        return next((junction.id for junction, var in chosen if self._value(var)), None)
+
+    def _with_holders(self, circuits: tuple[Circuit, ...]) -> tuple[Circuit, ...]:
+        """In-line holders go to the last circuits of the conductor sizes that the model gave them to."""
+        left = {mm2: self._value(var) for mm2, var in self._built.v.holders_at.items()}
+        done = []
+        for circuit, laid in zip(reversed(circuits), reversed(self._laid), strict=True):
+            mm2 = laid.pair.pair.mm2
+            if left.get(mm2, 0) > 0:
+                left[mm2] -= 1
+                holder = self._stock.take([h.id for h in self._instance.holders])
+                done.append(replace(circuit, holder=holder))
+            else:
+                done.append(circuit)
+        return tuple(reversed(done))
+
+    # -- feeds and bank -------------------------------------------------------------------------------------------
+
+    def _feeds(self, circuits: tuple[Circuit, ...]) -> tuple[Feed, ...]:
+        chosen = {
+            load.id: (option, circuit.id)
+            for circuit, laid in zip(circuits, self._laid, strict=True)
+            for load, option in laid.feeds
+        }
+        return tuple(self._feed(load, *chosen.get(load.id, (None, None))) for load in self._instance.loads)
+
+    def _feed(self, load: Load, option: FeedOption | None, circuit: str | None) -> Feed:
+        if option is None:
+            return Feed(load=load.id, source="ac", circuit=None, stages=(), lead=None)
+        fused = option.output_fuse
+        lead = None
+        if option.lead is not None:
+            lead = FeedLead(cable=option.lead.ids, cut_mm=self._instance.lead_mm(load))
+        return Feed(
+            load=load.id,
+            source="bus",
+            circuit=circuit,
+            stages=tuple(stage.id for stage in option.stages),
+            lead=lead,
+            output_fuse=OutputFuse(fuse=fused[0].id, holder=fused[1].id) if fused else None,
+        )
+
+    def _chosen_bank(self) -> BankOption:
+        return next(option for option, var in self._built.v.bank if self._value(var))
+
+    def _bank(self, average_w: float) -> PlanBank:
+        option = self._chosen_bank()
+        return PlanBank(
+            keep=option.battery is None,
+            part=option.battery.id if option.battery else None,
+            series=option.series,
+            parallel=option.parallel,
+            average_w=round(average_w, 4),
+            available_w=round(option.available_w, 4),
+            kit=option.kit.id if option.kit else None,
+        )
+
+    # -- energy ---------------------------------------------------------------------------------------------------
+
+    def _bus_average_w(self) -> dict[str, float]:
+        allowance = 1 + self._instance.job.limits.wiring_allowance_pct / 100
+        return {load.id: option.average_w * allowance for laid in self._laid for load, option in laid.feeds}
+
+    def _average_w(self) -> float:
+        on_bus = self._bus_average_w()
+        return self._mixed_w({load.id for load in self._instance.loads if load.id not in on_bus})
+
+    def _mixed_w(self, on_ac: set[str]) -> float:
+        """Average power with some loads on the AC outlet and the rest as planned. [W]"""
+        job, on_bus = self._instance.job, self._bus_average_w()
+        total_w = sum(watts for load, watts in on_bus.items() if load not in on_ac)
+        total_w += sum(ac_average_w(job, load) for load in self._instance.loads if load.id in on_ac)
+        return total_w + (ac_idle_average_w(job) if on_ac else 0.0)
+
+    def _today_w(self) -> float | None:
+        """The same with every load that has a mains adapter fed from the outlet; None where it could not be. [W]"""
+        job = self._instance.job
+        bricks = [load for load in self._instance.loads if load.brick is not None]
+        if job.ac is None or sum(ac_peak_w(load) for load in bricks) > job.ac.max_w:
+            return None
+        return round(self._mixed_w({load.id for load in bricks}), 4)
+
+    # -- orders ---------------------------------------------------------------------------------------------------
+
+    def _add_filler(self) -> None:
+        for seller, var in self._built.bought.filler.items():
+            if cents := self._value(var):
+                unneeded = [
+                    o
+                    for o in self._instance.catalogue.offers
+                    if o.seller == seller and o.id not in self._built.bought.quantity
+                ]
+                self._quantity.update(fill(unneeded, cents))
+
+    def _orders(self) -> tuple[tuple[Order, ...], tuple[Delivery, ...]]:
+        catalogue = self._instance.catalogue
+        orders = []
+        goods: dict[str, int] = defaultdict(int)
+        for offer_id, quantity in sorted(self._quantity.items()):
+            offer = catalogue.offer_by_id[offer_id]
+            cents = offer.price_cents * quantity
+            goods[offer.seller] += cents
+            orders.append(Order(offer=offer_id, seller=offer.seller, quantity=quantity, cents=cents))
+        return tuple(orders), tuple(_delivery(catalogue, seller, cents) for seller, cents in sorted(goods.items()))
+
+
+def _switch_order(switch: Switch) -> tuple[float, str]:
+    return (switch.max_a, switch.id)
+
+
+def _delivery(catalogue: Catalogue, seller_id: str, goods_cents: int) -> Delivery:
+    seller = catalogue.seller_by_id[seller_id]
+    is_free = seller.free_over_cents is not None and goods_cents >= seller.free_over_cents
+    return Delivery(seller=seller_id, goods_cents=goods_cents, cents=0 if is_free else seller.delivery_cents)
+
+
+def _draw(option: FeedOption) -> Draw:
+    draw = option.draw
+    if draw.load_ohm is not None:
+        return Resistive(load_ohm=draw.load_ohm, lead_ohm=draw.lead_ohm)
+    return ConstantPower(load_w=draw.power_w, lead_ohm=draw.lead_ohm)
+
+
+class _PartStock:
+    """Parts at hand after buying, handed out to circuits, those with the fewest other uses first."""
+
+    def __init__(self, instance: Instance, quantity: dict[str, int]) -> None:
+        self._left: dict[str, int] = defaultdict(int)
+        for owned in instance.job.owned:
+            self._left[owned.part] += owned.count or 0
+        for offer_id, units in quantity.items():
+            for content in instance.catalogue.offer_by_id[offer_id].contents:
+                self._left[content.part] += (content.count or 0) * units
+
+    def take(self, fitting: list[str]) -> str:
+        """The first of the fitting parts that is still at hand."""
+        part = next(part for part in fitting if self._left[part] > 0)
+        self._left[part] -= 1
+        return part
+
+
+@dataclass(slots=True)
+class _Source:
+    offer: Offer | None
+    unit: int | None
+    owned: int | None
+
+
+class _CutList:
+    """Turns the chosen patterns into named cuts of named spools."""
+
+    def __init__(
+        self, instance: Instance, built: PlanModel, value: Callable[[Var], int], quantity: dict[str, int]
+    ) -> None:
+        self._instance = instance
+        self._built = built
+        self._value = value
+        self._quantity = quantity
+        self._wanted: dict[str, dict[int, list[Piece]]] = defaultdict(lambda: defaultdict(list))
+
+    def read(self, circuits: tuple[Circuit, ...], feeds: tuple[Feed, ...]) -> tuple[Cut, ...]:
+        for circuit in circuits:
+            for cable in circuit.cable:
+                self._wanted[cable][circuit.cut_mm].append(Piece(circuit=circuit.id, mm=circuit.cut_mm))
+        for feed in feeds:
+            for cable in feed.lead.cable if feed.lead else ():
+                assert feed.lead is not None
+                self._wanted[cable][feed.lead.cut_mm].append(Piece(lead=feed.load, mm=feed.lead.cut_mm))
+        cuts = self._spool_cuts() + self._metre_cuts()
+        assert not any(pieces for lengths in self._wanted.values() for pieces in lengths.values())
+        return tuple(sorted(cuts, key=_cut_order))
+
+    def _take(self, cable: str, mm: int, count: int) -> list[Piece]:
+        pieces = self._wanted[cable][mm]
+        taken = pieces[:count]
+        del pieces[:count]
+        return taken
+
+    def _spool_cuts(self) -> list[Cut]:
+        cuts = []
+        for use in self._built.bought.spools:
+            sources = self._sources(use.cable, use.stock_mm)
+            for pattern, var in use.patterns:
+                for _ in range(self._value(var)):
+                    pieces = [
+                        piece
+                        for mm, count in zip(use.lengths_mm, pattern, strict=True)
+                        for piece in self._take(use.cable, mm, count)
+                    ]
+                    if pieces:
+                        cuts.append(_cut(use.cable, sources.pop(0), use.stock_mm, pieces))
+        return cuts
+
+    def _metre_cuts(self) -> list[Cut]:
+        cuts = []
+        for use in self._built.bought.metres:
+            pieces = [piece for mm, var in use.counts for piece in self._take(use.cable, mm, self._value(var))]
+            if pieces:
+                offer = self._instance.catalogue.offer_by_id[use.offer]
+                length_mm = stock_mm(offer.step_m or 0) * self._quantity[offer.id]
+                cuts.append(_cut(use.cable, _Source(offer, None, None), length_mm, pieces))
+        return cuts
+
+    def _sources(self, cable: str, spool_mm: int) -> list[_Source]:
+        """Offcuts and spools of one length, what is owned first."""
+        sources = [
+            _Source(None, None, n)
+            for n, owned in enumerate(self._instance.job.owned)
+            if owned.part == cable and owned.length_m is not None and stock_mm(owned.length_m) == spool_mm
+        ]
+        for offer_id, units in sorted(self._quantity.items()):
+            offer = self._instance.catalogue.offer_by_id[offer_id]
+            spools = [c for c in offer.contents if c.part == cable and offer.step_m is None] * units
+            sources += [
+                _Source(offer, unit, None)
+                for unit, content in enumerate(spools)
+                if content.length_m is not None and stock_mm(content.length_m) == spool_mm
+            ]
+        return sources
+
+
+def _cut(cable: str, source: _Source, length_mm: int, pieces: list[Piece]) -> Cut:
+    longest_first = sorted(pieces, key=lambda p: (-p.mm, p.circuit or "", p.lead or ""))
+    return Cut(
+        part=cable,
+        offer=source.offer.id if source.offer else None,
+        unit=source.unit,
+        owned=source.owned,
+        stock_mm=length_mm,
+        pieces=tuple(longest_first),
+        left_mm=length_mm - sum(piece.mm for piece in pieces),
+    )
+
+
+def _cut_order(cut: Cut) -> tuple[str, int, str, int]:
+    return (cut.part, -1 if cut.owned is None else cut.owned, cut.offer or "", cut.unit or 0)
