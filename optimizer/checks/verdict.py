@@ -53,7 +53,7 @@ def _compared(rule: Rule, subject: str, value: float, limit: float, margin: floa
     dust = _DUST * max(abs(value), abs(limit)) if math.isfinite(value) else 0.0
     if not margin >= -dust:  # NaN fails too
         return _check(rule, subject, value, limit, margin, "fails", formula)
-    state: CheckState = "holds" if rule.tight is None or margin >= rule.tight * abs(limit) else "tight"
+    state: CheckState = "holds" if rule.tight is None or margin >= rule.tight * abs(limit) - dust else "tight"
     return _check(rule, subject, value, limit, max(margin, 0.0), state, formula)
 
 
