@@ -16,7 +16,9 @@ VOLTAGES = (("12", "12 V"), ("24", "24 V"), ("48", "48 V"))
 KINDS = tuple((each.key, each.label) for each in batteries.CHEMISTRIES)
 STATED = (batteries.AS_STATED, "As entered under More")
 
-TITLE = Spec(name="title", label="Name of the job", pointer="title", kind="text", optional=True, hint="Such as: van, boat, hut.")
+TITLE = Spec(
+    name="title", label="Name of the job", pointer="title", kind="text", optional=True, hint="Such as: van, boat, hut."
+)
 FIRST = (
     TITLE,
     Spec(name="nominal_v", label="Battery voltage", pointer="bus/nominal_v", kind="choice", choices=VOLTAGES),
@@ -130,10 +132,33 @@ BANK = (
     ),
 )
 OUTLETS = (
-    Spec(name="ac_efficiency", label="Inverter efficiency, percent", pointer="ac/efficiency", unit="%", percent=True, optional=True),
-    Spec(name="ac_idle_w", label="Its own draw with nothing plugged in, watts", pointer="ac/idle_w", unit="W", quantity="power", optional=True),
-    Spec(name="ac_hours", label="Switched on, hours a day", pointer="ac/on_hours_per_day", unit="h", quantity="time", optional=True),
-    Spec(name="ac_max_w", label="Most it can feed, watts", pointer="ac/max_w", unit="W", quantity="power", optional=True),
+    Spec(
+        name="ac_efficiency",
+        label="Inverter efficiency, percent",
+        pointer="ac/efficiency",
+        unit="%",
+        percent=True,
+        optional=True,
+    ),
+    Spec(
+        name="ac_idle_w",
+        label="Its own draw with nothing plugged in, watts",
+        pointer="ac/idle_w",
+        unit="W",
+        quantity="power",
+        optional=True,
+    ),
+    Spec(
+        name="ac_hours",
+        label="Switched on, hours a day",
+        pointer="ac/on_hours_per_day",
+        unit="h",
+        quantity="time",
+        optional=True,
+    ),
+    Spec(
+        name="ac_max_w", label="Most it can feed, watts", pointer="ac/max_w", unit="W", quantity="power", optional=True
+    ),
 )
 AC_TYPICAL = {"ac/efficiency": 0.88, "ac/idle_w": 10, "ac/on_hours_per_day": 24, "ac/max_w": 300}
 NEW_PANEL = {"bus/way_max_a": 30, "bus/ambient_c": 30}

@@ -97,9 +97,7 @@ def posted(specs: Sequence[Spec], answers: Mapping[str, str]) -> tuple[Form, dic
 def place_faults(form: Form, faults: Sequence[Any], *, at: str = "") -> None:
     """Put the faults of a document beside the fields they belong to; the rest goes to the top."""
     homes = {
-        "/".join(pointers.steps(f"{at}{each.spec.pointer}")): each
-        for each in form.fields.values()
-        if each.spec.pointer
+        "/".join(pointers.steps(f"{at}{each.spec.pointer}")): each for each in form.fields.values() if each.spec.pointer
     }
     for fault in faults:
         home = homes.get("/".join(pointers.steps(fault.pointer)))

@@ -82,7 +82,13 @@ SUPPLY = (
         optional=True,
         hint="From its manual. Empty and with its own lead: we take 5 A.",
     ),
-    Spec(name="behaviour", label="How its draw follows the voltage", pointer="behaviour", kind="choice", choices=BEHAVIOURS),
+    Spec(
+        name="behaviour",
+        label="How its draw follows the voltage",
+        pointer="behaviour",
+        kind="choice",
+        choices=BEHAVIOURS,
+    ),
     Spec(
         name="rated_v",
         label="Voltage at which it draws its most, volts",
@@ -299,8 +305,6 @@ def _confirm(document: dict[str, Any], index: int, form: Form, before: Form | No
     if before is None:
         return
     edited = {
-        f"loads/{index}/{field.spec.pointer}"
-        for name, field in form.fields.items()
-        if field.text != before[name].text
+        f"loads/{index}/{field.spec.pointer}" for name, field in form.fields.items() if field.text != before[name].text
     }
     document["assumed"] = [pointer for pointer in document.get("assumed", []) if pointer not in edited]

@@ -90,5 +90,3 @@ def free_id(entries: list[dict[str, Any]], letter: str) -> str:
     while f"{letter}{number}" in taken:
         number += 1
     return f"{letter}{number}"
-
-

@@ -26,10 +26,7 @@ def put_at(document: dict[str, Any], pointer: str, value: Any) -> None:
     """Set the value there, making objects on the way; None takes the field out."""
     *way, last = steps(pointer)
     for name in way:
-        if isinstance(document, list):
-            document = document[int(name)]
-        else:
-            document = document.setdefault(name, {})
+        document = document[int(name)] if isinstance(document, list) else document.setdefault(name, {})
     if value is None:
         document.pop(last, None)
     else:

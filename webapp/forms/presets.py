@@ -144,7 +144,7 @@ PRESETS = (
     Preset(
         key="fridge",
         name="Small fridge",
-        short="Small fridge 12/24 V",
+        short="Fridge 12/24 V",
         form="dc-wire",
         min_v=10.4,
         max_v=31,
@@ -168,7 +168,7 @@ PRESETS = (
     Preset(
         key="radio",
         name="Two-way radio",
-        short="Two-way radio 13.8 V",
+        short="Radio 13.8 V",
         form="dc-wire",
         min_v=11.7,
         max_v=15.9,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from optimizer import cautions as optimizer_cautions
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.job import Job
 from optimizer.plan import Plan
@@ -62,6 +63,16 @@ NEAR_CEILING = (
 HEAVY = (
     "More than 200 A in all, or a conductor above 95 mm²: beyond what we have tested. Have a qualified person check."
 )
+# General cautions of the optimizer that the page says in its own words, each at its step.
+SAID = frozenset(
+    (
+        *optimizer_cautions.ALWAYS,
+        optimizer_cautions.INVERTER_KEPT,
+        optimizer_cautions.SWITCHES,
+        optimizer_cautions.OVER_50_V,
+    )
+)
+ASSUMED_LIST = "Assumed, and to be confirmed"  # the page lists these values with their names instead
 LONG_RUN_M = 10
 GUARDED_V = 50
 HEAVY_A = 200
@@ -91,21 +102,35 @@ def bank_cautions(chemistry: str) -> tuple[str, ...]:
 
 
 def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> PlanCautions:
-    """Everything to say with this plan; what the optimizer itself warned of stands at the top."""
+    """Everything to say with this plan, by where it bites."""
     stages = [catalogue.part(stage) for feed in plan.feeds for stage in feed.stages]
     converts = any(isinstance(stage, Stage) and stage.out_v is not None for stage in stages)
     plugs = any(isinstance(stage, Stage) and "plug" in stage.out_form for stage in stages)
     switched = any(circuit.switch for circuit in plan.circuits)
     far = any(place.run_m > LONG_RUN_M for place in job.places)
     return PlanCautions(
-        top=(ALWAYS, *_if(job.bus.high_v > GUARDED_V, NEAR_CEILING), *_if(_heavy(catalogue, plan), HEAVY), *plan.cautions),
-        circuits=(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
+        top=(
+            ALWAYS,
+            *_if(job.bus.high_v > GUARDED_V, NEAR_CEILING),
+            *_if(_heavy(catalogue, plan), HEAVY),
+        ),
+        circuits=(
+            *_beyond_the_page(plan),
+            *_if(converts, CONVERTER),
+            *_if(plugs, POLARITY),
+            *_if(job.ac is not None, INVERTER),
+        ),
         parts=(*_if(switched, SWITCH), FUEL, MEDICAL),
         cuts=(CABLE, *_if(far, OUTDOORS)),
         fuses=(FUSE, INTERRUPT),
         bank=bank_cautions(chemistry),
         work=(ORDER_OF_WORK, MAINS_NEARBY, COMMISSION),
     )
+
+
+def _beyond_the_page(plan: Plan) -> tuple[str, ...]:
+    """What the optimizer warns of and no part of the page says anyway: inrush, an assumed fuse of a load."""
+    return tuple(caution for caution in plan.cautions if caution not in SAID and not caution.startswith(ASSUMED_LIST))
 
 
 def _if(holds: bool, caution: str) -> tuple[str, ...]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimizer.catalogue import Catalogue
-from optimizer.job import Job
 from optimizer.plan import Check, Plan
-from webapp.present.words import count, quantity, signed
+from webapp.present.rule_words import rule_words
+from webapp.present.words import count, listed, money, quantity, signed
 
 ORDER = ("fails", "tight", "not_checked", "holds")
 WORDS = {"holds": "Holds", "tight": "Tight", "fails": "Fails", "not_checked": "Not checked"}
 SHAPES = {"holds": "●", "tight": "▲", "fails": "✕", "not_checked": "○"}
+COUNTED = {"holds": "hold", "tight": "tight", "fails": "failed", "not_checked": "not checked"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +25,15 @@ class CheckView:
     limit: str
     margin: str
     source: str
-    formula: str
+    formulas: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckSection:
+    """Checks of one subject; of all subjects where the heading is empty."""
+
+    heading: str
+    checks: tuple[CheckView, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,27 +41,39 @@ class CheckGroup:
     state: str
     word: str
     shape: str
-    checks: tuple[CheckView, ...]
-    heading: str
+    number: str
+    sections: tuple[CheckSection, ...]
 
 
-def check_groups(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[CheckGroup, ...]:
+def check_groups(plan: Plan) -> tuple[CheckGroup, ...]:
     """Fails, Tight, Not checked, Holds; states without a check are left out."""
-    names = _names(job, catalogue)
-    groups = []
-    for state in ORDER:
-        members = tuple(_view(check, names) for check in plan.checks if check.state == state)
-        if members:
-            groups.append(
-                CheckGroup(
-                    state=state,
-                    word=WORDS[state],
-                    shape=SHAPES[state],
-                    checks=members,
-                    heading=count(len(members), "check"),
-                )
-            )
-    return tuple(groups)
+    of_state = {state: [check for check in plan.checks if check.state == state] for state in ORDER}
+    return tuple(_group(state, checks) for state, checks in of_state.items() if checks)
+
+
+def _group(state: str, checks: list[Check]) -> CheckGroup:
+    return CheckGroup(
+        state=state,
+        word=WORDS[state],
+        shape=SHAPES[state],
+        number=count(len(checks), "check"),
+        sections=_by_subject(checks) if state == "holds" else (CheckSection(heading="", checks=_merged(checks)),),
+    )
+
+
+def _by_subject(checks: list[Check]) -> tuple[CheckSection, ...]:
+    subjects: dict[str, list[CheckView]] = {}
+    for check in checks:
+        subjects.setdefault(_capital(check.subject), []).append(_view([check], subject=""))
+    return tuple(CheckSection(heading=subject, checks=tuple(views)) for subject, views in subjects.items())
+
+
+def _merged(checks: list[Check]) -> tuple[CheckView, ...]:
+    """Checks without figures that say the same of several subjects become one."""
+    rows: dict[object, list[Check]] = {}
+    for index, check in enumerate(checks):
+        rows.setdefault(check.rule if check.value is None else index, []).append(check)
+    return tuple(_view(each, subject=listed([check.subject for check in each])) for each in rows.values())
 
 
 def verdict(plan: Plan) -> str:
@@ -61,10 +81,10 @@ def verdict(plan: Plan) -> str:
     if not plan.checks:
         return "No check has been made: do not build from this page."
     counted = {state: sum(check.state == state for check in plan.checks) for state in ORDER}
-    if not any(counted[state] for state in ORDER[:3]):
-        return f"All {counted['holds']} checks hold."
-    said = [f"{counted[state]} {WORDS[state].lower()}" for state in ORDER if counted[state]]
-    return f"{len(plan.checks)} checks: {', '.join(said)}."
+    if counted["holds"] == len(plan.checks):
+        return f"All {len(plan.checks)} checks hold."
+    said = [f"{counted[state]} {COUNTED[state]}" for state in ORDER if counted[state]]
+    return f"{count(len(plan.checks), 'check')}: {', '.join(said)}."
 
 
 def may_build(plan: Plan) -> bool:
@@ -72,32 +92,27 @@ def may_build(plan: Plan) -> bool:
     return bool(plan.checks) and all(check.state != "fails" for check in plan.checks)
 
 
-def _view(check: Check, names: dict[str, str]) -> CheckView:
+def _view(checks: list[Check], *, subject: str) -> CheckView:
+    check = checks[0]
     return CheckView(
         state=check.state,
         word=WORDS[check.state],
         shape=SHAPES[check.state],
-        title=check.rule[:1].upper() + check.rule[1:],
-        subject=_subject(check.subject, names),
+        title=rule_words(check.rule),
+        subject=subject,
         value=_amount(check.value, check.unit),
         limit=_amount(check.limit, check.unit),
         margin="" if check.margin is None else signed(check.margin, check.unit),
         source=check.source,
-        formula=check.formula,
+        formulas=tuple(dict.fromkeys(each.formula for each in checks if each.formula)),
     )
 
 
 def _amount(value: float | None, unit: str) -> str:
-    return "" if value is None else quantity(value, unit, 4)
+    if value is None:
+        return ""
+    return money(round(value)) if unit == "cents" else quantity(value, unit, 4)
 
 
-def _names(job: Job, catalogue: Catalogue) -> dict[str, str]:
-    """What an id in a check's subject is called on the page."""
-    names = {part.id: part.label for part in catalogue.parts}
-    names |= {seller.id: seller.name for seller in catalogue.sellers}
-    names |= {place.id: place.label for place in job.places}
-    return names | {load.id: load.label for load in job.loads}
-
-
-def _subject(subject: str, names: dict[str, str]) -> str:
-    return names.get(subject, subject)
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

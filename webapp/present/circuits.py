@@ -79,21 +79,23 @@ def feed_view(job: Job, catalogue: Catalogue, plan: Plan, feed: Feed) -> FeedVie
     load = job.load_by_id[feed.load]
     place = job.place_by_id[load.place].label
     if feed.source == "ac":
-        words = f"{load.label} stays on the inverter's outlet with the mains adapter it has. Nothing to buy."
-        return FeedView(load=load.label, words=words, chain=("inverter outlet", "its mains adapter", load.label), lead="")
+        words = f"{load.label}: stays on the inverter's outlet with the mains adapter it has. Nothing to buy."
+        return FeedView(
+            load=load.label, words=words, chain=("inverter outlet", "its mains adapter", load.label), lead=""
+        )
     stages = [catalogue.part(stage).label for stage in feed.stages]
     return FeedView(
         load=load.label,
         words=_words(load, place, stages, _companions(job, plan, feed), feed.circuit or ""),
         chain=(f"circuit {feed.circuit}", *stages, load.label),
-        lead=_lead(catalogue, load, feed),
+        lead=_lead(catalogue, feed),
     )
 
 
 def _words(load: Load, place: str, stages: list[str], companions: list[str], circuit: str) -> str:
-    how = f"is fed through {listed(stages)} at {place}" if stages else f"is fed straight from the panel, at {place}"
-    shared = f"with {_few(companions)}" if companions else "alone"
-    return f"{load.label} {how}, on circuit {circuit} {shared}."
+    how = f"fed through {listed(stages)}" if stages else "fed straight from the panel"
+    shared = f"shared with {_few(companions)}" if companions else "which it has to itself"
+    return f"{load.label}: {how}, at {place}, on circuit {circuit}, {shared}."
 
 
 def _few(names: list[str]) -> str:
@@ -105,7 +107,7 @@ def _companions(job: Job, plan: Plan, feed: Feed) -> list[str]:
     return [job.load_by_id[load].label for load in circuit.loads if load != feed.load]
 
 
-def _lead(catalogue: Catalogue, load: Load, feed: Feed) -> str:
+def _lead(catalogue: Catalogue, feed: Feed) -> str:
     if feed.lead is None:
         return "the lead it came with"
     return f"lead cut from {cable_words(catalogue, feed.lead.cable)}, {metres(feed.lead.cut_mm)}"

@@ -99,7 +99,9 @@ def _load_row(
 
 def _per_day(load: Mapping[str, Any]) -> str:
     day_wh = load["typical_w"] * min(load["hours_per_day"], HOURS_PER_DAY)
-    return f"{quantity(load['typical_w'], 'W')} × {quantity(load['hours_per_day'], 'h')} = {quantity(day_wh, 'Wh')} a day"
+    return (
+        f"{quantity(load['typical_w'], 'W')} × {quantity(load['hours_per_day'], 'h')} = {quantity(day_wh, 'Wh')} a day"
+    )
 
 
 def _marks(load: Mapping[str, Any]) -> list[str]:

@@ -51,14 +51,21 @@ class PlanView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WayOut:
+    """A page where something that stands in the way can be changed."""
+
+    words: str
+    step: str
+    load_index: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReasonView:
-    """One thing that stands in the way, and the step where it can be changed."""
+    """One thing that stands in the way, and where it can be changed."""
 
     subject: str
     text: str
-    step: str  # battery, places, loads, limits; empty where none helps
-    step_words: str
-    load_index: int | None
+    ways_out: tuple[WayOut, ...]
 
 
 STATUS = {
@@ -75,6 +82,23 @@ STEP_WORDS = {
     "loads": "Change the loads",
     "limits": "Change the limits",
 }
+SUBJECTS = {"bank": "Battery", "limits": "Limits", "catalogue": "Parts on offer", "panel": "Panel", "bus": "Panel"}
+# Where a rule that stands in the way can be eased, the likeliest first.
+STEPS_FOR = {
+    "autonomy": ("limits", "loads", "battery"),
+    "bank_peak": ("loads", "battery"),
+    "bank": ("battery",),
+    "fault": ("battery",),
+    "interrupt": ("battery",),
+    "drop_at_floor": ("limits", "places"),
+    "outlet_power": ("loads", "battery"),
+    "ways_and_holders": ("battery", "loads"),
+    "fuse_not_oversized": ("limits", "loads"),
+    "fuse_within_feed": ("loads", "limits"),
+    "fuse_within_conductor": ("places", "limits"),
+    "conductor_fits_first_stage": ("places", "limits"),
+    "feed": ("battery",),
+}
 
 
 def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> PlanView:
@@ -86,7 +110,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         gap=gap_words(plan.total_cents, plan.bound_cents) if plan.status == "feasible" else "",
         verdict=verdict(plan),
         sound=may_build(plan),
-        groups=check_groups(job, catalogue, plan),
+        groups=check_groups(plan),
         circuits=circuit_views(job, catalogue, plan),
         outlets=outlet_feeds(job, catalogue, plan),
         sellers=sellers,
@@ -113,40 +137,36 @@ def _bank(plan: Plan) -> str:
     if plan.bank is None:
         return ""
     used, able = plan.bank.average_w, plan.bank.available_w
-    return f"Average draw {quantity(used, 'W')}, of {quantity(able, 'W')} that the battery can hold for the hours asked."
+    return (
+        f"Average draw {quantity(used, 'W')}, of {quantity(able, 'W')} that the battery can hold for the hours asked."
+    )
 
 
 def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, ...]:
     """What stands in the way; never empty, so that the page always says something."""
     if not plan.reasons:
         words = "The search ended without naming what stands in the way. Loosen a limit or drop a load, and try again."
-        return (ReasonView(subject="", text=words, step="limits", step_words=STEP_WORDS["limits"], load_index=None),)
+        return (ReasonView(subject="", text=words, ways_out=_steps("limits", "loads")),)
     return tuple(_reason(reason, document) for reason in plan.reasons)
 
 
 def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
-    loads = {load["id"]: index for index, load in enumerate(document["loads"])}
-    places = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
-    index = loads.get(reason.subject)
-    if index is not None:
-        subject, step = document["loads"][index].get("name") or reason.subject, "loads"
-    elif reason.subject in places:
-        subject, step = places[reason.subject], "places"
-    else:
-        subject, step = reason.subject, _step_of(reason)
-    words = f"Change {subject}" if index is not None else STEP_WORDS[step]
-    return ReasonView(
-        subject=subject, text=sentence(reason.text), step=step, step_words=words, load_index=index
-    )
+    """A reason in words; a load or a place is named by the person's own name for it."""
+    subject = reason.subject.removeprefix("load ").removeprefix("place ")
+    for index, load in enumerate(document["loads"]):
+        if load["id"] == subject:
+            name = load.get("name") or subject
+            own = WayOut(words=f"Change {name}", step="loads", load_index=index)
+            steps = STEPS_FOR.get(reason.rule, ())
+            return ReasonView(subject=name, text=sentence(reason.text), ways_out=(own, *_steps(*steps)))
+    names = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
+    steps = ("places", "limits") if subject in names else STEPS_FOR.get(reason.rule, ("limits", "loads", "battery"))
+    shown = names.get(subject, SUBJECTS.get(subject, subject))
+    return ReasonView(subject=shown, text=sentence(reason.text), ways_out=_steps(*steps))
 
 
-def _step_of(reason: Reason) -> str:
-    said = f"{reason.subject} {reason.rule}".lower()
-    if any(word in said for word in ("autonomy", "limit", "drop", "headroom", "far_fault", "far fault")):
-        return "limits"
-    if any(word in said for word in ("bus", "bank", "battery", "fault", "fuse", "panel", "way", "ac", "peak")):
-        return "battery"
-    return "limits"
+def _steps(*steps: str) -> tuple[WayOut, ...]:
+    return tuple(WayOut(words=STEP_WORDS[step], step=step) for step in steps)
 
 
 def progress_words(progress: Mapping[str, Any] | None) -> Sequence[str]:

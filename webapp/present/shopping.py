@@ -38,7 +38,9 @@ def seller_views(catalogue: Catalogue, plan: Plan) -> tuple[SellerView, ...]:
     for order in plan.orders:
         orders[order.seller].append(order)
     deliveries = {delivery.seller: delivery for delivery in plan.deliveries}
-    return tuple(_seller(catalogue, orders[each], catalogue.seller_by_id[each], deliveries.get(each)) for each in sorted(orders))
+    return tuple(
+        _seller(catalogue, orders[each], catalogue.seller_by_id[each], deliveries.get(each)) for each in sorted(orders)
+    )
 
 
 def _seller(catalogue: Catalogue, orders: list[Order], seller: Seller, delivery: Delivery | None) -> SellerView:

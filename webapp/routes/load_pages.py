@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import abort, render_template, request
+from flask import abort, flash, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webapp.forms import loads, presets
@@ -41,7 +41,8 @@ def add_load(job_id: str) -> ResponseReturnValue:
         _add_output(job_id, form, values)
     if form.troubled:
         return _list_page(job, form), 422
-    return to_step(job_id, "loads", where=values["where"], _anchor="loads")
+    flash(f"Added: {preset.name if preset else values['what'] or values['output']}.", "done")
+    return to_step(job_id, "loads", where=values["where"])
 
 
 def _add_output(job_id: str, form: Form, values: dict[str, Any]) -> None:

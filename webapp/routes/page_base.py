@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Callable, Mapping
-from functools import lru_cache
 from typing import Any
 
-from flask import Blueprint, flash, redirect, session, url_for
+from flask import Blueprint, current_app, flash, redirect, session, url_for
 from flask.typing import ResponseReturnValue
 
 from optimizer.catalogue import Catalogue
@@ -21,6 +20,7 @@ from webapp.services.errors import FaultyDocument, StaleRevision
 
 bp = Blueprint("pages", __name__)
 TRIES = 3  # a change made by a tap is made again on what somebody else has saved meanwhile
+REMEMBERED = 4  # catalogues kept as values
 
 Document = dict[str, Any]
 
@@ -111,9 +111,13 @@ def position(document: Document, array: str, entry_id: str) -> int | None:
     return next((index for index, entry in enumerate(document[array]) if entry["id"] == entry_id), None)
 
 
-@lru_cache(maxsize=4)  # a revision never changes
 def catalogue_value(revision: int) -> Catalogue:
-    """A stored catalogue as a value."""
-    reading = schemas.read_catalogue(catalogue.at(revision).document)
-    assert reading.value is not None  # only sound catalogues are stored
-    return reading.value
+    """A stored catalogue as a value. A revision never changes, so the app remembers the last few."""
+    known: dict[int, Catalogue] = current_app.extensions.setdefault("thriftloom_catalogues", {})
+    if revision not in known:
+        reading = schemas.read_catalogue(catalogue.at(revision).document)
+        assert reading.value is not None  # only sound catalogues are stored
+        if len(known) >= REMEMBERED:
+            known.clear()
+        known[revision] = reading.value
+    return known[revision]

@@ -52,7 +52,10 @@ def remove_place(job_id: str) -> ResponseReturnValue:
     place = document["places"][index]
     here = places.loads_at(document, place["id"])
     if here:
-        flash(f"{_named(place)} still has {count(len(here), 'load')}: {listed(here[:5])}. Move or remove them first.", "stop")
+        flash(
+            f"{_named(place)} still has {count(len(here), 'load')}: {listed(here[:5])}. Move or remove them first.",
+            "stop",
+        )
     else:
         take_out(job_id, "places", place["id"], _named(place))
     return to_step(job_id, "places")

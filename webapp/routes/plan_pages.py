@@ -97,7 +97,12 @@ def _no_plan_page(job: Any, record: Any, value: Plan) -> str:
 def _planning_page(job: Any, record: Any) -> str:
     running = record.state in ("queued", "running")
     return render_template(
-        "pages/planning.html", job=job, step="plan", plan=record, running=running, progress=progress_words(record.progress)
+        "pages/planning.html",
+        job=job,
+        step="plan",
+        plan=record,
+        running=running,
+        progress=progress_words(record.progress),
     )
 
 

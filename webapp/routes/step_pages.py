@@ -12,6 +12,7 @@ from webapp.forms.fields import Form, place_faults
 from webapp.present.cautions import bank_cautions
 from webapp.present.job_pages import job_row
 from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
+from webapp.routes.plan_pages import start_plan
 from webapp.services import catalogue, jobs
 from webapp.services.errors import FaultyDocument
 
@@ -119,6 +120,6 @@ def limits_step(job_id: str) -> ResponseReturnValue:
     if status:
         return render_template("pages/limits.html", job=job, form=form, step="limits"), status
     if request.form.get("then") == "plan":
-        return redirect(url_for("pages.start_plan", job_id=job_id), code=307)
+        return start_plan(job_id)
     flash("Saved.", "done")
     return to_step(job_id, "limits")

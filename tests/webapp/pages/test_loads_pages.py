@@ -1,0 +1,161 @@
+"""Loads: quick add, the OUTPUT line, edit, duplicate, remove and undo."""
+
+from __future__ import annotations
+
+import pytest
+
+from webapp.forms.output_line import read_output_line
+from webapp.forms.presets import PRESETS
+from webapp.forms.reading import Unreadable
+from webapp.services import jobs
+
+
+@pytest.mark.parametrize(
+    ("text", "volts", "watts"),
+    [
+        pytest.param("19.5V 3.34A", 19.5, 65.1, id="laptop"),  # 19.5 × 3.34 = 65.13
+        pytest.param("OUTPUT: 12V ⎓ 2000mA", 12, 24, id="milliamps"),
+        pytest.param("19,5V⎓3,34A", 19.5, 65.1, id="decimal commas"),
+        pytest.param("Output 12 VDC, 1.5 A", 12, 18, id="vdc"),
+        pytest.param("24V 60W", 24, 60, id="watts"),
+        pytest.param("5V 3A, 9V 3A, 20V 3.25A", 20, 65, id="several"),
+    ],
+)
+def test_an_output_line_is_volts_and_watts(text, volts, watts):
+    line = read_output_line(text)
+    assert (line.volts, line.watts) == (volts, watts)
+
+
+@pytest.mark.parametrize("text", ["100-240V 1.5A", "100-240V~ 50/60Hz 1.5A", "INPUT 230V 0.5A", "AC 120V 1A"])
+def test_an_input_line_is_refused_as_mains(text):
+    with pytest.raises(Unreadable, match="INPUT line"):
+        read_output_line(text)
+
+
+@pytest.mark.parametrize("text", ["72V 2A", "19.5V", "", "router", "0V 3A"])
+def test_what_is_no_usable_output_is_refused(text):
+    with pytest.raises(Unreadable):
+        read_output_line(text)
+
+
+def test_an_input_line_on_the_page_keeps_the_entry(browser, a_job):
+    browser.open(f"/jobs/{a_job()}/loads")
+    page = browser.send("Add from its OUTPUT line", output="100-240V 1.5A", what="Laptop")
+    assert page.status == 422
+    assert "That is the INPUT line" in page.words
+    typed = {at.get("name"): at.get("value") for at in page.tagged("input")}
+    assert (typed["output"], typed["what"]) == ("100-240V 1.5A", "Laptop")
+
+
+@pytest.mark.parametrize("preset", PRESETS, ids=lambda preset: preset.key)
+def test_every_preset_is_stored_and_marked_typical(browser, a_job, preset):
+    job_id = a_job(loads=[])
+    browser.open(f"/jobs/{job_id}/loads")
+    page = browser.send(preset.short)
+    (load,) = jobs.get_job(job_id).document["loads"]
+    assert load["name"] == preset.name
+    assert "typical" in page.words
+    assert "loads/0/peak_w" in jobs.get_job(job_id).document["assumed"]
+
+
+def test_an_edited_figure_loses_its_mark_and_the_others_keep_it(browser, a_job):
+    job_id = a_job(loads=[])
+    browser.open(f"/jobs/{job_id}/loads")
+    browser.send("Router 12 V")
+    browser.open(f"/jobs/{job_id}/loads/0")
+    browser.send("Save", typical_w="9,5 W")
+    document = jobs.get_job(job_id).document
+    assert document["loads"][0]["typical_w"] == 9.5
+    assert "loads/0/typical_w" not in document["assumed"]
+    assert "loads/0/peak_w" in document["assumed"]
+
+
+def test_a_removed_load_comes_back_where_it_was_with_its_marks(browser, a_job):
+    job_id = a_job(assumed=["loads/0/peak_w", "loads/1/typical_w"])
+    before = jobs.get_job(job_id).document
+    browser.open(f"/jobs/{job_id}/loads")
+    browser.send("Remove")
+    after = jobs.get_job(job_id).document
+    assert [load["id"] for load in after["loads"]] == ["L1", "L2", "L3"]
+    assert after["assumed"] == ["loads/0/typical_w"]
+    browser.send("Undo")
+    restored = jobs.get_job(job_id).document
+    assert restored["loads"] == before["loads"]
+    assert sorted(restored["assumed"]) == sorted(before["assumed"])
+
+
+def test_a_duplicated_load_gets_an_id_of_its_own(browser, a_job):
+    job_id = a_job()
+    browser.open(f"/jobs/{job_id}/loads")
+    browser.send("Duplicate")
+    ids = [load["id"] for load in jobs.get_job(job_id).document["loads"]]
+    assert len(ids) == len(set(ids)) == 5
+
+
+def test_a_load_of_0_w_is_refused_beside_its_field(browser, a_job):
+    browser.open(f"/jobs/{a_job()}/loads/0")
+    page = browser.send("Save", peak_w="0")
+    assert page.status == 422
+    assert any(href == "#f-peak_w" for href, _ in page.reader.links)
+
+
+def test_a_load_by_hand_is_stored_whole(browser, a_job):
+    job_id = a_job(loads=[])
+    browser.open(f"/jobs/{job_id}/loads/new")
+    browser.send(
+        "Add this load",
+        name="Heater",
+        form="dc-wire",
+        min_v="10",
+        max_v="15",
+        peak_w="40",
+        typical_w="40",
+        hours_per_day="2 h 30",
+        lead="cut",
+        length_m="80 cm",
+        behaviour="resistive",
+        rated_v="12",
+        drop_pct="5",
+    )
+    (load,) = jobs.get_job(job_id).document["loads"]
+    assert load["lead"] == {"kind": "cut", "length_m": 0.8}
+    assert (load["behaviour"], load["rated_v"], load["hours_per_day"]) == ("resistive", 12, 2.5)
+
+
+def test_a_load_removed_elsewhere_is_not_lost_while_it_is_edited(browser, a_job):
+    job_id = a_job()
+    browser.open(f"/jobs/{job_id}/loads/0")
+    job = jobs.get_job(job_id)
+    jobs.save_job(job_id, job.revision, job.document | {"loads": job.document["loads"][1:]})
+    page = browser.send("Save", name="Kept router")
+    assert page.status == 409
+    browser.send("Add this load")
+    assert "Kept router" in [load["name"] for load in jobs.get_job(job_id).document["loads"][-1:]]
+
+
+@pytest.mark.parametrize("number", [0, 200])
+def test_the_list_holds_with_no_load_and_with_200(browser, a_job, number):
+    job_id = a_job()
+    first = jobs.get_job(job_id).document["loads"][0]
+    job_id = a_job(loads=[first | {"id": f"L{index}", "name": f"Load {index}"} for index in range(number)])
+    page = browser.open(f"/jobs/{job_id}/loads")
+    assert page.status == 200
+    assert sum(words == "Duplicate" for form in page.reader.forms for *_, words in form.buttons) == number
+
+
+NASTY = '<script>alert("1")</script>&amp;\u202eзима 電気 "\' ñ'
+
+
+def test_markup_and_any_script_are_shown_as_text(browser, a_job):
+    job_id = a_job()
+    document = jobs.get_job(job_id).document
+    document |= {"title": NASTY}
+    document["places"][0]["name"] = document["loads"][0]["name"] = NASTY
+    jobs.save_job(job_id, 1, document)
+    for path in ("/", f"/jobs/{job_id}/battery", f"/jobs/{job_id}/places", f"/jobs/{job_id}/places/0"):
+        page = browser.open(path)
+        assert "<script>alert" not in page.html
+        assert " ".join(NASTY.split()) in page.words or NASTY in str(page.tagged("input"))
+    for path in ("loads", "loads/0", "limits", "plan"):
+        page = browser.open(f"/jobs/{job_id}/{path}")
+        assert "<script>alert" not in page.html

@@ -1,0 +1,230 @@
+"""The plan page against the example plans, whose totals and lengths are given."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from conftest import read_case
+
+from webapp.services import jobs, plans
+
+HOLDS = {
+    "rule": "drop",
+    "subject": "C4",
+    "value": 0.4993,
+    "limit": 0.5,
+    "unit": "V",
+    "state": "tight",
+    "margin": 0.0007,
+    "source": "circuit theory",
+    "formula": "2 × 8.67 m × 3.3 Ω/km × 7.52 A",
+}
+
+
+def an_answer(number: str = "062", **changes):
+    return (
+        read_case(f"plan-{number}")
+        | {
+            "checks": [HOLDS],
+            "reasons": [],
+            "energy": {"average_w": 31.219, "today_average_w": 52.4},
+        }
+        | changes
+    )
+
+
+def no_answer(*reasons, status="infeasible"):
+    empty = {name: [] for name in ("circuits", "feeds", "orders", "deliveries", "cuts", "checks")}
+    nothing = dict.fromkeys(("total_cents", "bound_cents", "bank", "energy"))
+    return {"format": "plan/1", "status": status, "reasons": list(reasons)} | nothing | empty
+
+
+def test_the_total_comes_first_and_agrees_with_the_sellers(browser, planned):
+    page = browser.open(f"/plans/{planned(an_answer())}")
+    assert "Total 626.34 ● Cheapest that holds everything, proven" in page.words.replace("Total  ", "Total ") or (
+        page.words.index("626.34") < page.words.index("Proof")
+    )
+    sums = [int(whole) * 100 + int(cents) for whole, cents in re.findall(r"Seller \w+, all (\d+)\.(\d\d)", page.words)]
+    assert sum(sums) == read_case("plan-062")["total_cents"]
+
+
+def test_a_check_shows_state_value_limit_margin_source_and_formula(browser, planned):
+    words = browser.open(f"/plans/{planned(an_answer())}").words
+    for said in ("▲ Tight", "0.4993 V", "limit 0.5 V", "margin +0.0007 V", HOLDS["source"], HOLDS["formula"]):
+        assert said in words
+
+
+def test_trouble_comes_before_what_holds(browser, planned):
+    states = ("holds", "not_checked", "tight")
+    checks = [HOLDS | {"state": state, "rule": f"rule {state}"} for state in states]
+    words = browser.open(f"/plans/{planned(an_answer(checks=checks))}").words
+    assert words.index("Rule tight") < words.index("Rule not checked") < words.index("Rule holds")
+
+
+@pytest.mark.parametrize("checks", [[], [HOLDS | {"state": "fails"}]], ids=["none made", "one fails"])
+def test_without_proof_there_is_no_price_and_no_cut_list(browser, planned, checks):
+    page = browser.open(f"/plans/{planned(an_answer(checks=checks))}")
+    assert "We could not verify this plan" in page.words
+    assert "626.34" not in page.words
+    assert "Cut list" not in page.words
+
+
+@pytest.mark.parametrize("number", ["002", "023", "033", "062"])
+def test_every_bar_adds_up_to_its_spool(browser, planned, number, pages_app):
+    from webapp.services import catalogue
+
+    case = read_case(f"case-{number}")
+    catalogue.replace(read_case(case["catalogue"].removesuffix(".json")))
+    page = browser.open(f"/plans/{planned(an_answer(number), **case['job'])}")
+    bars, at = [], None
+    for tag, found in page.reader.tags:
+        if tag == "svg":
+            at = [] if found.get("class") == "bar" else None
+            bars += [at] if at is not None else []
+        elif tag == "rect" and at is not None and found["class"] != "bar__weave":
+            at.append((float(found["x"].rstrip("%")), float(found["width"].rstrip("%"))))
+    assert len(bars) == len(read_case(f"plan-{number}")["cuts"])
+    for pieces in bars:
+        reached = 0.0
+        for x, width in sorted(pieces):
+            assert x == pytest.approx(reached, abs=0.001)  # percent, four decimals shown
+            reached = x + width
+        assert reached == pytest.approx(100, abs=0.001)
+
+
+def test_the_cut_rows_name_every_piece_of_the_plan(browser, planned):
+    words = browser.open(f"/plans/{planned(an_answer())}").words
+    assert "A run to P2 C4 8.67 m" in words  # case 62: run_m 8.37 + slack 0.3
+    assert "lead of L3 L3 3.55 m" in words  # lead 3.25 + slack 0.3
+    assert "Left over 1.33 m" in words  # 10 m spool
+
+
+def test_the_fuse_schedule_names_each_circuit_once(browser, planned):
+    words = browser.open(f"/plans/{planned(an_answer())}").words
+    schedule = words[words.index("Fuse schedule") : words.index("Energy and battery")]
+    assert [schedule.count(f" {circuit} ") for circuit in ("C1", "C2", "C3", "C4")] == [1, 1, 1, 1]
+    assert "free way 4" in schedule
+
+
+def test_energy_compares_today_with_the_plan_and_counts_no_recharge(browser, planned):
+    words = browser.open(f"/plans/{planned(an_answer())}").words
+    assert "1 258 Wh" in words  # 52.4 W × 24 h = 1257.6 Wh
+    assert "749.3 Wh" in words  # 31.219 W × 24 h = 749.256 Wh
+    assert "−508 Wh a day (40.4 % less)" in words  # (31.219 − 52.4) × 24; 1 − 31.219 / 52.4
+    assert "no recharge" in words
+
+
+def test_a_kept_bank_lasts_what_plain_arithmetic_says(browser, planned):
+    kept = {"keep": True, "part": None, "series": 1, "parallel": 1, "average_w": 30.0, "available_w": 32.0}
+    answer = an_answer(bank=kept, energy={"average_w": 30.0, "today_average_w": None})
+    words = browser.open(f"/plans/{planned(answer)}").words
+    assert "24 h" in words  # 150 Ah × 0.8 × 0.5 × 12 V / 30 W, slower than rated: no Peukert credit
+
+
+def test_cautions_stand_beside_their_steps_and_survive_printing(browser, planned):
+    page = browser.open(f"/plans/{planned(an_answer())}")
+    for caution in ("No fuse, no connection", "can burst", "Copper only", "Direct current arcs", "thousands of amps"):
+        assert caution in page.words
+    hidden = hidden_in_print(browser)
+    classes = {name for tag, at in page.reader.tags if tag == "aside" for name in at["class"].split()}
+    assert classes == {"caution"}
+    assert not any(re.search(r"\.caution\b|\baside\b|\.section\b", selector) for selector in hidden)
+    inside_details = re.findall(r"<details.*?</details>", page.html, re.S)
+    assert not any("caution" in each for each in inside_details)
+
+
+def hidden_in_print(browser):
+    with browser.client.get("/static/css/print.css") as answer:
+        css = answer.get_data(as_text=True)
+    rules = re.findall(r"([^{}]+)\{([^{}]*)\}", re.sub(r"/\*.*?\*/", "", css, flags=re.S))
+    hidden = [
+        selector.strip() for selectors, body in rules if "display: none" in body for selector in selectors.split(",")
+    ]
+    assert ".actions" in hidden  # the reading of the file works
+    return hidden
+
+
+def test_no_plan_shows_first_what_stands_in_the_way(browser, planned):
+    reasons = (
+        {"subject": "load L1", "text": "needs 1,236 Wh, the bank gives 1,122 Wh", "rule": "autonomy"},
+        {"subject": "bus", "text": "no fuse on offer breaks 20,000 A", "rule": "interrupt"},
+    )
+    plan_id = planned(no_answer(*reasons))
+    page = browser.open(f"/plans/{plan_id}")
+    assert "Needs 1,236 Wh, the bank gives 1,122 Wh." in page.words
+    assert "No fuse on offer breaks 20,000 A." in page.words
+    job_id = plans.get_plan(plan_id).job_id
+    assert {f"/jobs/{job_id}/loads/1", f"/jobs/{job_id}/battery"} <= {href for href, _ in page.reader.links}
+
+
+def test_a_search_that_found_nothing_still_says_what_to_do(browser, planned):
+    words = browser.open(f"/plans/{planned(no_answer(status='unknown'))}").words
+    assert "Stopped before a plan was found" in words
+    assert "Loosen a limit" in words
+
+
+def test_a_plan_not_proven_says_how_far_from_the_best_it_may_be(browser, planned):
+    answer = an_answer(status="feasible", bound_cents=60000)
+    words = browser.open(f"/plans/{planned(answer)}").words
+    assert "At most 4.2 % above the best possible" in words  # (626.34 − 600) / 626.34 = 4.21 %
+
+
+def test_a_running_plan_refreshes_without_scripts_and_tells_how_far_it_is(browser, a_job):
+    plan_id = plans.start_plan(a_job())
+    plans.claim_plan()
+    plans.note_progress(plan_id, {"best_cents": 33810, "bound_cents": 31200, "elapsed_s": 3.1})
+    page = browser.open(f"/plans/{plan_id}")
+    assert "http-equiv" in str(page.tagged("meta"))
+    assert "Best so far 338.10" in page.words
+    assert "At most 7.7 %" in page.words  # (338.10 − 312.00) / 338.10 = 7.72 %
+    answer = browser.client.get(f"/plans/{plan_id}.json").get_json()
+    assert (answer["state"], answer["plan"]) == ("running", None)
+
+
+def test_a_failed_plan_offers_another_try(browser, a_job):
+    plan_id = plans.start_plan(a_job())
+    plans.claim_plan()
+    plans.fail_plan(plan_id, "the search ran out of memory")
+    page = browser.open(f"/plans/{plan_id}")
+    assert "The search ran out of memory." in page.words
+    assert browser.send("Try again").path != f"/plans/{plan_id}"
+
+
+def test_a_plan_of_an_older_job_says_so(browser, planned):
+    plan_id = planned(an_answer())
+    job = jobs.get_job(plans.get_plan(plan_id).job_id)
+    jobs.save_job(job.id, job.revision, job.document | {"title": "Later"})
+    assert "changed since this plan" in browser.open(f"/plans/{plan_id}").words
+
+
+def test_the_list_shows_total_and_proof(browser, planned):
+    planned(an_answer())
+    words = browser.open("/").words
+    assert "626.34" in words
+    assert "proven" in words
+
+
+def test_a_deleted_job_comes_back_by_undo_and_from_the_bin(browser, a_job):
+    job_id = a_job(title="Mast")
+    browser.open("/")
+    browser.send("Delete")
+    assert jobs.list_jobs() == []
+    browser.send("Undo")
+    assert [job.id for job in jobs.list_jobs()] == [job_id]
+    browser.send("Delete")
+    browser.open("/bin")
+    browser.send("Put back")
+    assert [job.id for job in jobs.list_jobs()] == [job_id]
+
+
+@pytest.mark.parametrize("path", ["/nothing", "/jobs/none/battery", "/plans/none", "/jobs/none/loads/7"])
+def test_what_is_not_there_is_said_in_plain_words(browser, path):
+    page = browser.open(path)
+    assert page.status == 404
+    assert "Traceback" not in page.html
+
+
+def test_the_answer_forbids_inline_code(browser):
+    policy = browser.client.get("/").headers["Content-Security-Policy"]
+    assert "unsafe-inline" not in policy

@@ -1,0 +1,170 @@
+"""The way from nothing to a job that can be planned, form by form."""
+
+from __future__ import annotations
+
+import pytest
+from page_browser import Browser
+
+from webapp.services import catalogue, jobs, plans
+
+START = {"nominal_v": "12", "chemistry": "lithium", "capacity_ah": "100"}
+
+
+def only_job():
+    (summary,) = jobs.list_jobs()
+    return jobs.get_job(summary.id)
+
+
+def a_started_job(browser: Browser, **answers: str):
+    browser.open("/jobs/new")
+    browser.send("Start", **{**START, **answers})
+    return only_job()
+
+
+def test_an_empty_list_leads_to_a_new_job(browser):
+    page = browser.open("/")
+    assert "No job yet" in page.words
+    assert ("/jobs/new", "New job") in page.reader.links
+
+
+def test_from_nothing_to_a_queued_plan(browser):
+    job = a_started_job(browser)
+    browser.send("Add this place", name="Desk", run_m="4,2 m")
+    browser.open(f"/jobs/{job.id}/loads")
+    browser.send("Router 12 V")
+    browser.send("Strip lights 12 V")
+    browser.send("Add from its OUTPUT line", output="19.5V 3.34A", what="Laptop")
+    browser.open(f"/jobs/{job.id}/limits")
+    page = browser.send("Find cheapest", autonomy_h="10")
+    assert page.path.startswith("/plans/")
+    assert "Finding the cheapest" in page.words
+    document = only_job().document
+    assert document["places"][0] == {"id": "P1", "name": "Desk", "run_m": 4.2, "bundled": 2}
+    assert [load["name"] for load in document["loads"]] == ["Router", "Strip lights", "Laptop"]
+    assert document["limits"]["autonomy_h"] == 10
+    assert len(plans.plans_of(job.id)) == 1
+
+
+def test_a_new_job_keeps_to_every_safer_limit(browser):
+    limits = a_started_job(browser).document["limits"]
+    assert (limits["far_fault_multiple"], limits["fuse_ratio_max"], limits["joint_mohm"]) == (5, 2, 5)
+    assert limits["count_circuits"] is True
+    assert limits["count_joints"] is True
+
+
+@pytest.mark.parametrize(
+    ("chemistry", "fault_a"), [("lithium", 20_000), ("agm", 5_000), ("flooded", 5_000), ("unsure", 20_000)]
+)
+def test_an_unknown_fault_current_is_assumed_and_said_to_be(browser, chemistry, fault_a):
+    job = a_started_job(browser, chemistry=chemistry)  # safety matrix row 6
+    assert job.document["bus"]["fault_a"] == fault_a
+    assert "bus/fault_a" in job.document["assumed"]
+    page = browser.open(f"/jobs/{job.id}/battery")
+    mark = next(at for at in page.tagged("span") if at.get("id") == "f-fault_a-mark")
+    assert mark["class"] == "mark"
+
+
+def test_a_confirmed_fault_current_loses_its_mark(browser):
+    job = a_started_job(browser)
+    browser.open(f"/jobs/{job.id}/battery")
+    browser.send("Save, next: places", fault_a="1500 A")
+    assert only_job().document["bus"]["fault_a"] == 1500
+    assert "bus/fault_a" not in only_job().document["assumed"]
+
+
+def test_an_emptied_fault_current_is_assumed_again(browser):
+    job = a_started_job(browser)
+    browser.open(f"/jobs/{job.id}/battery")
+    browser.send("Save, next: places", fault_a="1500")
+    browser.open(f"/jobs/{job.id}/battery")
+    browser.send("Save, next: places", fault_a="")
+    assert only_job().document["bus"]["fault_a"] == 20_000
+    assert "bus/fault_a" in only_job().document["assumed"]
+
+
+def test_changing_the_voltage_moves_what_was_assumed(browser):
+    job = a_started_job(browser)
+    browser.open(f"/jobs/{job.id}/battery")
+    browser.send("Save, next: places", nominal_v="24")
+    bus = only_job().document["bus"]
+    assert (bus["nominal_v"], bus["low_v"], bus["high_v"]) == (24, 24, 29.2)
+
+
+def test_a_fuse_style_that_can_break_the_fault_is_chosen(browser):
+    document = a_started_job(browser, chemistry="agm").document
+    able = {
+        part["style"]
+        for part in catalogue.current().document["parts"]
+        if part["kind"] == "fuse" and part["interrupt_a"] >= 5_000
+    }
+    assert not able or document["bus"]["fuse_style"] in able
+
+
+def test_a_bank_above_our_ceiling_is_refused_with_its_voltage(browser):
+    browser.open("/jobs/new")  # 24 lead-acid cells equalised at 2.6 V: 62.4 V (safety matrix row 2)
+    page = browser.send("Start", nominal_v="48", chemistry="flooded", capacity_ah="100")
+    assert page.status == 422
+    assert "62.4 V" in page.words
+    assert "60 V" in page.words
+    assert jobs.list_jobs() == []
+
+
+def test_a_highest_voltage_above_our_ceiling_is_refused_where_it_was_typed(browser):
+    job = a_started_job(browser)
+    browser.open(f"/jobs/{job.id}/battery")
+    page = browser.send("Save, next: places", high_v="61")
+    assert page.status == 422
+    assert any(href == "#f-high_v" for href, _ in page.reader.links)
+    assert only_job().document["bus"]["high_v"] == 14.6
+
+
+def test_no_battery_yet_means_one_has_to_be_bought(browser):
+    bank = a_started_job(browser, capacity_ah="").document["bank"]
+    assert bank == {"may_buy": True}
+
+
+def test_errors_keep_what_was_typed_and_link_to_the_fields(browser):
+    browser.open("/jobs/new")
+    page = browser.send("Start", nominal_v="12", chemistry="", capacity_ah="a lot", title="My van")
+    assert page.status == 422
+    assert {"#f-chemistry", "#f-capacity_ah"} <= {href for href, _ in page.reader.links}
+    typed = {at.get("name"): at.get("value") for at in page.tagged("input")}
+    assert (typed["capacity_ah"], typed["title"]) == ("a lot", "My van")
+
+
+def test_a_run_of_900_m_is_refused_and_kept(browser):
+    job = a_started_job(browser)
+    page = browser.send("Add this place", name="Far hut", run_m="900")
+    assert page.status == 422
+    assert next(at["value"] for at in page.tagged("input") if at.get("id") == "f-run_m") == "900"
+    assert jobs.get_job(job.id).document["places"] == []
+
+
+def test_a_stale_save_keeps_what_was_typed_and_can_be_repeated(browser):
+    job = a_started_job(browser)
+    browser.open(f"/jobs/{job.id}/limits")
+    jobs.save_job(job.id, job.revision, job.document | {"title": "Changed elsewhere"})
+    page = browser.send("Save only", drop_pct="4.5")
+    assert page.status == 409
+    assert "Not saved yet" in page.words
+    browser.send("Save only")
+    assert only_job().document["limits"]["drop_pct"] == 4.5
+    assert only_job().title == "Changed elsewhere"
+
+
+def test_a_place_with_loads_is_not_removed(browser):
+    job = a_started_job(browser)
+    browser.send("Add this place", name="Desk", run_m="4")
+    browser.open(f"/jobs/{job.id}/loads")
+    browser.send("Router 12 V")
+    browser.open(f"/jobs/{job.id}/places")
+    page = browser.send("Remove")
+    assert "Router" in page.words
+    assert len(only_job().document["places"]) == 1
+
+
+def test_an_unplannable_job_says_what_is_missing(browser):
+    job = a_started_job(browser)
+    page = browser.open(f"/jobs/{job.id}/plan")
+    assert "no place yet" in page.words
+    assert "no load yet" in page.words
