@@ -18,6 +18,7 @@ from webapp import schemas
 from webapp.repositories.rows import PlanTask
 
 LINES_KEPT = 40
+GRACE_S = 30.0  # on top of half the limit again: reading, checking and tie-breaks take their time
 _ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -52,7 +53,7 @@ def run(
         files["catalogue"].write_text(json.dumps(task.catalogue_document), encoding="utf-8")
         with _start(program, files, task.time_limit_s) as child:
             on_start(child)
-            overrun = _Overrun(child, after_s=1.5 * task.time_limit_s + 30)
+            overrun = _Overrun(child, after_s=1.5 * task.time_limit_s + GRACE_S)
             said = _listen(child.stderr or (), on_progress)
             code = child.wait()
         return Ended(code=code, document=_written(files["plan"]), said=said, overran=overrun.stop())

@@ -6,7 +6,6 @@ import logging
 import shutil
 import subprocess
 import threading
-import time
 from contextlib import ExitStack
 from importlib import metadata
 from typing import Any
@@ -110,24 +109,37 @@ class Runner:
                 child.kill()
 
         try:
-            return process.run(task, self._program, self._work_dir, on_progress=_Notes(task.plan_id), on_start=on_start)
+            return process.run(
+                task, self._program, self._work_dir, on_progress=_Notes(self._app, task.plan_id), on_start=on_start
+            )
         finally:
             self._children.difference_update(started)
 
 
 class _Notes:
-    """Stores progress, but not more often than anybody looks."""
+    """Stores progress, always the latest, but not more often than anybody looks."""
 
-    def __init__(self, plan_id: str) -> None:
+    def __init__(self, app: Flask, plan_id: str) -> None:
+        self._app = app
         self._plan_id = plan_id
-        self._next_s = 0.0
+        self._lock = threading.Lock()
+        self._latest: dict[str, Any] | None = None
 
     def __call__(self, progress: dict[str, Any]) -> None:
-        if time.monotonic() < self._next_s:
-            return
-        self._next_s = time.monotonic() + PROGRESS_EVERY_S
+        with self._lock:
+            is_first = self._latest is None
+            self._latest = progress
+        if is_first:
+            timer = threading.Timer(PROGRESS_EVERY_S, self._store)
+            timer.daemon = True
+            timer.start()
+
+    def _store(self) -> None:
+        with self._lock:
+            progress, self._latest = self._latest, None
         try:
-            plans.note_progress(self._plan_id, progress)
+            with self._app.app_context():
+                plans.note_progress(self._plan_id, progress or {})
         except SQLAlchemyError:
             log.exception("progress was not stored")  # no reason to end the search
 
