@@ -11,7 +11,7 @@ from webapp import db, schemas
 from webapp.repositories.rows import JobRecord, PlanSummary
 from webapp.schemas import Fault
 from webapp.services import catalogue, jobs, plans
-from webapp.services.errors import FaultyDocument
+from webapp.services.errors import FaultyDocument, StaleRevision
 
 bp = Blueprint("api", __name__)
 
@@ -55,7 +55,10 @@ def show_job(job_id: str) -> ResponseReturnValue:
 
 @bp.put("/api/jobs/<job_id>")
 def save_job(job_id: str) -> ResponseReturnValue:
-    return _job(jobs.save_job(job_id, _revision_changed(), _document()))
+    try:
+        return _job(jobs.save_job(job_id, _revision_changed(), _document()))
+    except StaleRevision as trouble:
+        abort(412, f"{trouble} The revision is {trouble.current} now.")
 
 
 @bp.get("/api/jobs/<job_id>/plans")

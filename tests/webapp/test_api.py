@@ -1,0 +1,236 @@
+"""The JSON API: what it takes, what it refuses, and what every answer carries."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from webapp.services import jobs, plans
+
+JSON = {"Content-Type": "application/json"}
+
+
+def pointers(answer):
+    return {fault["pointer"] for fault in answer.json["faults"]}
+
+
+@pytest.fixture
+def posted(client, job):
+    answer = client.post("/api/jobs", json=job)
+    assert answer.status_code == 201
+    return answer.json["id"]
+
+
+def test_a_job_posted_can_be_fetched(client, job):
+    answer = client.post("/api/jobs", json=job)
+    fetched = client.get(answer.headers["Location"])
+    assert fetched.json["document"] == job
+    assert (fetched.json["revision"], fetched.headers["ETag"]) == (1, '"1"')
+
+
+def test_jobs_are_listed(client, posted, job):
+    (listed,) = client.get("/api/jobs").json["jobs"]
+    assert (listed["id"], listed["title"], listed["revision"], listed["plan"]) == (posted, job["title"], 1, None)
+
+
+def test_a_change_names_the_revision_it_was_made_on(client, posted, job):
+    address = f"/api/jobs/{posted}"
+    changed = client.put(address, json={**job, "title": "Second"}, headers={"If-Match": '"1"'})
+    assert (changed.status_code, changed.json["revision"], changed.headers["ETag"]) == (200, 2, '"2"')
+    stale = client.put(address, json={**job, "title": "Third"}, headers={"If-Match": '"1"'})
+    assert stale.status_code == 412
+    assert client.get(address).json["title"] == "Second"
+
+
+@pytest.mark.parametrize(
+    ("match", "status"), [(None, 428), ('"1", "2"', 428), ("*", 428), ('"one"', 400), ('"²"', 400), ('"-1"', 400)]
+)
+def test_a_change_of_nothing_in_particular_is_refused(client, posted, job, match, status):
+    headers = {} if match is None else {"If-Match": match}
+    assert client.put(f"/api/jobs/{posted}", json=job, headers=headers).status_code == status
+
+
+def test_every_fault_comes_with_its_pointer(client, job, app):
+    job["loads"][0]["place"] = "shelf"
+    job["bus"]["low_v"] = 99
+    answer = client.post("/api/jobs", json=job)
+    assert answer.status_code == 422
+    assert {"loads/0/place", "bus/low_v"} <= pointers(answer)
+    with app.app_context():
+        assert jobs.list_jobs() == []
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        b"",
+        b"{",
+        b"[]",
+        b"null",
+        b'"job"',
+        b"{}",
+        b"\xff\xfe",
+        b'{"format": "job/2"}',
+        b'{"format": NaN}',
+        b'{"a": 1e999}',
+        b'{"a": ' + b"9" * 5000 + b"}",
+        b"[" * 100_000,
+        b'{"title": "\\ud800"}',
+        b'{"title": "a", "title": "b"}',
+    ],
+    ids=lambda body: repr(body[:20]),
+)
+def test_what_is_no_job_is_told_in_words(client, body):
+    answer = client.post("/api/jobs", data=body, headers=JSON)
+    assert answer.status_code == 422
+    assert all(fault["message"] for fault in answer.json["faults"])
+    assert "Traceback" not in answer.text
+
+
+@pytest.mark.parametrize("name", ["title", "places/0/name", "loads/0/name"])
+@pytest.mark.parametrize("text", ["\x00", "\ud800", "a\nb"])
+def test_text_no_page_can_show_is_refused(client, job, name, text):
+    *path, last = name.split("/")
+    entry = job
+    for step in path:
+        entry = entry[int(step) if step.isdigit() else step]
+    entry[last] = text
+    answer = client.post("/api/jobs", data=json.dumps(job), headers=JSON)
+    assert answer.status_code == 422
+    assert name in pointers(answer)
+
+
+@pytest.mark.parametrize("url", ["/api/jobs", "/jobs/new"])
+def test_five_megabytes_and_a_bit_are_too_much(client, url):
+    answer = client.post(url, data=b"x" * 5_000_001, headers=JSON)
+    assert answer.status_code == 413
+    assert "larger than 5 MB" in answer.text
+    assert "Traceback" not in answer.text
+
+
+def test_a_job_of_nearly_five_megabytes_is_judged(client, job):
+    job["loads"] = [{**job["loads"][0], "id": f"L{n}", "name": "x" * 180} for n in range(10_000)]
+    body = json.dumps(job)
+    assert 4_000_000 < len(body) < 5_000_000
+    answer = client.post("/api/jobs", data=body, headers=JSON)
+    assert answer.status_code == 422
+    assert "loads" in pointers(answer)
+
+
+def test_what_is_not_json_is_refused_before_it_is_read(client, job):
+    answer = client.post("/api/jobs", data=json.dumps(job), headers={"Content-Type": "text/plain"})
+    assert answer.status_code == 415
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Sec-Fetch-Site": "cross-site"},
+        {"Sec-Fetch-Site": "same-site"},
+        {"Origin": "https://elsewhere.example"},
+        {"Origin": "null"},
+        {"Origin": "http://localhost:1234"},
+    ],
+)
+def test_another_web_site_changes_nothing(client, job, app, headers):
+    answer = client.post("/api/jobs", json=job, headers=headers)
+    assert answer.status_code == 403
+    with app.app_context():
+        assert jobs.list_jobs() == []
+
+
+@pytest.mark.parametrize("headers", [{"Sec-Fetch-Site": "same-origin"}, {"Origin": "http://localhost"}, {}])
+def test_our_own_pages_and_programs_may_change_things(client, job, headers):
+    assert client.post("/api/jobs", json=job, headers=headers).status_code == 201
+
+
+@pytest.mark.parametrize("host", ["evil.example", "localhost.evil.example", "127.0.0.1.evil.example"])
+def test_a_foreign_name_gets_no_answer(client, host):
+    assert client.get("/api/jobs", headers={"Host": host}).status_code == 421
+
+
+@pytest.mark.parametrize("host", ["localhost:8000", "127.0.0.1:8000", "[::1]:8000", "192.168.1.20:8000", "van.local"])
+def test_own_names_and_plain_addresses_are_answered(client, host):
+    assert client.get("/api/jobs", headers={"Host": host}).status_code == 200
+
+
+def test_a_form_without_its_token_changes_nothing(client, app, job):
+    with app.app_context():
+        job_id = jobs.start_job(job).id
+    answer = client.post(f"/jobs/{job_id}/delete")
+    assert answer.status_code == 400
+    assert "Nothing was saved" in answer.text
+    with app.app_context():
+        assert len(jobs.list_jobs()) == 1
+
+
+def test_a_plan_is_started_watched_and_read(client, posted, app, plan):
+    started = client.post(f"/api/jobs/{posted}/plans", json={"time_limit_s": 5})
+    assert started.status_code == 202
+    address = started.headers["Location"]
+    assert client.get(address).json["state"] == "queued"
+    with app.app_context():
+        assert plans.claim_plan().time_limit_s == 5
+        plans.finish_plan(started.json["id"], plan, "s")
+    ended = client.get(address).json
+    assert (ended["state"], ended["plan"], ended["job_revision"]) == ("done", plan, 1)
+    assert client.get(f"/api/jobs/{posted}/plans").json["plans"][0]["total_cents"] == plan["total_cents"]
+
+
+def test_a_plan_needs_no_options(client, posted):
+    assert client.post(f"/api/jobs/{posted}/plans").status_code == 202
+
+
+@pytest.mark.parametrize("options", [{"time_limit_s": 0}, {"time_limit_s": "5"}, {"time_limit_s": True}, {"speed": 1}])
+def test_options_nobody_knows_are_refused(client, posted, options):
+    answer = client.post(f"/api/jobs/{posted}/plans", json=options)
+    assert answer.status_code == 422
+    assert pointers(answer) == set(options)
+
+
+def test_a_job_that_is_not_ready_says_what_is_missing(client, job):
+    begun = client.post("/api/jobs", json={**job, "places": [], "loads": []}).json["id"]
+    answer = client.post(f"/api/jobs/{begun}/plans")
+    assert answer.status_code == 422
+    assert pointers(answer) == {"places", "loads"}
+
+
+def test_the_catalogue_can_be_read_and_its_past(client, app):
+    now = client.get("/api/catalogue").json
+    assert now["document"]["format"] == "catalogue/1"
+    assert client.get(f"/api/catalogue/{now['revision']}").json == now
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/api/jobs/nobody",
+        "/api/plans/nobody",
+        "/api/catalogue/99",
+        "/api/catalogue/9223372036854775808",
+        "/api/jobs/nobody/plans",
+        "/api/nowhere",
+    ],
+)
+def test_what_is_not_there_is_told_as_json(client, path):
+    answer = client.get(path)
+    assert answer.status_code == 404
+    assert answer.json["faults"][0]["message"]
+
+
+def test_a_method_nobody_takes_is_told_with_those_that_are(client):
+    answer = client.delete("/api/jobs")
+    assert answer.status_code == 405
+    assert {"GET", "POST"} <= set(answer.headers["Allow"].split(", "))
+
+
+def test_health_is_the_databases_health(client, database, monkeypatch):
+    assert client.get("/healthz").json == {"state": "ready"}
+    from sqlalchemy.exc import OperationalError
+
+    def gone():
+        raise OperationalError("SELECT 1", None, Exception("disk I/O error"))
+
+    monkeypatch.setattr(database, "check", gone)
+    assert client.get("/healthz").status_code == 503

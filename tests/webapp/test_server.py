@@ -1,0 +1,221 @@
+"""The app around the routes: headers, failures, the key, seeding and serving."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import stat
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+
+import pytest
+from flask import url_for
+from sqlalchemy import select
+
+from webapp import seeding, serve
+from webapp.app import create_app
+from webapp.config import Config
+from webapp.models import Base
+from webapp.services import catalogue, jobs, plans
+
+ROOT = Path(__file__).parents[2]
+STRICT = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "strict-origin-when-cross-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+
+
+def every_get(app, job_id, plan_id):
+    """A path for every route that is fetched."""
+    values = {"job_id": job_id, "plan_id": plan_id, "filename": "css/main.css", "revision": 1, "index": 0}
+    with app.test_request_context():
+        return {
+            rule.rule: url_for(rule.endpoint, **{name: values.get(name, "nothing") for name in rule.arguments})
+            for rule in app.url_map.iter_rules()
+            if "GET" in rule.methods
+        }
+
+
+@pytest.fixture
+def paths(app, job):
+    with app.app_context():
+        job_id = jobs.start_job(job).id
+        return every_get(app, job_id, plans.start_plan(job_id))
+
+
+@pytest.fixture
+def answers(client, paths):
+    """Status and headers of every page, and of every way to be refused."""
+    fetched = {rule: client.get(path) for rule, path in paths.items()}
+    fetched["unknown page"] = client.get("/nowhere")
+    fetched["unknown in API"] = client.get("/api/nowhere")
+    fetched["wrong method"] = client.put("/")
+    fetched["no token"] = client.post("/jobs/new", data={"title": "x"})
+    fetched["too large"] = client.post("/api/jobs", data=b"x" * 5_000_001)
+    fetched["foreign name"] = client.get("/", headers={"Host": "evil.example"})
+    for answer in fetched.values():
+        answer.close()
+    return fetched
+
+
+def dump(database):
+    with database.engine.connect() as connection:
+        return {name: connection.execute(select(table)).all() for name, table in Base.metadata.tables.items()}
+
+
+def test_fetching_changes_nothing(client, paths, database):
+    before = dump(database)
+    for path in paths.values():
+        client.get(path).close()
+        client.head(path).close()
+    assert dump(database) == before
+    assert before["jobs"]
+
+
+def test_every_answer_carries_the_strict_headers(answers):
+    for rule, answer in answers.items():
+        assert {name: answer.headers.get(name) for name in STRICT} == STRICT, rule
+        assert "Cache-Control" in answer.headers, rule
+        assert "Strict-Transport-Security" not in answer.headers, rule
+
+
+def test_no_answer_lets_anything_inline_or_foreign_run(answers):
+    for rule, answer in answers.items():
+        policy = dict(part.split(" ", 1) for part in answer.headers["Content-Security-Policy"].split("; "))
+        assert (policy["default-src"], policy["script-src"], policy["style-src"]) == ("'none'", "'self'", "'self'"), (
+            rule
+        )
+        assert "unsafe" not in answer.headers["Content-Security-Policy"], rule
+        assert (policy["frame-ancestors"], policy["base-uri"]) == ("'none'", "'none'"), rule
+
+
+def test_no_page_fails(answers):
+    assert {rule: answer.status_code for rule, answer in answers.items() if answer.status_code >= 500} == {}
+
+
+def test_the_cookie_is_for_this_site_and_not_for_scripts(client):
+    cookie = client.get("/jobs/new").headers["Set-Cookie"]
+    assert "HttpOnly" in cookie
+    assert "SameSite=Lax" in cookie
+    assert "Secure" not in cookie  # plain http in the house; see the next test
+
+
+def test_behind_tls_the_cookie_is_secure_and_the_browser_told_to_stay(config, app):
+    import dataclasses
+
+    secure = create_app(dataclasses.replace(config, https=True)).test_client()
+    answer = secure.get("/jobs/new", base_url="https://localhost")
+    assert "Secure" in answer.headers["Set-Cookie"]
+    assert "max-age=31536000" in answer.headers["Strict-Transport-Security"]
+
+
+def test_our_own_faults_are_a_sentence_with_a_number(client, monkeypatch, caplog):
+    def broken():
+        raise KeyError("secret detail")
+
+    monkeypatch.setattr(jobs, "list_jobs", broken)
+    answer = client.get("/")
+    assert answer.status_code == 500
+    assert "our fault" in answer.text
+    assert "secret detail" not in answer.text
+    number = answer.text.split("Fault number ")[1][:8]
+    assert number in caplog.text
+
+
+def test_a_broken_error_page_is_still_a_sentence(client, app, monkeypatch):
+    from jinja2 import TemplateError
+
+    def broken(*_args, **_kwargs):
+        raise TemplateError("no template")
+
+    monkeypatch.setattr("webapp.failures.render_template", broken)
+    answer = client.get("/nowhere")
+    assert answer.status_code == 404
+    assert "<h1>Not found</h1>" in answer.text
+
+
+def test_the_key_is_made_once_and_for_its_owner_only(config):
+    first = create_app(config).config["SECRET_KEY"]
+    assert create_app(config).config["SECRET_KEY"] == first
+    assert len(first) == 64
+    assert stat.S_IMODE((config.data_dir / "secret_key").stat().st_mode) == 0o600
+
+
+def test_settings_come_from_the_environment(tmp_path):
+    config = Config.from_environment(
+        {"THRIFTLOOM_DATA": str(tmp_path), "THRIFTLOOM_HOSTS": "Van.example hut.example", "THRIFTLOOM_HTTPS": "1"}
+    )
+    assert config.data_dir == tmp_path
+    assert config.database_url == f"sqlite:///{tmp_path / 'thriftloom.db'}"
+    assert (config.hosts, config.https) == (("van.example", "hut.example"), True)
+    assert Config.from_environment({"DATABASE_URL": "sqlite:///x.db"}).database_url == "sqlite:///x.db"
+    assert Config.from_environment({}).data_dir == ROOT / "instance"
+
+
+def test_seeding_fills_once_and_then_keeps(config):
+    first = seeding.fill(config)
+    app = create_app(config)
+    with app.app_context():
+        (demo, *others) = jobs.list_jobs()
+        assert len(others) == 2
+        document = jobs.get_job(demo.id).document
+        jobs.save_job(demo.id, 1, {**document, "title": "Mine now"})
+        jobs.delete_job(others[0].id)
+        assert seeding.fill(config) == ["Tables are up to date.", "Catalogue is up to date."]
+        assert jobs.get_job(demo.id).title == "Mine now"
+        assert len(jobs.list_jobs()) == 2
+    assert first[0] == "Tables brought up to date."
+    assert sum("Demo job added" in line for line in first) == 3
+    app.extensions["thriftloom_database"].close()
+
+
+def test_seeding_keeps_a_catalogue_that_was_changed_here(config, app, case):
+    assert "Catalogue kept: it was changed here." in seeding.fill(config)
+    with app.app_context():
+        assert catalogue.current().revision == 1
+
+
+@pytest.fixture
+def server(tmp_path):
+    """`thriftloom serve` as people start it; its port and what it said."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    environment = {**os.environ, "THRIFTLOOM_DATA": str(tmp_path), "PYTHONPATH": str(ROOT)}
+    program = [sys.executable, "-m", "webapp.cli", "serve", "--port", str(port)]
+    with subprocess.Popen(
+        program, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as process:
+        yield process, port, [process.stdout.readline() for _ in range(3)]
+        process.kill()
+
+
+def test_a_server_says_where_it_is_answers_and_leaves_when_asked(server):
+    process, port, said = server
+    assert f"http://localhost:{port}" in said[0]
+    assert "HOST=0.0.0.0" in said[1]
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=10) as answer:
+        assert answer.status == 200
+    process.send_signal(signal.SIGTERM)
+    assert process.wait(timeout=10) == 0
+
+
+def test_a_taken_port_is_one_sentence(server, tmp_path, capsys, monkeypatch):
+    _, port, _ = server
+    monkeypatch.setenv("THRIFTLOOM_DATA", str(tmp_path / "other"))
+    assert serve.serve(port=port) == 1
+    said = capsys.readouterr().err
+    assert said == f"Port {port} is taken by another program. Try another one: make run PORT={port + 1}\n"
+    assert not (tmp_path / "other").exists()
+
+
+def test_on_all_addresses_a_phone_is_told_where():
+    lines = serve.greeting("0.0.0.0", 8000)
+    assert lines[0].endswith("http://localhost:8000")
+    assert "On a phone on the same network: http://" in lines[1]
+    assert "Everybody on this network" in lines[2]
