@@ -6,6 +6,7 @@ import os
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from optimizer.physics.operating_point import load_voltages
 from optimizer.plan import Circuit, Plan
 from tests.builders import ROUTER, ROUTER_FEED, a_catalogue, a_job, a_plan
 from tests.optimizer import ngspice
+from tests.optimizer.demos import AUTONOMY_H, planned
 from tests.optimizer.examples import NUMBERS, example
 
 WITHIN_V = 0.001
@@ -53,12 +55,13 @@ def mixed() -> System:
     return job, a_catalogue(), plan
 
 
-def system_of(number: str) -> Callable[[], System]:
-    return lambda: example(number)[:3]
+def system_of(number: str) -> System:
+    return example(number)[:3]
 
 
 SYSTEMS: dict[str, Callable[[], System]] = {
-    **{f"example {number}": system_of(number) for number in NUMBERS},
+    **{f"example {number}": partial(system_of, number) for number in NUMBERS},
+    **{f"demo {slug}": partial(planned, slug) for slug in AUTONOMY_H},
     "worked out by hand": lambda: (a_job(), a_catalogue(), a_plan()),
     "every kind of load": mixed,
 }

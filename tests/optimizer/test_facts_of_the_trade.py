@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from optimizer.catalogue import Catalogue
 from optimizer.checks import check_plan
-from optimizer.job import AcOutlet, Brick, Needs
+from optimizer.job import AcOutlet, Brick, Job, Needs
 from optimizer.plan import Check, Plan
 from tests.builders import a_catalogue, a_job, a_plan
 from tests.optimizer.checks.twins.twin import AC_PLAN, CAMERA, SHARED_PLAN
@@ -53,9 +54,9 @@ def test_60_w_fed_directly_instead_of_70_w_through_an_inverter_saves_around_15_p
     assert (today_w - direct_w) / today_w == pytest.approx(0.143, abs=0.0005)
 
 
-def _router_w(job: object, catalogue: object, plan: Plan) -> float:
+def _router_w(job: Job, catalogue: Catalogue, plan: Plan) -> float:
     """Average of the plan without the lamp's 2 W (12 W × 4 h / 24 h)."""
-    autonomy = of_rules(check_plan(job, catalogue, plan), "autonomy")[0]  # type: ignore[arg-type]
+    autonomy = of_rules(check_plan(job, catalogue, plan), "autonomy")[0]
     assert autonomy.value is not None
     return autonomy.value - 2
 

@@ -72,6 +72,13 @@ def test_any_part_exchanged_for_any_other_fails_a_check(number: str) -> None:
     assert tried > 100
 
 
+@pytest.mark.parametrize("emptied", ["circuits", "feeds", "orders", "deliveries", "cuts"])
+@each_example
+def test_plan_without_one_of_its_lists_fails_and_does_not_raise(number: str, emptied: str) -> None:
+    case = example(number)
+    assert failures(check_plan(case.job, case.catalogue, replace(case.plan, **{emptied: ()})))
+
+
 @each_example
 def test_any_order_left_out_fails_a_check(number: str) -> None:
     case = example(number)
