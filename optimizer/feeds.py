@@ -81,10 +81,11 @@ class FeedOption:
 class FeedFinder:
     """Enumerates the feeds of the loads of one job."""
 
-    def __init__(self, job: Job, catalogue: Catalogue) -> None:
+    def __init__(self, job: Job, catalogue: Catalogue, prices: PriceBounds, fuse_change_cents: float = 0.0) -> None:
         self._job = job
         self._catalogue = catalogue
-        self._prices = PriceBounds(job, catalogue)
+        self._prices = prices
+        self._fuse_change_cents = fuse_change_cents
         self._pairs = [
             pair
             for pair in pairs_on_offer(catalogue, job.limits.min_mm2)
@@ -103,37 +104,45 @@ class FeedFinder:
     # -- chains -------------------------------------------------------------------------------------------------
 
     def _chains(self, load: Load) -> Iterator[tuple[Stage, ...]]:
-        """Chains of up to three stages whose forms and voltages fit, cheapest checks first."""
-        yield from self._grow(load, (), BUS_FORM, None)
+        """Chains of up to three stages that end in the form and at a voltage the load takes."""
+        for chain in self._chains_by_form[load.needs.form]:
+            if self._voltage_fits(load, fixed_v(chain)) and self._may_carry(load, chain):
+                yield chain
 
-    def _grow(
-        self, load: Load, chain: tuple[Stage, ...], form: str, fixed_v: float | None
-    ) -> Iterator[tuple[Stage, ...]]:
-        if form == load.needs.form and self._voltage_fits(load, fixed_v):
-            yield chain
-        if len(chain) == MAX_STAGES:
-            return
-        is_last = len(chain) == MAX_STAGES - 1
+    @cached_property
+    def _chains_by_form(self) -> dict[str, list[tuple[Stage, ...]]]:
+        """Every chain worth considering for some load, by the form it ends in; the empty one is the bus itself."""
+        found: dict[str, list[tuple[Stage, ...]]] = defaultdict(list)
+        grown: list[tuple[Stage, ...]] = [()]
+        heads = _Heads(self._job, self._prices, self._fuse_change_cents)
+        for _ in range(MAX_STAGES):
+            grown = [longer for chain in grown for longer in self._longer(chain, heads)]
+            heads.weigh(grown)
+            for chain in grown:
+                found[chain[-1].out_form].append(chain)
+        found[BUS_FORM].append(())
+        return found
+
+    def _longer(self, chain: tuple[Stage, ...], heads: _Heads) -> Iterator[tuple[Stage, ...]]:
+        form = chain[-1].out_form if chain else BUS_FORM
+        before_v = fixed_v(chain)
+        is_beaten = heads.is_beaten(chain)
         for stage in self._stages_from[form]:
-            if is_last and stage.out_form != load.needs.form:
-                continue
-            if stage in chain or not self._takes(stage, fixed_v):
+            if stage in chain or not self._takes(stage, before_v) or not self._fits_in_current(chain, stage):
                 continue
             if stage.out_v is None and stage.out_form == form:
                 continue
-            if not self._fits_in_current(chain, stage):
+            # a converter does not care which of two heads feeds it; a passive plug does (rules 10, max_in_a)
+            if is_beaten and stage.out_v is not None and stage.max_in_a is None:
                 continue
-            if not self._may_carry(load, stage):
-                continue
-            yield from self._grow(
-                load, (*chain, stage), stage.out_form, fixed_v if stage.out_v is None else stage.out_v
-            )
+            yield (*chain, stage)
 
-    def _may_carry(self, load: Load, stage: Stage) -> bool:
-        """Whatever follows it, a stage puts out at least about the load's peak; a resistive load may take less."""
+    def _may_carry(self, load: Load, chain: tuple[Stage, ...]) -> bool:
+        """A quick look before leads are sized: every stage puts out at least a constant-power load's peak."""
         if load.behaviour == "resistive":
             return True
-        return load.peak_w * (1 + self._job.limits.headroom_pct / 100) <= stage.max_out_w * (1 + 1e-9)
+        asked_w = load.peak_w * (1 + self._job.limits.headroom_pct / 100)
+        return all(asked_w <= stage.max_out_w * (1 + 1e-9) for stage in chain)
 
     def _voltage_fits(self, load: Load, fixed_v: float | None) -> bool:
         if fixed_v is None:
@@ -301,6 +310,11 @@ class FeedFinder:
         return True
 
 
+def fixed_v(chain: tuple[Stage, ...]) -> float | None:
+    """Voltage at the end of a chain; None where it is still the bus's. [V]"""
+    return next((stage.out_v for stage in reversed(chain) if stage.out_v is not None), None)
+
+
 def reached_by_bus(chain: tuple[Stage, ...]) -> tuple[Stage, ...]:
     """The stages that see the bus voltage: up to the first that fixes a voltage, that one included."""
     first = next((n for n, stage in enumerate(chain) if stage.out_v is not None), len(chain) - 1)
@@ -342,6 +356,75 @@ def behind_converter(load: Load, out_v: float, lead_ohm: float, power_w: float) 
 
 
 # -- dominance ----------------------------------------------------------------------------------------------------
+
+
+class _Heads:
+    """Beginnings of chains that put out the same voltage on plain wire, and which of them another beats.
+
+    Whatever converter follows sees no difference between two of them but the power they take and can pass on, so a
+    beaten one needs no converter behind it. If the better one contains a stage that follows, the chain from that stage
+    of it onwards is better still.
+    """
+
+    def __init__(self, job: Job, prices: PriceBounds, fuse_change_cents: float) -> None:
+        self._prices = prices
+        self._fuse_change_cents = fuse_change_cents
+        drops_v = [job.drop_pct(load) / 100 * job.bus.nominal_v for load in job.loads]
+        self._least_floor_v = job.bus.low_v - max(drops_v, default=0.0)
+        self._pool: dict[float, list[_Head]] = defaultdict(list)
+        self._beaten: set[tuple[Stage, ...]] = set()
+
+    def weigh(self, chains: list[tuple[Stage, ...]]) -> None:
+        """Compare the chains of one length with each other and with all shorter ones."""
+        heads = []
+        for chain in chains:
+            out_v = chain[-1].out_v
+            if chain[-1].out_form == BUS_FORM and out_v is not None and all(s.out_v is not None for s in chain):
+                heads.append((out_v, _Head(chain, self._prices, self._least_floor_v)))
+        for out_v, head in heads:
+            self._pool[out_v].append(head)
+        for out_v, head in heads:
+            if any(rival.beats(head, self._fuse_change_cents) for rival in self._pool[out_v] if rival is not head):
+                self._beaten.add(head.chain)
+
+    def is_beaten(self, chain: tuple[Stage, ...]) -> bool:
+        return chain in self._beaten
+
+
+class _Head:
+    __slots__ = ("chain", "figures", "least", "most", "parts")
+
+    def __init__(self, chain: tuple[Stage, ...], prices: PriceBounds, least_floor_v: float) -> None:
+        self.chain = chain
+        self.parts = frozenset(stage.id for stage in chain)
+        self.most = sum(prices.most_cents(part) for part in self.parts)
+        self.least = sum(prices.least_cents(part) for part in self.parts)
+        first = chain[0]
+        most_out_w, per_w, idle_w = math.inf, 1.0, 0.0
+        for stage in reversed(chain):
+            most_out_w = min(most_out_w, (stage.max_out_w - idle_w) / per_w)
+            idle_w = stage.idle_w + idle_w / stage.efficiency
+            per_w /= stage.efficiency
+        self.figures = (  # each the smaller the better
+            idle_w,
+            per_w,
+            -most_out_w,
+            -(first.max_fuse_a or math.inf),
+            -(first.max_in_a or math.inf),
+            -(first.max_conductor_mm2 or math.inf),
+            max(first.in_min_v, least_floor_v),
+            -max(first.in_min_v, least_floor_v),  # equal floors: a lower one lets the design current rise
+        )
+
+    def beats(self, other: _Head, fuse_change_cents: float) -> bool:
+        """Whether this head is no worse in anything and surely no dearer, another fuse included."""
+        if len(self.chain) > len(other.chain):
+            return False
+        if any(mine > theirs for mine, theirs in zip(self.figures, other.figures, strict=True)):
+            return False
+        if self.parts < other.parts:
+            return fuse_change_cents == 0 or other.least - self.least > fuse_change_cents
+        return self.most + fuse_change_cents < other.least
 
 
 def without_beaten(

@@ -130,8 +130,8 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
     prices = PriceBounds(job, catalogue)
     fuses = usable_fuses(job, catalogue, prices)
     bands = {place.id: _bands(job, place) for place in job.places}
-    finder = FeedFinder(job, catalogue)
     fuse_change_cents = _fuse_change_cents(job, fuses, prices)
+    finder = FeedFinder(job, catalogue, prices, fuse_change_cents)
     options = {
         load.id: _allowed(
             job, load, bands[load.place], without_beaten(finder.options(load), job, prices, fuse_change_cents)
