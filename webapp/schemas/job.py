@@ -221,7 +221,9 @@ class DraftRecord(Record):
     bus = One("the bus", BusRecord)
     bank = One("the bank", BankRecord)
     places = Many("the list of places", One("a place", PlaceRecord), most=ranges.PLACES)
-    loads = Many("the list of loads", One("a load", LoadRecord), most=ranges.LOADS)
+    loads = Many(  # type: ignore[assignment]  # marshmallow takes fields off the class
+        "the list of loads", One("a load", LoadRecord), most=ranges.LOADS
+    )
     limits = One("the limits", LimitsRecord, unknown="the limits are missing")
     ac = One("the AC outlets", AcRecord, load_default=None)
     owned = Many("the stock on hand", One("an entry", OwnedRecord), most=ranges.ENTRIES, load_default=(), written=True)

@@ -57,7 +57,7 @@ class CircuitRecord(PlanPart):
     makes = Circuit
     id = Id("the id of the circuit")
     place = Id("the place")
-    loads = _ids("the list of loads")
+    loads = _ids("the list of loads")  # type: ignore[assignment]  # marshmallow takes fields off the class
     cable = _ids("the cable")
     cut_mm = Whole("the cut", ranges.FROM_ZERO)
     fuse = Id("the fuse")
@@ -83,7 +83,7 @@ class OutputFuseRecord(PlanPart):
 
 class FeedRecord(PlanPart):
     makes = Feed
-    load = Id("the load")
+    load = Id("the load")  # type: ignore[assignment]
     source = Choice("the source", ("bus", "ac"))
     circuit = _or_null("the circuit")
     stages = _ids("the list of stages")
