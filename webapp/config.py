@@ -19,7 +19,7 @@ class Config:
     https: bool = False  # served behind TLS: cookies are then marked Secure
     hosts: tuple[str, ...] = ()  # names this server answers to, besides localhost and plain addresses
     solver_slots: int = 2
-    solver_memory_mb: int = 4096
+    solver_memory_mb: int = 1024
     testing: bool = False
 
     @classmethod
