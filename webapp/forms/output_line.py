@@ -42,7 +42,7 @@ def read_output_line(text: str) -> OutputLine:
     volts, watts = max(outputs, key=lambda output: (output[1], output[0]))
     if volts > CEILING_V:
         raise Unreadable(
-            f"{volts:g} V is above our ceiling of {CEILING_V:g} V DC: above it live parts must be guarded. Not planned here."
+            f"{volts:g} V is above our ceiling of {CEILING_V:g} V DC, where live parts must be guarded. Not planned."
         )
     if volts <= 0 or watts <= 0:
         raise Unreadable("Volts and amps on the OUTPUT line are both above 0. Check the line, such as 19.5V 3.34A.")

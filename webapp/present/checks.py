@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from optimizer.plan import Check, Plan
 from webapp.present.rule_words import rule_words
-from webapp.present.words import count, listed, money, quantity, signed
+from webapp.present.words import count, listed, money, one_or_many, quantity, signed
 
 ORDER = ("fails", "tight", "not_checked", "holds")
 WORDS = {"holds": "Holds", "tight": "Tight", "fails": "Fails", "not_checked": "Not checked"}
@@ -101,8 +101,8 @@ def _view(checks: list[Check], *, subject: str) -> CheckView:
         title=rule_words(check.rule),
         subject=subject,
         value=_amount(check.value, check.unit),
-        limit=_amount(check.limit, check.unit),
-        margin="" if check.margin is None else signed(check.margin, check.unit),
+        limit=_limit(check),
+        margin="" if check.margin is None else signed(check.margin, one_or_many(check.margin, check.unit)),
         source=check.source,
         formulas=tuple(dict.fromkeys(each.formula for each in checks if each.formula)),
     )
@@ -111,7 +111,17 @@ def _view(checks: list[Check], *, subject: str) -> CheckView:
 def _amount(value: float | None, unit: str) -> str:
     if value is None:
         return ""
-    return money(round(value)) if unit == "cents" else quantity(value, unit, 4)
+    return money(round(value)) if unit == "cents" else quantity(value, one_or_many(value, unit), 4)
+
+
+def _limit(check: Check) -> str:
+    """The limit, and on which side of it the value has to be, as the sign of the margin tells."""
+    if check.limit is None:
+        return ""
+    side = "limit"
+    if check.margin and check.value is not None:
+        side = "at most" if (check.limit - check.value) * check.margin > 0 else "at least"
+    return f"{side} {_amount(check.limit, check.unit)}"
 
 
 def _capital(text: str) -> str:

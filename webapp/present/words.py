@@ -31,6 +31,13 @@ def quantity(value: float, unit: str, digits: int = 3) -> str:
     return f"{figure(value, digits)}{SPACE}{unit}" if unit else figure(value, digits)
 
 
+def one_or_many(value: float, unit: str) -> str:
+    """A unit that is a word, as it stands behind this number: 1 stage, 2 stages."""
+    if value != 1 or len(unit) < 4:
+        return unit
+    return f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
+
+
 def signed(value: float, unit: str) -> str:
     """A difference: + or − always written."""
     sign = "+" if value > 0 else ""

@@ -51,7 +51,7 @@ def test_the_total_comes_first_and_agrees_with_the_sellers(browser, planned):
 
 def test_a_check_shows_state_value_limit_margin_source_and_formula(browser, planned):
     words = browser.open(f"/plans/{planned(an_answer())}").words
-    for said in ("▲ Tight", "0.4993 V", "limit 0.5 V", "margin +0.0007 V", HOLDS["source"], HOLDS["formula"]):
+    for said in ("▲ Tight", "0.4993 V", "at most 0.5 V", "margin +0.0007 V", HOLDS["source"], HOLDS["formula"]):
         assert said in words
 
 
