@@ -4,206 +4,19 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Any
 
 from optimizer.catalogue import CEILING_V
 from webapp.forms import batteries, pointers
-from webapp.forms.fields import Form, Spec, posted, shown
+from webapp.forms.battery_fields import FIRST, MAY_BUY, MORE, specs_for
+from webapp.forms.fields import Form, posted, shown, state
+from webapp.forms.fuse_styles import FuseStyle, fitting_style
 from webapp.forms.limits import new_limits
+from webapp.forms.reading import plain
 
-VOLTAGES = (("12", "12 V"), ("24", "24 V"), ("48", "48 V"))
-KINDS = tuple((each.key, each.label) for each in batteries.CHEMISTRIES)
-STATED = (batteries.AS_STATED, "As entered under More")
-
-TITLE = Spec(
-    name="title", label="Name of the job", pointer="title", kind="text", optional=True, hint="Such as: van, boat, hut."
-)
-FIRST = (
-    TITLE,
-    Spec(name="nominal_v", label="Battery voltage", pointer="bus/nominal_v", kind="choice", choices=VOLTAGES),
-    Spec(name="chemistry", label="Type of battery", kind="choice", choices=KINDS),
-    Spec(
-        name="capacity_ah",
-        label="Battery capacity, amp-hours",
-        pointer="bank/existing/capacity_ah",
-        unit="Ah",
-        quantity="charge",
-        optional=True,
-        hint="On its sticker. Leave empty if there is no battery yet.",
-    ),
-    Spec(name="may_buy", label="A new battery may be bought", pointer="bank/may_buy", kind="tick"),
-    Spec(
-        name="has_ac",
-        label="An inverter feeds mains outlets today",
-        kind="tick",
-        hint="Then we compare: what the loads draw through it, and fed directly.",
-    ),
-    Spec(
-        name="spare_ways",
-        label="Free fuse ways in the panel",
-        pointer="bus/spare_ways",
-        quantity="count",
-        hint="Circuits beyond these get an in-line fuse holder.",
-    ),
-)
-PANEL = (
-    Spec(
-        name="low_v",
-        label="Lowest voltage at the panel, volts",
-        pointer="bus/low_v",
-        unit="V",
-        quantity="voltage",
-        hint="While loads run and the battery is nearly down.",
-    ),
-    Spec(
-        name="high_v",
-        label="Highest voltage at the panel, volts",
-        pointer="bus/high_v",
-        unit="V",
-        quantity="voltage",
-        hint="While charging. Count equalising, and the extra volts some chargers add in frost.",
-    ),
-    Spec(
-        name="fault_a",
-        label="Short-circuit current at the panel, amps",
-        pointer="bus/fault_a",
-        unit="A",
-        quantity="current",
-        optional=True,
-        hint="Ask the battery's maker. Left empty we assume 20,000 A for lithium, 5,000 A for lead-acid.",
-    ),
-    Spec(
-        name="fuse_style",
-        label="Style of fuse the panel takes",
-        pointer="bus/fuse_style",
-        kind="choice",
-        hint="Its fuses must be able to break the short-circuit current.",
-    ),
-    Spec(
-        name="way_max_a",
-        label="Largest fuse a way takes, amps",
-        pointer="bus/way_max_a",
-        unit="A",
-        quantity="current",
-    ),
-    Spec(
-        name="ambient_c",
-        label="Hottest air around panel and cables, °C",
-        pointer="bus/ambient_c",
-        unit="°C",
-        quantity="temperature",
-    ),
-)
-BANK = (
-    Spec(
-        name="usable",
-        label="Share of the capacity that may be used, percent",
-        pointer="bank/existing/usable_fraction",
-        unit="%",
-        percent=True,
-        optional=True,
-        hint="Half is usual for lead-acid, most of it for lithium.",
-    ),
-    Spec(
-        name="rated_hours",
-        label="Discharge time the capacity is rated at, hours",
-        pointer="bank/existing/rated_hours",
-        unit="h",
-        quantity="time",
-        optional=True,
-        hint="Often printed as C20 (20 hours) or C5.",
-    ),
-    Spec(
-        name="peukert",
-        label="Peukert's exponent",
-        pointer="bank/existing/peukert",
-        optional=True,
-        hint="1 is ideal; lead-acid loses capacity at high current, about 1.15 to 1.3.",
-    ),
-    Spec(
-        name="max_discharge_a",
-        label="Largest lasting discharge, amps",
-        pointer="bank/existing/max_discharge_a",
-        unit="A",
-        quantity="current",
-        optional=True,
-        hint="Of the battery or its management system, whichever is less.",
-    ),
-)
-OUTLETS = (
-    Spec(
-        name="ac_efficiency",
-        label="Inverter efficiency, percent",
-        pointer="ac/efficiency",
-        unit="%",
-        percent=True,
-        optional=True,
-    ),
-    Spec(
-        name="ac_idle_w",
-        label="Its own draw with nothing plugged in, watts",
-        pointer="ac/idle_w",
-        unit="W",
-        quantity="power",
-        optional=True,
-    ),
-    Spec(
-        name="ac_hours",
-        label="Switched on, hours a day",
-        pointer="ac/on_hours_per_day",
-        unit="h",
-        quantity="time",
-        optional=True,
-    ),
-    Spec(
-        name="ac_max_w", label="Most it can feed, watts", pointer="ac/max_w", unit="W", quantity="power", optional=True
-    ),
-)
 AC_TYPICAL = {"ac/efficiency": 0.88, "ac/idle_w": 10, "ac/on_hours_per_day": 24, "ac/max_w": 300}
 NEW_PANEL = {"bus/way_max_a": 30, "bus/ambient_c": 30}
-MORE = PANEL + BANK + OUTLETS
 UNTITLED = "Untitled job"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FuseStyle:
-    """A style of fuse the catalogue offers, and the largest fault its fuses break."""
-
-    key: str
-    interrupt_a: float
-    max_v: float
-    ratings: int
-
-    @property
-    def words(self) -> str:
-        return f"{self.key.replace('-', ' ').capitalize()} (breaks up to {self.interrupt_a:,.0f} A)"
-
-
-def fuse_styles(catalogue: Mapping[str, Any]) -> list[FuseStyle]:
-    """The styles on offer, the one with most ratings first."""
-    fuses: dict[str, list[Mapping[str, Any]]] = {}
-    for part in catalogue["parts"]:
-        if part["kind"] == "fuse":
-            fuses.setdefault(part["style"], []).append(part)
-    styles = [
-        FuseStyle(
-            key=key,
-            interrupt_a=max(fuse["interrupt_a"] for fuse in members),
-            max_v=max(fuse["max_v"] for fuse in members),
-            ratings=len({fuse["rating_a"] for fuse in members}),
-        )
-        for key, members in fuses.items()
-    ]
-    return sorted(styles, key=lambda style: (-style.ratings, style.key))
-
-
-def fitting_style(styles: Sequence[FuseStyle], fault_a: float, high_v: float) -> str:
-    """A style that can break the fault at this voltage; the strongest there is where none can."""
-    able = [style for style in styles if style.interrupt_a >= fault_a and style.max_v >= high_v]
-    if able:
-        return able[0].key
-    return max(styles, key=lambda style: style.interrupt_a).key if styles else "blade-regular"
 
 
 def new_form() -> Form:
@@ -219,32 +32,6 @@ def edit_form(document: dict[str, Any], styles: Sequence[FuseStyle]) -> Form:
     form["chemistry"].text = batteries.recognised(document)
     form["has_ac"].text = "yes" if document.get("ac") else ""
     return form
-
-
-def specs_for(document: Mapping[str, Any] | None, styles: Sequence[FuseStyle]) -> tuple[Spec, ...]:
-    """The fields, with the choices that this catalogue and this job allow."""
-    if document is None:
-        return FIRST
-    keys = [(style.key, style.words) for style in styles]
-    stated = document["bus"]["fuse_style"]
-    if stated not in dict(keys):
-        keys.append((stated, f"{stated} (no such fuse in the catalogue)"))
-    nominal = _text(document["bus"]["nominal_v"])
-    voltages = VOLTAGES if nominal in dict(VOLTAGES) else (*VOLTAGES, (nominal, f"{nominal} V"))
-    changed = {
-        "fuse_style": {"choices": tuple(keys)},
-        "nominal_v": {"choices": voltages},
-        "chemistry": {"choices": (*KINDS, STATED)},
-    }
-    return tuple(_with(spec, **changed.get(spec.name, {})) for spec in FIRST + MORE)
-
-
-def _with(spec: Spec, **changes: Any) -> Spec:
-    return replace(spec, **changes) if changes else spec
-
-
-def _text(value: float) -> str:
-    return format(value, "g")
 
 
 def read_new(answers: Mapping[str, str], styles: Sequence[FuseStyle]) -> tuple[Form, dict[str, Any] | None]:
@@ -288,38 +75,49 @@ def read_edit(
 
 def _state(document: dict[str, Any], values: Mapping[str, Any]) -> None:
     """What the person says outright."""
-    document["bus"] |= {"nominal_v": float(values["nominal_v"]), "spare_ways": values["spare_ways"]}
-    document["bank"]["may_buy"] = values["may_buy"]
+    moved = document["bus"].get("nominal_v") != _volts(values["nominal_v"])
+    pointers.put_at(document, "bus/nominal_v", _volts(values["nominal_v"]))
+    pointers.put_at(document, "bus/spare_ways", values["spare_ways"])
+    state(MAY_BUY, document, values["may_buy"])
     if values["capacity_ah"] is None:
         document["bank"].pop("existing", None)
-        document["assumed"] = [p for p in document.get("assumed", []) if not p.startswith("bank/existing")]
+        _forget(document, "bank/existing/")
         document["bank"]["may_buy"] = True  # nothing to keep: one has to be bought
     else:
         document["bank"].setdefault("existing", {})
-        document["bank"]["existing"] |= {"nominal_v": float(values["nominal_v"]), "capacity_ah": values["capacity_ah"]}
+        pointers.put_at(document, "bank/existing/capacity_ah", values["capacity_ah"])
+        if moved or "nominal_v" not in document["bank"]["existing"]:  # 12.8 V cells on a 12 V bus stay 12.8 V
+            document["bank"]["existing"]["nominal_v"] = _volts(values["nominal_v"])
     if not values["has_ac"]:
         document.pop("ac", None)
-        document["assumed"] = [p for p in document["assumed"] if not p.startswith("ac/")]
+        _forget(document, "ac/")
 
 
 def _apply(document: dict[str, Any], form: Form, before: Form, values: Mapping[str, Any]) -> set[str]:
     """Take over what was edited under More; returns the pointers that the person has touched."""
     touched = set()
     for spec in MORE:
-        if _absent(document, spec.pointer):
+        if _absent(document, spec.pointer, values):
             continue
         if form[spec.name].text != before[spec.name].text and values[spec.name] is not None:
             pointers.put_at(document, spec.pointer, values[spec.name])
             touched.add(spec.pointer)
-    document["assumed"] = [p for p in document.get("assumed", []) if p not in touched]
+    for pointer in touched:
+        _forget(document, pointer)
     return touched
 
 
-def _absent(document: Mapping[str, Any], pointer: str) -> bool:
+def _forget(document: dict[str, Any], start: str) -> None:
+    """Take marks off what starts like this."""
+    if "assumed" in document:
+        document["assumed"] = [pointer for pointer in document["assumed"] if not pointer.startswith(start)]
+
+
+def _absent(document: Mapping[str, Any], pointer: str, values: Mapping[str, Any]) -> bool:
     """Whether the value belongs to a battery or an inverter that this job does not have."""
-    if pointer.startswith("bank/existing"):
+    if pointer.startswith("bank/existing/"):
         return not document["bank"].get("existing")
-    return False
+    return pointer.startswith("ac/") and not values["has_ac"]
 
 
 def _refill(
@@ -354,15 +152,16 @@ def _refill(
 def _typical(values: Mapping[str, Any]) -> dict[str, Any]:
     key = values["chemistry"]
     chemistry = batteries.BY_KEY["unsure" if key == batteries.AS_STATED else key]
-    return batteries.typical(chemistry, float(values["nominal_v"]), values["capacity_ah"])
+    return batteries.typical(chemistry, _volts(values["nominal_v"]), values["capacity_ah"])
 
 
 def _fill(document: dict[str, Any], figures: Mapping[str, Any]) -> None:
     """Put figures in and note that nobody has confirmed them."""
+    assumed = document.setdefault("assumed", []) if figures else []
     for pointer, value in figures.items():
         pointers.put_at(document, pointer, value)
-        if pointer not in document["assumed"]:
-            document["assumed"].append(pointer)
+        if pointer not in assumed:
+            assumed.append(pointer)
 
 
 def _carry_marks(form: Form, before: Form) -> None:
@@ -380,8 +179,13 @@ def _refused(form: Form, document: dict[str, Any]) -> tuple[Form, dict[str, Any]
         "must be guarded even in dry places. We do not plan that."
     )
     home = form.fields.get("high_v")
-    if home is not None and home.text == _text(high_v):
+    if home is not None and home.text == plain(high_v):
         home.error = words
     else:
         form["nominal_v"].error = f"{words} Choose a lower voltage, or a type that is never charged that high."
     return form, None
+
+
+def _volts(text: str) -> float:
+    volts = float(text)
+    return int(volts) if volts.is_integer() else volts

@@ -23,6 +23,7 @@ class Spec:
     quantity: str = "number"  # how a number is read: see forms.reading
     percent: bool = False  # typed as 80, held as 0.8
     optional: bool = False
+    default: Any = None  # what its absence from a document means
     choices: tuple[tuple[str, str], ...] = ()
 
 
@@ -73,6 +74,7 @@ def shown(specs: Sequence[Spec], document: Mapping[str, Any], *, at: str = "", m
     for spec in specs:
         where = f"{at}{spec.pointer}"
         value = pointers.get_at(document, where) if spec.pointer else None
+        value = spec.default if value is None else value
         unconfirmed = bool(spec.pointer) and "/".join(pointers.steps(where)) in assumed
         form.fields[spec.name] = Field(
             spec=spec, text=written(spec, value), mark=mark if unconfirmed else "", id=f"f-{spec.name}"
@@ -92,6 +94,14 @@ def posted(specs: Sequence[Spec], answers: Mapping[str, str]) -> tuple[Form, dic
             one.error = str(trouble)
     form.revision = _whole(answers.get("revision", ""))
     return form, values
+
+
+def state(spec: Spec, document: dict[str, Any], value: Any, *, at: str = "") -> None:
+    """Put a value into a document; a default that the document does not state stays unstated."""
+    where = f"{at}{spec.pointer}"
+    if value == spec.default and pointers.get_at(document, where) is None:
+        return
+    pointers.put_at(document, where, value)
 
 
 def place_faults(form: Form, faults: Sequence[Any], *, at: str = "") -> None:

@@ -6,8 +6,7 @@ import copy
 from collections.abc import Mapping
 from typing import Any
 
-from webapp.forms import pointers
-from webapp.forms.fields import Form, Spec, posted, shown
+from webapp.forms.fields import Form, Spec, posted, shown, state
 
 FIRST = (
     Spec(
@@ -62,6 +61,7 @@ MORE = (
     ),
     Spec(
         name="min_mm2",
+        default=0,
         label="Thinnest conductor allowed, mm²",
         pointer="limits/min_mm2",
         unit="mm²",
@@ -77,6 +77,7 @@ MORE = (
     ),
     Spec(
         name="far_fault_multiple",
+        default=0,
         label="A short at the far end drives at least so many times the fuse",
         pointer="limits/far_fault_multiple",
         unit="×",
@@ -92,6 +93,7 @@ MORE = (
     ),
     Spec(
         name="joint_mohm",
+        default=0,
         label="Resistance of joints in each circuit, milliohms",
         pointer="limits/joint_mohm",
         unit="mΩ",
@@ -101,6 +103,7 @@ MORE = (
 TICKS = (
     Spec(
         name="count_circuits",
+        default=False,
         label="Count our own circuits as bundled",
         pointer="limits/count_circuits",
         kind="tick",
@@ -108,6 +111,7 @@ TICKS = (
     ),
     Spec(
         name="count_joints",
+        default=False,
         label="Count the parts at joints",
         pointer="limits/count_joints",
         kind="tick",
@@ -147,5 +151,5 @@ def read_edit(answers: Mapping[str, str], stored: dict[str, Any]) -> tuple[Form,
         return form, None
     document = copy.deepcopy(stored)
     for spec in SPECS:
-        pointers.put_at(document, spec.pointer, values[spec.name])
+        state(spec, document, values[spec.name])
     return form, document

@@ -6,8 +6,7 @@ import copy
 from collections.abc import Mapping
 from typing import Any
 
-from webapp.forms import pointers
-from webapp.forms.fields import Form, Spec, posted, shown
+from webapp.forms.fields import Form, Spec, posted, shown, state
 
 NAME = Spec(name="name", label="Name of the place", pointer="name", kind="text", hint="Such as: desk, mast, bunk.")
 RUN = Spec(
@@ -22,6 +21,7 @@ BUNDLED = Spec(
     name="bundled",
     label="Conductors bundled along the run",
     pointer="bundled",
+    default=2,
     quantity="count",
     hint="Those that carry current, ours included: a twin cable counts 2.",
 )
@@ -42,15 +42,11 @@ def row_form(document: Mapping[str, Any], index: int) -> Form:
     form = shown(SPECS, document, at=f"places/{index}/")
     if not form["name"].text:
         form["name"].text = document["places"][index]["id"]
-    if not form["bundled"].text:
-        form["bundled"].text = "2"
     return form
 
 
 def new_row() -> Form:
-    form = shown(SPECS, {})
-    form["bundled"].text = "2"
-    return form
+    return shown(SPECS, {})
 
 
 def read_row(
@@ -66,8 +62,11 @@ def read_row(
     if index is None:
         document["places"].append({"id": free_id(document["places"], "P")})
         index = len(document["places"]) - 1
+    unnamed = not document["places"][index].get("name")
     for spec in SPECS:
-        pointers.put_at(document, f"places/{index}/{spec.pointer}", values[spec.name])
+        if spec is NAME and unnamed and values["name"] == document["places"][index]["id"]:
+            continue  # shown by its id, and left like that
+        state(spec, document, values[spec.name], at=f"places/{index}/")
     return form, document
 
 

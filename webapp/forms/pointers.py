@@ -29,8 +29,14 @@ def put_at(document: dict[str, Any], pointer: str, value: Any) -> None:
         document = document[int(name)] if isinstance(document, list) else document.setdefault(name, {})
     if value is None:
         document.pop(last, None)
-    else:
+    elif document.get(last) != value:  # 14 is left standing as 14.0: a save that changes nothing stays one
         document[last] = value
+
+
+def mark(document: dict[str, Any], assumed: list[str]) -> None:
+    """Note what nobody has confirmed; a document without such a list gets none for nothing."""
+    if assumed or "assumed" in document:
+        document["assumed"] = assumed
 
 
 def shifted(assumed: list[str], array: str, removed: int) -> list[str]:

@@ -7,7 +7,7 @@ from typing import Any
 from flask import abort, flash, render_template, request
 from flask.typing import ResponseReturnValue
 
-from webapp.forms import loads, presets
+from webapp.forms import load_fields, loads, presets
 from webapp.forms.fields import Form, posted, shown
 from webapp.forms.output_line import read_output_line
 from webapp.forms.reading import Unreadable
@@ -19,7 +19,7 @@ from webapp.services import catalogue, jobs
 @bp.get("/jobs/<job_id>/loads", endpoint="loads")
 def loads_step(job_id: str) -> ResponseReturnValue:
     job = jobs.get_job(job_id)
-    form = shown(loads.add_specs(job.document), {})
+    form = shown(load_fields.add_specs(job.document), {})
     choices = dict(form["where"].spec.choices)
     asked = request.args.get("where", "")
     form["where"].text = asked if asked in choices else next(iter(choices), "")
@@ -31,7 +31,7 @@ def add_load(job_id: str) -> ResponseReturnValue:
     """A usual load by one tap, or one out of its adapter's OUTPUT line."""
     job = jobs.get_job(job_id)
     preset = presets.BY_KEY.get(request.form.get("preset", ""))
-    specs = loads.add_specs(job.document)
+    specs = load_fields.add_specs(job.document)
     form, values = posted([spec for spec in specs if spec.name == "where"] if preset else specs, request.form)
     if preset:
         form.fields = {**shown(specs, {}).fields, **form.fields}
@@ -106,7 +106,7 @@ def duplicate_load(job_id: str) -> ResponseReturnValue:
 
 
 def _forms() -> list[str]:
-    return loads.supply_forms(catalogue.current().document)
+    return load_fields.supply_forms(catalogue.current().document)
 
 
 def _list_page(job: Any, form: Form) -> str:

@@ -85,7 +85,7 @@ def take_out(job_id: str, array: str, entry_id: str, called: str) -> None:
         gone["assumed"] = [p.removeprefix(before) for p in document.get("assumed", []) if p.startswith(before)]
         left = copy.deepcopy(document)
         del left[array][index]
-        left["assumed"] = pointers.shifted(left.get("assumed", []), array, index)
+        pointers.mark(left, pointers.shifted(left.get("assumed", []), array, index))
         return left
 
     change(job_id, without)
@@ -103,7 +103,7 @@ def put_in_again(document: Document, gone: Mapping[str, Any]) -> Document:
     full = copy.deepcopy(document)
     full[array].insert(index, entry)
     marks = [f"{array}/{index}/{name}" for name in gone["assumed"]]
-    full["assumed"] = [*pointers.opened(full.get("assumed", []), array, index), *marks]
+    pointers.mark(full, [*pointers.opened(full.get("assumed", []), array, index), *marks])
     return full
 
 

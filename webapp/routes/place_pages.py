@@ -62,7 +62,7 @@ def remove_place(job_id: str) -> ResponseReturnValue:
 
 
 def _named(place: dict[str, Any]) -> str:
-    return place.get("name") or place["id"]
+    return str(place.get("name") or place["id"])
 
 
 def _page(job: Any, form: Form, editing: int | None) -> str:

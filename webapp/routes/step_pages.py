@@ -7,7 +7,7 @@ from typing import Any
 from flask import flash, redirect, render_template, request, session, url_for
 from flask.typing import ResponseReturnValue
 
-from webapp.forms import batteries, battery, limits
+from webapp.forms import batteries, battery, fuse_styles, limits
 from webapp.forms.fields import Form, place_faults
 from webapp.present.cautions import bank_cautions
 from webapp.present.job_pages import job_row
@@ -101,11 +101,18 @@ def battery_step(job_id: str) -> ResponseReturnValue:
 def _battery_page(job: Any, form: Form) -> str:
     kind = form["chemistry"].text
     shown = bank_cautions(kind if kind != batteries.AS_STATED else "")
-    return render_template("pages/battery.html", job=job, form=form, step="battery", bank_cautions=shown)
+    return render_template(
+        "pages/battery.html",
+        job=job,
+        form=form,
+        step="battery",
+        bank_cautions=shown,
+        too_weak=fuse_styles.too_weak(_styles(), job.document) if job else "",
+    )
 
 
-def _styles() -> list[battery.FuseStyle]:
-    return battery.fuse_styles(catalogue.current().document)
+def _styles() -> list[fuse_styles.FuseStyle]:
+    return fuse_styles.fuse_styles(catalogue.current().document)
 
 
 @bp.route("/jobs/<job_id>/limits", methods=["GET", "POST"], endpoint="limits")

@@ -227,7 +227,7 @@ class DraftRecord(Record):
     limits = One("the limits", LimitsRecord, unknown="the limits are missing")
     ac = One("the AC outlets", AcRecord, load_default=None)
     owned = Many("the stock on hand", One("an entry", OwnedRecord), most=ranges.ENTRIES, load_default=(), written=True)
-    assumed = Many("the list of assumptions", Words("an assumption"), most=ranges.ENTRIES, load_default=())
+    assumed = Many("the list of assumptions", Words("an assumption"), most=ranges.ROWS, load_default=())
 
 
 class JobRecord(DraftRecord):

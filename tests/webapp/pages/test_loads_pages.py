@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from webapp.forms import loads, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.presets import PRESETS
 from webapp.forms.reading import Unreadable
@@ -159,3 +160,14 @@ def test_markup_and_any_script_are_shown_as_text(browser, a_job):
     for path in ("loads", "loads/0", "limits", "plan"):
         page = browser.open(f"/jobs/{job_id}/{path}")
         assert "<script>alert" not in page.html
+
+
+def test_150_preset_loads_can_be_added_each_with_its_marks(browser, a_job):
+    job = jobs.get_job(a_job(loads=[]))
+    document = job.document
+    for _ in range(149):
+        document = loads.add_preset(document, presets.BY_KEY["router"], "P0")
+    jobs.save_job(job.id, job.revision, document)
+    browser.open(f"/jobs/{job.id}/loads")
+    browser.send("Router 12 V")
+    assert len(jobs.get_job(job.id).document["loads"]) == 150

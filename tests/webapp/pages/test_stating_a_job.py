@@ -39,7 +39,7 @@ def test_from_nothing_to_a_queued_plan(browser):
     assert page.path.startswith("/plans/")
     assert "Finding the cheapest" in page.words
     document = only_job().document
-    assert document["places"][0] == {"id": "P1", "name": "Desk", "run_m": 4.2, "bundled": 2}
+    assert document["places"][0] == {"id": "P1", "name": "Desk", "run_m": 4.2}
     assert [load["name"] for load in document["loads"]] == ["Router", "Strip lights", "Laptop"]
     assert document["limits"]["autonomy_h"] == 10
     assert len(plans.plans_of(job.id)) == 1
@@ -168,3 +168,16 @@ def test_an_unplannable_job_says_what_is_missing(browser):
     page = browser.open(f"/jobs/{job.id}/plan")
     assert "no place yet" in page.words
     assert "no load yet" in page.words
+
+
+def test_a_style_of_fuse_too_weak_for_the_fault_is_said_at_once(browser):
+    job = a_started_job(browser)
+    strongest_a = max(p["interrupt_a"] for p in catalogue.current().document["parts"] if p["kind"] == "fuse")
+    assert strongest_a < 20_000  # the small catalogue's fuses cannot break what we assume of lithium
+    assert "No fuse of this style on offer breaks 20,000 A" in browser.open(f"/jobs/{job.id}/battery").words
+
+
+def test_a_job_in_the_bin_says_so(browser):
+    job = a_started_job(browser)
+    jobs.delete_job(job.id)
+    assert "This job is in the bin" in browser.open(f"/jobs/{job.id}/limits").words

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 import pytest
-import seed_catalog
 
+import seed_catalog
 from webapp.config import Config
 from webapp.jobs.runner import Runner
 from webapp.services import catalogue, jobs, plans

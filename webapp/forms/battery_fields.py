@@ -1,0 +1,184 @@
+"""Fields of the battery step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from webapp.forms import batteries
+from webapp.forms.fields import Spec
+from webapp.forms.fuse_styles import FuseStyle
+from webapp.forms.reading import plain
+
+VOLTAGES = (("12", "12 V"), ("24", "24 V"), ("48", "48 V"))
+KINDS = tuple((each.key, each.label) for each in batteries.CHEMISTRIES)
+STATED = (batteries.AS_STATED, "As entered under More")
+
+TITLE = Spec(
+    name="title", label="Name of the job", pointer="title", kind="text", optional=True, hint="Such as: van, boat, hut."
+)
+MAY_BUY = Spec(name="may_buy", label="A new battery may be bought", pointer="bank/may_buy", kind="tick", default=False)
+FIRST = (
+    TITLE,
+    Spec(name="nominal_v", label="Battery voltage", pointer="bus/nominal_v", kind="choice", choices=VOLTAGES),
+    Spec(name="chemistry", label="Type of battery", kind="choice", choices=KINDS),
+    Spec(
+        name="capacity_ah",
+        label="Battery capacity, amp-hours",
+        pointer="bank/existing/capacity_ah",
+        unit="Ah",
+        quantity="charge",
+        optional=True,
+        hint="On its sticker. Leave empty if there is no battery yet.",
+    ),
+    MAY_BUY,
+    Spec(
+        name="has_ac",
+        label="An inverter feeds mains outlets today",
+        kind="tick",
+        hint="Then we compare: what the loads draw through it, and fed directly.",
+    ),
+    Spec(
+        name="spare_ways",
+        label="Free fuse ways in the panel",
+        pointer="bus/spare_ways",
+        quantity="count",
+        hint="Circuits beyond these get an in-line fuse holder.",
+    ),
+)
+PANEL = (
+    Spec(
+        name="low_v",
+        label="Lowest voltage at the panel, volts",
+        pointer="bus/low_v",
+        unit="V",
+        quantity="voltage",
+        hint="While loads run and the battery is nearly down.",
+    ),
+    Spec(
+        name="high_v",
+        label="Highest voltage at the panel, volts",
+        pointer="bus/high_v",
+        unit="V",
+        quantity="voltage",
+        hint="While charging. Count equalising, and the extra volts some chargers add in frost.",
+    ),
+    Spec(
+        name="fault_a",
+        label="Short-circuit current at the panel, amps",
+        pointer="bus/fault_a",
+        unit="A",
+        quantity="current",
+        optional=True,
+        hint="Ask the battery's maker. Left empty we assume 20,000 A for lithium, 5,000 A for lead-acid.",
+    ),
+    Spec(
+        name="fuse_style",
+        label="Style of fuse the panel takes",
+        pointer="bus/fuse_style",
+        kind="choice",
+        hint="Its fuses must be able to break the short-circuit current.",
+    ),
+    Spec(
+        name="way_max_a",
+        label="Largest fuse a way takes, amps",
+        pointer="bus/way_max_a",
+        unit="A",
+        quantity="current",
+    ),
+    Spec(
+        name="ambient_c",
+        label="Hottest air around panel and cables, °C",
+        pointer="bus/ambient_c",
+        default=30,
+        unit="°C",
+        quantity="temperature",
+    ),
+)
+BANK = (
+    Spec(
+        name="usable",
+        label="Share of the capacity that may be used, percent",
+        pointer="bank/existing/usable_fraction",
+        unit="%",
+        percent=True,
+        optional=True,
+        hint="Half is usual for lead-acid, most of it for lithium.",
+    ),
+    Spec(
+        name="rated_hours",
+        label="Discharge time the capacity is rated at, hours",
+        pointer="bank/existing/rated_hours",
+        unit="h",
+        quantity="time",
+        optional=True,
+        hint="Often printed as C20 (20 hours) or C5.",
+    ),
+    Spec(
+        name="peukert",
+        label="Peukert's exponent",
+        pointer="bank/existing/peukert",
+        optional=True,
+        hint="1 is ideal; lead-acid loses capacity at high current, about 1.15 to 1.3.",
+    ),
+    Spec(
+        name="max_discharge_a",
+        label="Largest lasting discharge, amps",
+        pointer="bank/existing/max_discharge_a",
+        unit="A",
+        quantity="current",
+        optional=True,
+        hint="Of the battery or its management system, whichever is less.",
+    ),
+)
+OUTLETS = (
+    Spec(
+        name="ac_efficiency",
+        label="Inverter efficiency, percent",
+        pointer="ac/efficiency",
+        unit="%",
+        percent=True,
+        optional=True,
+    ),
+    Spec(
+        name="ac_idle_w",
+        label="Its own draw with nothing plugged in, watts",
+        pointer="ac/idle_w",
+        unit="W",
+        quantity="power",
+        optional=True,
+    ),
+    Spec(
+        name="ac_hours",
+        label="Switched on, hours a day",
+        pointer="ac/on_hours_per_day",
+        unit="h",
+        quantity="time",
+        optional=True,
+    ),
+    Spec(
+        name="ac_max_w", label="Most it can feed, watts", pointer="ac/max_w", unit="W", quantity="power", optional=True
+    ),
+)
+MORE = PANEL + BANK + OUTLETS
+
+
+def specs_for(document: Mapping[str, Any], styles: Sequence[FuseStyle]) -> tuple[Spec, ...]:
+    """The fields, with the choices that this catalogue and this job allow."""
+    keys = [(style.key, style.words) for style in styles]
+    stated = document["bus"]["fuse_style"]
+    if stated not in dict(keys):
+        keys.append((stated, f"{stated} (no such fuse in the catalogue)"))
+    nominal = plain(document["bus"]["nominal_v"])
+    voltages = VOLTAGES if nominal in dict(VOLTAGES) else (*VOLTAGES, (nominal, f"{nominal} V"))
+    changed: dict[str, dict[str, Any]] = {
+        "fuse_style": {"choices": tuple(keys)},
+        "nominal_v": {"choices": voltages},
+        "chemistry": {"choices": (*KINDS, STATED)},
+    }
+    return tuple(_with(spec, **changed.get(spec.name, {})) for spec in FIRST + MORE)
+
+
+def _with(spec: Spec, **changes: Any) -> Spec:
+    return replace(spec, **changes) if changes else spec
