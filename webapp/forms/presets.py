@@ -55,7 +55,7 @@ PRESETS = (
     Preset(
         key="router",
         name="Router",
-        short="Router 12 V",
+        short="Router 12\u00a0V",
         form="dc-plug",
         min_v=10.8,
         max_v=13.2,
@@ -68,7 +68,7 @@ PRESETS = (
     Preset(
         key="laptop",
         name="Laptop",
-        short="Laptop 19.5 V",
+        short="Laptop 19.5\u00a0V",
         form="dc-plug",
         min_v=18.5,
         max_v=20.5,
@@ -120,7 +120,7 @@ PRESETS = (
     Preset(
         key="lights",
         name="Strip lights",
-        short="Strip lights 12 V",
+        short="Strip lights 12\u00a0V",
         form="dc-wire",
         min_v=10,
         max_v=15,
@@ -132,7 +132,7 @@ PRESETS = (
     Preset(
         key="fan",
         name="Roof fan",
-        short="Fan 12 V",
+        short="Fan 12\u00a0V",
         form="dc-wire",
         min_v=10,
         max_v=15,
@@ -144,7 +144,7 @@ PRESETS = (
     Preset(
         key="fridge",
         name="Small fridge",
-        short="Fridge 12/24 V",
+        short="Fridge 12/24\u00a0V",
         form="dc-wire",
         min_v=10.4,
         max_v=31,
@@ -156,7 +156,7 @@ PRESETS = (
     Preset(
         key="pump",
         name="Water pump",
-        short="Water pump 12 V",
+        short="Water pump 12\u00a0V",
         form="dc-wire",
         min_v=10.5,
         max_v=15,
@@ -168,7 +168,7 @@ PRESETS = (
     Preset(
         key="radio",
         name="Two-way radio",
-        short="Radio 13.8 V",
+        short="Radio 13.8\u00a0V",
         form="dc-wire",
         min_v=11.7,
         max_v=15.9,
@@ -180,7 +180,7 @@ PRESETS = (
     Preset(
         key="recorder",
         name="Video recorder",
-        short="Recorder 12 V",
+        short="Recorder 12\u00a0V",
         form="dc-plug",
         min_v=10.8,
         max_v=13.2,

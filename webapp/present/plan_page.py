@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from optimizer.catalogue import Catalogue
-from optimizer.job import Job
+from optimizer.job import Job, Limits
 from optimizer.plan import Plan, Reason
 from webapp.present.assumptions import Assumption, assumptions
 from webapp.present.cautions import PlanCautions, plan_cautions
@@ -24,7 +25,7 @@ from webapp.present.circuits import (
 from webapp.present.cuts import SpoolView, spool_views
 from webapp.present.energy import EnergyView, energy_view
 from webapp.present.shopping import SellerView, seller_views
-from webapp.present.words import count, figure, money, quantity, sentence
+from webapp.present.words import count, listed, money, quantity, sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +47,7 @@ class PlanView:
     energy: EnergyView | None
     bank: str
     assumed: tuple[Assumption, ...]
+    loosened: str
     cautions: PlanCautions
     summary: str
 
@@ -120,6 +122,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         energy=energy_view(job, catalogue, plan),
         bank=_bank(plan),
         assumed=assumptions(job),
+        loosened=loosened_words(job.limits),
         cautions=plan_cautions(job, catalogue, plan, chemistry),
         summary=f"{count(len(sellers), 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
     )
@@ -127,10 +130,23 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
 
 def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
     """How far from the best possible at most."""
-    if not total_cents or bound_cents is None:
+    if total_cents is None or not bound_cents:
         return ""
-    gap_pct = max(0.0, 100 * (total_cents - bound_cents) / total_cents)
-    return f"At most {figure(gap_pct, 2)} % above the best possible"
+    gap_pct = max(0.0, 100 * (total_cents - bound_cents) / bound_cents)
+    return f"At most {math.ceil(gap_pct * 10) / 10:g} % above the best possible"
+
+
+def loosened_words(limits: Limits) -> str:
+    """Which of the safer limits this job does not ask for; empty where it asks for all."""
+    asked = {
+        "that a short at the far end blows the fuse": limits.far_fault_multiple > 0,
+        "that fuses stay close to the current": limits.fuse_ratio_max is not None,
+        "that circuits side by side heat each other": limits.count_circuits,
+        "the resistance of joints": limits.joint_mohm > 0,
+        "the parts at joints": limits.count_joints,
+    }
+    off = [words for words, on in asked.items() if not on]
+    return f"Not counted in this plan, because the job's limits leave it out: {listed(off)}." if off else ""
 
 
 def _bank(plan: Plan) -> str:

@@ -9,7 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.forms import batteries, battery, fuse_styles, limits
 from webapp.forms.fields import Form, place_faults
-from webapp.present.cautions import bank_cautions
+from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_row
 from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
 from webapp.routes.plan_pages import start_plan
@@ -100,7 +100,7 @@ def battery_step(job_id: str) -> ResponseReturnValue:
 
 def _battery_page(job: Any, form: Form) -> str:
     kind = form["chemistry"].text
-    shown = bank_cautions(kind if kind != batteries.AS_STATED else "")
+    shown = bank_cautions(kind if kind != batteries.AS_STATED else "") if kind else (BANK,)
     return render_template(
         "pages/battery.html",
         job=job,

@@ -10,6 +10,11 @@ from typing import Any
 VOID = {"input", "meta", "link", "br", "path", "rect", "line"}
 
 
+def plain(text: str) -> str:
+    """Text with every kind of space as one plain space."""
+    return " ".join(text.split())
+
+
 @dataclass
 class SentForm:
     """A form of a page: where it goes, and what it would send."""
@@ -76,7 +81,7 @@ class PageReader(HTMLParser):
             self.links.append((href, "".join(self._words).strip()))
         if tag == "button" and self._words is not None and self.forms and self.forms[-1].buttons:
             name, value, _ = self.forms[-1].buttons[-1]
-            self.forms[-1].buttons[-1] = (name, value, "".join(self._words).strip())
+            self.forms[-1].buttons[-1] = (name, value, plain("".join(self._words)))
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.handle_starttag(tag, attrs)
@@ -104,7 +109,7 @@ class Page:
 
     @property
     def words(self) -> str:
-        return " ".join(" ".join(self.reader.text).split()).replace("\u00a0", " ").replace("\u202f", " ")
+        return plain(" ".join(self.reader.text))
 
     def form(self, button: str) -> SentForm:
         """The form that holds a button with these words."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from page_browser import plain
 
 from webapp.forms import loads, presets
 from webapp.forms.output_line import read_output_line
@@ -52,7 +53,7 @@ def test_an_input_line_on_the_page_keeps_the_entry(browser, a_job):
 def test_every_preset_is_stored_and_marked_typical(browser, a_job, preset):
     job_id = a_job(loads=[])
     browser.open(f"/jobs/{job_id}/loads")
-    page = browser.send(preset.short)
+    page = browser.send(plain(preset.short))
     (load,) = jobs.get_job(job_id).document["loads"]
     assert load["name"] == preset.name
     assert "typical" in page.words

@@ -167,7 +167,13 @@ def test_a_search_that_found_nothing_still_says_what_to_do(browser, planned):
 def test_a_plan_not_proven_says_how_far_from_the_best_it_may_be(browser, planned):
     answer = an_answer(status="feasible", bound_cents=60000)
     words = browser.open(f"/plans/{planned(answer)}").words
-    assert "At most 4.2 % above the best possible" in words  # (626.34 − 600) / 626.34 = 4.21 %
+    assert "At most 4.4 % above the best possible" in words  # (626.34 − 600) / 600 = 4.39 %
+
+
+def test_limits_that_are_off_are_named_on_the_plan(browser, planned):
+    words = browser.open(f"/plans/{planned(an_answer())}").words
+    assert "heat each other" in words  # case 62 leaves count_circuits out
+    assert "blows the fuse" not in words.split("Proof")[0]  # and asks for a far fault of 5 times
 
 
 def test_a_running_plan_refreshes_without_scripts_and_tells_how_far_it_is(browser, a_job):
@@ -177,7 +183,7 @@ def test_a_running_plan_refreshes_without_scripts_and_tells_how_far_it_is(browse
     page = browser.open(f"/plans/{plan_id}")
     assert "http-equiv" in str(page.tagged("meta"))
     assert "Best so far 338.10" in page.words
-    assert "At most 7.7 %" in page.words  # (338.10 − 312.00) / 338.10 = 7.72 %
+    assert "At most 8.4 %" in page.words  # (338.10 − 312.00) / 312.00 = 8.37 %
     answer = browser.client.get(f"/plans/{plan_id}.json").get_json()
     assert (answer["state"], answer["plan"]) == ("running", None)
 
