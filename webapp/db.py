@@ -39,7 +39,7 @@ def sqlite_driver() -> ModuleType:
     """The SQLite from our own dependencies, or Python's where that has none for this system."""
     try:
         return importlib.import_module("pysqlite3")
-    except ModuleNotFoundError:
+    except ImportError:
         return sqlite3
 
 

@@ -251,3 +251,8 @@ def test_a_database_made_by_hand_gets_its_folder(tmp_path):
     database = db.Database(f"sqlite:///{tmp_path / 'deep' / 'down' / 'a.db'}")
     assert migrate.upgrade(database, tmp_path)
     database.close()
+
+
+def test_without_our_sqlite_pythons_own_is_used(monkeypatch):
+    monkeypatch.setitem(sys.modules, "pysqlite3", None)  # as on systems it has no wheel for
+    assert db.sqlite_driver() is sqlite3

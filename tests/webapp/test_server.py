@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import socket
@@ -13,7 +14,7 @@ from pathlib import Path
 
 import pytest
 from flask import url_for
-from sqlalchemy import select
+from sqlalchemy import select, text
 
 from webapp import seeding, serve
 from webapp.app import create_app
@@ -219,3 +220,41 @@ def test_on_all_addresses_a_phone_is_told_where():
     assert lines[0].endswith("http://localhost:8000")
     assert "On a phone on the same network: http://" in lines[1]
     assert "Everybody on this network" in lines[2]
+
+
+def test_the_command_says_what_it_did(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("THRIFTLOOM_DATA", str(tmp_path))
+    assert seeding.seed(database=f"sqlite:///{tmp_path / 'named.db'}") == 0
+    assert capsys.readouterr().out.startswith("Tables brought up to date.\nCatalogue loaded: ")
+    assert (tmp_path / "named.db").exists()
+
+
+def test_a_faulty_seed_catalogue_is_told_and_not_loaded(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("THRIFTLOOM_DATA", str(tmp_path))
+    faulty = {"format": "catalogue/1", "sellers": [], "parts": [], "offers": [{"id": "o"}]}
+    monkeypatch.setattr(seeding, "load_catalogue", lambda: faulty)
+    assert seeding.seed() == 1
+    assert "offers/0/seller" in capsys.readouterr().err
+
+
+def test_data_of_a_newer_version_stops_the_command_with_a_sentence(tmp_path, monkeypatch, capsys, app, database):
+    monkeypatch.setenv("THRIFTLOOM_DATA", str(tmp_path / "data"))
+    with database.writing() as session:
+        session.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    assert seeding.seed() == 1
+    assert capsys.readouterr().err.startswith("This data was written by a newer Thriftloom.")
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        (
+            OSError(errno.EADDRINUSE, "in use"),
+            "Port 65535 is taken by another program. Try another one: make run PORT=8000",
+        ),
+        (PermissionError(errno.EACCES, "no"), "Port 65535 may not be used by ordinary programs."),
+        (OSError(errno.EADDRNOTAVAIL, "Cannot assign"), "van:65535 cannot be listened on: cannot assign."),
+    ],
+)
+def test_a_port_that_cannot_be_had_is_one_sentence(error, said):
+    assert serve._why_not(error, "van", 65535).startswith(said)
