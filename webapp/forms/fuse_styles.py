@@ -18,7 +18,7 @@ class FuseStyle:
 
     @property
     def words(self) -> str:
-        return f"{self.key.replace('-', ' ').capitalize()} (breaks up to {self.interrupt_a:,.0f} A)"
+        return f"{self.key.replace('-', ' ').capitalize()}, breaks {self.interrupt_a:,.0f} A"
 
 
 def fuse_styles(catalogue: Mapping[str, Any]) -> list[FuseStyle]:

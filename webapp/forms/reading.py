@@ -48,8 +48,7 @@ def plain(value: float) -> str:
 
 
 def _missing(spec: Spec) -> str:
-    verb = "Choose" if spec.kind == "choice" else "Enter"
-    return f"{verb} {spec.label[0].lower()}{spec.label[1:]}."
+    return "Choose one." if spec.kind == "choice" else "Enter this: it is needed."
 
 
 def _short(text: str) -> str:

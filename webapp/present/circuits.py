@@ -8,7 +8,7 @@ from optimizer.catalogue import Catalogue, Fuse
 from optimizer.job import Job, Load
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.cuts import cable_words
-from webapp.present.words import count, listed, metres, quantity
+from webapp.present.words import listed, metres, quantity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +153,3 @@ def output_fuse_rows(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, .
         for feed in plan.feeds
         if feed.output_fuse
     )
-
-
-def circuit_count(plan: Plan) -> str:
-    return count(len(plan.circuits), "circuit")
