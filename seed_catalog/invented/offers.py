@@ -39,7 +39,7 @@ GENERAL = Seller(
     id="brindlemoor",
     name="Brindlemoor Electrical",
     delivery_cents=490,
-    free_over_cents=9_000,
+    free_over_cents=6_000,
     lead_days=2,
     price_level=1.00,
 )
@@ -63,7 +63,7 @@ TRADE = Seller(
     id="ostrafell",
     name="Ostrafell Industrial",
     delivery_cents=690,
-    free_over_cents=25_000,
+    free_over_cents=None,
     lead_days=1,
     price_level=0.98,
 )
@@ -109,8 +109,8 @@ KITS: tuple[tuple[str, Seller, float, tuple[tuple[int, str], ...]], ...] = (
     ("blades-58v", GENERAL, 0.74, tuple((2, f"fuse-blade58-{a}a") for a in ("3", "5", "10", "15", "20"))),
     ("small-blades", CHEAP, 0.64, tuple((3, f"fuse-small32-{a}a") for a in ("3", "5", "7_5", "10", "15"))),
     ("bolt-down", BOATS, 0.80, tuple((1, f"fuse-bolt58-{a}a") for a in ("40", "60", "80", "100"))),
-    ("cylinders-low", TRADE, 0.76, tuple((2, f"fuse-cyl10-{a}a") for a in ("2", "3", "5", "8"))),
-    ("cylinders", TRADE, 0.78, tuple((2, f"fuse-cyl10-{a}a") for a in ("5", "10", "15", "20"))),
+    ("cylinders-low", TRADE, 0.76, tuple((2, f"fuse-cyl10-{a}a") for a in ("3", "5", "8", "10"))),
+    ("cylinders", TRADE, 0.78, tuple((2, f"fuse-cyl10-{a}a") for a in ("10", "15", "20", "25"))),
     ("rings", GENERAL, 0.66, ((20, "term-ring-0_5-1_5"), (20, "term-ring-1_5-2_5"), (10, "term-ring-4-6"))),
     ("ferrules", TRADE, 0.60, tuple((50, f"term-ferrule-{m}-{m}") for m in ("0_75", "1", "1_5", "2_5"))),
     ("ferrules-large", TRADE, 0.64, tuple((20, f"term-ferrule-{m}-{m}") for m in ("4", "6", "10"))),

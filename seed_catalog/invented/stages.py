@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from seed_catalog.invented.part import Invented, slug
 
 # up to this size in W: largest fuse before it in A (at least 125 % of its rated input), largest conductor in mm²
-HOUSINGS = ((30, 10, 4), (75, 15, 10), (100, 20, 10), (150, 30, 16), (300, 50, 25))
+HOUSINGS = ((75, 15, 6), (100, 20, 6), (150, 30, 16), (300, 50, 25))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,7 +27,7 @@ CONDUCTORS = {
 
 def cables() -> Iterator[Invented]:
     for mm2, (ohm_per_km, cool_a, warm_a, max_fuse_a) in CONDUCTORS.items():
-        common = {"mm2": mm2, "ohm_per_km_20c": ohm_per_km, "max_fuse_a": max_fuse_a}
+        common: dict[str, object] = {"mm2": mm2, "ohm_per_km_20c": ohm_per_km, "max_fuse_a": max_fuse_a}
         twin_cents = 38 + 52 * mm2
         twin = common | {"cores": 2}
         yield _cable(f"twin-{slug(mm2)}-70c", f"Twin cable {mm2:g} mm², 70 °C", twin_cents, "basic", twin, 70, cool_a)
@@ -54,7 +54,7 @@ BOLT_A = (30, 40, 50, 60, 80, 100, 125)
 MIDDLE_A = (15, 20, 25, 30, 40, 50)
 HEAVY_A = (50, 60, 80, 100, 125)
 BLADE_A = (2, 3, 5, 7.5, 10, 15, 20, 25, 30)
-CYLINDER_A = (2, 3, 5, 8, 10, 15, 20, 25, 30)
+CYLINDER_A = (3, 5, 8, 10, 15, 20, 25, 30)
 # style, word in the id, name, max_v, interrupt_a, ratings, cents of the smallest
 # Blades 32 V and 58 V at 1,000 A: ISO 8820-3; bolt-down 2,000 A: ISO 8820 family (values from memory)
 FUSES = (

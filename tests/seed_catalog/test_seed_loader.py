@@ -74,8 +74,8 @@ def test_an_untouched_copy_is_the_seed_catalogue(tables):
         pytest.param(
             "offers.csv", {"contents": "ten of it"}, "row 17, contents: 'ten of it' is neither", id="contents"
         ),
-        pytest.param("offers.csv", {"contents": "0 x fuse-cyl10-2a"}, "row 17, contents: '0 x fuse", id="none-of-it"),
-        pytest.param("offers.csv", {"contents": "1.5 x fuse-cyl10-2a"}, "row 17, contents: '1.5 x fuse", id="half"),
+        pytest.param("offers.csv", {"contents": "0 x fuse-cyl10-3a"}, "row 17, contents: '0 x fuse", id="none-of-it"),
+        pytest.param("offers.csv", {"contents": "1.5 x fuse-cyl10-3a"}, "row 17, contents: '1.5 x fuse", id="half"),
     ],
 )
 def test_a_cell_that_cannot_be_read_is_named(tables, file, cells, says):
@@ -94,7 +94,7 @@ def test_a_cell_that_cannot_be_read_is_named(tables, file, cells, says):
         pytest.param("consumables.csv", {"each": "7"}, "consumables.csv row 9, each: ", id="purpose-disagrees"),
         pytest.param("offers.csv", {"price_cents": "-5"}, "offers.csv row 9, price_cents: ", id="price"),
         pytest.param("offers.csv", {"contents": "2 x cable-twin-4-70c"}, "offers.csv row 9, contents: ", id="counted"),
-        pytest.param("offers.csv", {"contents": "2 m fuse-cyl10-2a"}, "offers.csv row 9, contents: ", id="measured"),
+        pytest.param("offers.csv", {"contents": "2 m fuse-cyl10-3a"}, "offers.csv row 9, contents: ", id="measured"),
     ],
 )
 def test_what_the_document_schema_refuses_is_traced_to_its_cell(tables, file, cells, where):
