@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -162,9 +163,7 @@ class FeedFinder:
             return True
         if stage.out_v is not None and not before.limits_output:
             return False
-        if stage.max_in_a is None or not before.limits_output:
-            return True  # where the output is not limited, its fuse is judged against max_in_a instead
-        return before.max_out_w / before.out_v <= stage.max_in_a
+        return stage.max_in_a is None or before.max_out_w / before.out_v <= stage.max_in_a
 
     # -- leads --------------------------------------------------------------------------------------------------
 
@@ -248,6 +247,8 @@ class FeedFinder:
         off_w = 0.0 if load.switch else input_w(chain, 0.0)
         hours = load.hours_per_day
         for fuse_and_holder, lead_needs_a in self._output_fuses(chain, fixer, peak_out_w):
+            if pair and fuse_and_holder and fuse_and_holder[0].rating_a > pair.max_fuse_a:
+                continue
             yield FeedOption(
                 load=load.id,
                 stages=chain,
@@ -427,23 +428,34 @@ class _Head:
         return self.most + fuse_change_cents < other.least
 
 
-def without_beaten(
-    options: list[FeedOption], job: Job, prices: PriceBounds, fuse_change_cents: float
-) -> list[FeedOption]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """What can matter at one place: limits beyond it are no advantage.
+
+    A feed that takes a 60 A fuse is no better than one that takes 30 A where no circuit there can come to 30 A.
+    """
+
+    ratings_a: tuple[float, ...]  # fuse ratings that a circuit there can have, smallest first [A]
+    mm2: tuple[float, ...]  # conductors that a circuit there can have, smallest first [mm²]
+    ambient_c: float
+    bundled: tuple[int, ...]  # loaded conductors bundled together, for each band of circuits laid there
+    probe_v: tuple[float, float]  # lowest and highest bus voltage [V]
+    fuse_change_cents: float  # what a smaller fuse may cost where a lower current forbids the larger one
+
+
+def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach) -> list[FeedOption]:
     """Drop the feeds that another beats whatever else is bought.
 
     A feed beats another with the same lead where it is technically no worse in everything the circuit asks about and
     surely no dearer: its parts are among the other's, or its dearest price is below the other's least saving.
-    `fuse_change_cents` is what a smaller fuse may cost where a lower current forbids the larger one.
     """
-    probe_v = (job.bus.low_v, job.bus.high_v)
     kept: dict[tuple[str, ...], list[_Rated]] = {}
     for option in sorted(options, key=lambda o: (len(o.parts), o.average_w, o.key)):
-        rated = _Rated(option, prices, probe_v)
+        rated = _Rated(option, prices, reach)
         rivals = kept.setdefault(option.lead_ids, [])
-        if any(_beats(rival, rated, fuse_change_cents) for rival in rivals):
+        if any(_beats(rival, rated, reach.fuse_change_cents) for rival in rivals):
             continue
-        rivals[:] = [rival for rival in rivals if not _beats(rated, rival, fuse_change_cents)]
+        rivals[:] = [rival for rival in rivals if not _beats(rated, rival, reach.fuse_change_cents)]
         rivals.append(rated)
     survivors = [rated.option for rivals in kept.values() for rated in rivals]
     return sorted(survivors, key=lambda option: option.key)
@@ -452,25 +464,32 @@ def without_beaten(
 class _Rated:
     """A feed with the figures that decide whether it beats another."""
 
-    __slots__ = ("currents_a", "least", "most", "option", "parts")
+    __slots__ = ("currents_a", "kind", "least", "most", "option", "parts", "reached")
 
-    def __init__(self, option: FeedOption, prices: PriceBounds, probe_v: tuple[float, float]) -> None:
+    def __init__(self, option: FeedOption, prices: PriceBounds, reach: Reach) -> None:
         self.option = option
         self.parts = frozenset(option.parts)
         self.most = sum(prices.most_cents(part) for part in option.parts)
-        self.least = sum(prices.least_cents(part) for part in option.parts)
-        self.currents_a = tuple(option.draw.current_a(v) for v in (*probe_v, option.floor_v))
+        self.least = prices.least_together_cents(option.parts)
+        self.currents_a = tuple(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v))
+        # equal floors only: a lower one would let the design current of the whole circuit rise
+        self.kind = (option.is_direct, option.floor_v)
+        self.reached = (
+            bisect_right(reach.ratings_a, option.max_fuse_a),
+            bisect_right(reach.mm2, option.max_conductor_mm2),
+            sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled),
+        )
+
+    def _lead_holds(self, ambient_c: float, bundled: int) -> bool:
+        lead = self.option.lead
+        return lead is None or lead.ampacity_a(ambient_c, bundled) >= self.option.lead_needs_a
 
 
 def _beats(better: _Rated, worse: _Rated, fuse_change_cents: float) -> bool:
-    a, b = better.option, worse.option
     is_no_worse = (
-        a.is_direct == b.is_direct
-        and a.average_w <= b.average_w
-        and a.floor_v == b.floor_v  # a lower floor would let the design current of the whole circuit rise
-        and a.max_fuse_a >= b.max_fuse_a
-        and a.max_conductor_mm2 >= b.max_conductor_mm2
-        and a.lead_needs_a <= b.lead_needs_a
+        better.kind == worse.kind
+        and better.option.average_w <= worse.option.average_w
+        and all(x >= y for x, y in zip(better.reached, worse.reached, strict=True))
         and all(x <= y for x, y in zip(better.currents_a, worse.currents_a, strict=True))
     )
     if not is_no_worse:

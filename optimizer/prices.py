@@ -45,9 +45,28 @@ class PriceBounds:
         savings = [self._saving_cents(offer, content) for offer, content in self._offers[part]]
         return max(0, min(savings, default=0))
 
+    def least_together_cents(self, parts: tuple[str, ...]) -> float:
+        """One unit less of each of these saves at least this: a seller's waived delivery can be lost only once."""
+        sellers = {offer.seller for part in set(parts) for offer, _ in self._offers[part]}
+        lost = sum(self._waiver_cents(seller) for seller in sellers)
+        alone = sum(self._price_cents(part) for part in parts) - lost
+        return max(alone, sum(self.least_cents(part) for part in parts))
+
+    def _price_cents(self, part: str) -> float:
+        """Least price of one unit, 0 where a pack, a kit or stock may hold it anyway. [cents]"""
+        if part in self._owned:
+            return 0
+        singles = [
+            offer.price_cents if len(offer.contents) == 1 and content.count == 1 else 0
+            for offer, content in self._offers[part]
+        ]
+        return min(singles, default=0)
+
+    def _waiver_cents(self, seller: str) -> int:
+        known = self._sellers[seller]
+        return 0 if known.free_over_cents is None else known.delivery_cents
+
     def _saving_cents(self, offer: Offer, content: Content) -> int:
         if len(offer.contents) > 1 or (content.count or 0) != 1:
             return 0
-        seller = self._sellers[offer.seller]
-        lost_waiver = 0 if seller.free_over_cents is None else seller.delivery_cents
-        return offer.price_cents - lost_waiver
+        return offer.price_cents - self._waiver_cents(offer.seller)

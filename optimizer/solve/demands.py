@@ -8,7 +8,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Consumable, Junction, Terminal
 from optimizer.solve.rules import Rule
-from optimizer.solve.variables import Term, Variables, total
+from optimizer.solve.variables import Term, Var, Variables, total
 from optimizer.units import scaled_up
 
 Model = cp_model.CpModel
@@ -20,9 +20,13 @@ EACH_SCALE = 1000
 def feed_parts(_: Model, v: Variables) -> None:
     """Stages of every feed, with the output fuse of a converter that needs one."""
     for load in v.instance.loads:
+        users: dict[str, list[Var]] = defaultdict(list)
         for _first, option, var in v.all_feeds(load):
             for part in option.parts:
                 v.demand[part].append((1, var))
+                users[part].append(var)
+        for part, choices in users.items():
+            v.need(choices, [part])
 
 
 def bank_parts(_: Model, v: Variables) -> None:
@@ -30,6 +34,7 @@ def bank_parts(_: Model, v: Variables) -> None:
     for option, var in v.bank:
         if option.battery is not None:
             v.demand[option.battery.id].append((option.series * option.parallel, var))
+            v.need([var], [option.battery.id])
         if option.kit is not None:
             v.demand[option.kit.id].append((1, var))
 
@@ -68,19 +73,30 @@ def cuts(_: Model, v: Variables) -> None:
     """One twin cut or one of each single for every circuit, likewise for every cut lead."""
     for first in v.circuits:
         mm = v.instance.run_mm(first.place)
-        for pair, var in v.pairs(first):
-            for cable in pair.pair.ids:
-                v.cuts[cable][mm].append(var)
+        _cut_of(v, mm, [(pair.pair.ids, var) for pair, var in v.pairs(first)])
     for load in v.instance.loads:
-        for _first, option, var in v.all_feeds(load):
-            for cable in option.lead_ids:
-                v.cuts[cable][v.instance.lead_mm(load)].append(var)
+        leads = [(option.lead_ids, var) for _first, option, var in v.all_feeds(load) if option.lead is not None]
+        if leads:
+            _cut_of(v, v.instance.lead_mm(load), leads)
+
+
+def _cut_of(v: Variables, mm: int, choices: list[tuple[tuple[str, ...], Var]]) -> None:
+    """At most one cut of each cable, whichever of the choices takes it."""
+    users: dict[str, list[Var]] = defaultdict(list)
+    for cables, var in choices:
+        for cable in cables:
+            users[cable].append(var)
+    for cable, taking in users.items():
+        v.cuts[cable][mm].append(taking)
 
 
 def terminal_parts(model: Model, v: Variables) -> None:
     """Terminals for every conductor size, in any mix of parts whose range holds it."""
     terminals = list(v.instance.catalogue.of(Terminal))
     for mm2, wanted in sorted(terminals_wanted(v).items()):
+        fitting = [part.id for part in terminals if part.mm2_min <= mm2 <= part.mm2_max]
+        for first in v.circuits:
+            v.need([var for pair, var in v.pairs(first) if pair.pair.mm2 == mm2], fitting)
         most = sum(coef for coef, _ in wanted)
         used = [
             (part, v.new_count(most, f"terminal[{part.id},{mm2:g}]"))
@@ -119,6 +135,9 @@ def consumable_parts(model: Model, v: Variables) -> None:
         count = _count_of(v, parts[0].per)
         each = scaled_up(parts[0].each, EACH_SCALE)
         most = -(-each * max(1, sum(coef for coef, _ in count)) // EACH_SCALE)
+        if parts[0].per in ("circuit", "termination"):
+            for first in v.circuits:
+                v.need(v.opened(first), [part.id for part in parts])
         used = [v.new_count(most, f"consumable[{part.id}]") for part in parts]
         for part, var in zip(parts, used, strict=True):
             v.demand[part.id].append((1, var))

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from optimizer.catalogue import BankKit, Battery, Catalogue, Fuse, Holder, Switch
 from optimizer.conductors import Pair, pairs_on_offer
-from optimizer.feeds import FeedFinder, FeedOption, without_beaten
+from optimizer.feeds import FeedFinder, FeedOption, Reach, without_beaten
 from optimizer.job import Job, Load, Place
 from optimizer.physics.ampacity import bundling_factor
 from optimizer.physics.bank import average_current_a
@@ -132,20 +132,27 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
     bands = {place.id: _bands(job, place) for place in job.places}
     fuse_change_cents = _fuse_change_cents(job, fuses, prices)
     finder = FeedFinder(job, catalogue, prices, fuse_change_cents)
-    options = {
-        load.id: _allowed(
-            job, load, bands[load.place], without_beaten(finder.options(load), job, prices, fuse_change_cents)
+    pairs = {place.id: _run_pairs(job, catalogue, prices, place, bands[place.id], fuses) for place in job.places}
+    found = {load.id: _allowed(job, load, bands[load.place], finder.options(load)) for load in job.loads}
+    options: dict[str, list[FeedOption]] = {}
+    for place in job.places:
+        here = [load.id for load in job.loads if load.place == place.id]
+        reach = Reach(
+            ratings_a=_reachable_ratings_a(job, fuses, pairs[place.id], [found[load] for load in here]),
+            mm2=tuple(sorted({pair.pair.mm2 for pair in pairs[place.id]})),
+            ambient_c=job.ambient_c(place),
+            bundled=tuple(band.bundled for band in bands[place.id]),
+            probe_v=(job.bus.low_v, job.bus.high_v),
+            fuse_change_cents=fuse_change_cents,
         )
-        if fuses
-        else []
-        for load in job.loads
-    }
+        for load in here:
+            options[load] = without_beaten(found[load], prices, reach) if fuses and pairs[place.id] else []
     return Instance(
         job=job,
         catalogue=catalogue,
         loads=job.loads,
         options=options,
-        pairs={place.id: _run_pairs(job, catalogue, prices, place, bands[place.id], fuses) for place in job.places},
+        pairs=pairs,
         bands=bands,
         fuses=fuses,
         banks=bank_options(job, catalogue, prices),
@@ -173,6 +180,27 @@ def _fuse_change_cents(job: Job, fuses: list[Fuse], prices: PriceBounds) -> floa
         return 0.0
     ratings = {fuse.rating_a for fuse in fuses}
     return max((min(prices.most_cents(f.id) for f in fuses if f.rating_a == rating) for rating in ratings), default=0.0)
+
+
+def _reachable_ratings_a(
+    job: Job, fuses: list[Fuse], pairs: list[RunPair], options: list[list[FeedOption]]
+) -> tuple[float, ...]:
+    """Ratings that a circuit of some of these loads can have: conductors and the ratio limit bound them. [A]"""
+    most_cap_a = max((max(pair.fuse_cap_a) for pair in pairs), default=0.0)
+    ratings = sorted({fuse.rating_a for fuse in fuses if fuse.rating_a <= most_cap_a})
+    ratio = job.limits.fuse_ratio_max
+    if ratio is None:
+        return tuple(ratings)
+    bus = job.bus
+    most_a = sum(
+        max((max(o.draw.current_a(o.floor_v), o.draw.current_a(bus.high_v)) for o in ways), default=0.0)
+        for ways in options
+    )
+    return tuple(
+        rating
+        for rating, smaller in zip(ratings, [0.0, *ratings], strict=False)
+        if smaller < 1.25 * most_a or rating <= ratio * most_a
+    )
 
 
 def _bands(job: Job, place: Place) -> list[Band]:

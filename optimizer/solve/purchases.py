@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 from optimizer.catalogue import Content, Offer, Seller
 from optimizer.solve.filler import attainable_cents
 from optimizer.solve.patterns import Pattern, maximal_patterns
-from optimizer.solve.variables import Term, Var, Variables, total
+from optimizer.solve.variables import Expr, Term, Var, Variables, total
 from optimizer.units import stock_mm
 
 Model = cp_model.CpModel
@@ -59,6 +59,7 @@ class Buying:
         self._v = v
         self._catalogue = v.instance.catalogue
         self._owned = v.instance.job.owned
+        self._used: dict[str, Var] = {}  # sellers whose delivery costs something
         self.out = Purchases()
 
     def build(self) -> Purchases:
@@ -71,7 +72,28 @@ class Buying:
             self._cut(cable)
         for seller in self._catalogue.sellers:
             self._deliver(seller)
+        for any_of, parts in self._v.needs:
+            self._tighten(any_of, parts)
+        for cable, wanted in sorted(self._v.cuts.items()):
+            for choices in (choices for cuts in wanted.values() for choices in cuts):
+                self._tighten_sellers(choices, [cable])
         return self.out
+
+    def _tighten(self, any_of: list[Var], parts: list[str]) -> None:
+        """A part wanted is a whole pack bought, not the share of it that is used."""
+        if any(owned.part in parts for owned in self._owned):
+            return
+        packs = {o.id: self.out.quantity[o.id] for part in parts for o, _ in self._holding(part)}
+        self._model.add(sum(any_of) <= sum(packs.values()))
+        self._tighten_sellers(any_of, parts)
+
+    def _tighten_sellers(self, any_of: list[Var], parts: list[str]) -> None:
+        """A part wanted is a seller used, whole delivery included."""
+        if any(owned.part in parts for owned in self._owned):
+            return
+        sellers = {o.seller for part in parts for o, _ in self._holding(part)}
+        if sellers <= self._used.keys():
+            self._model.add(sum(any_of) <= sum(self._used[seller] for seller in sorted(sellers)))
 
     # -- quantities -----------------------------------------------------------------------------------------------
 
@@ -132,7 +154,24 @@ class Buying:
             if offer.step_m is not None:
                 self._cut_metres(cable, offer, lengths_mm, made)
         for mm in lengths_mm:
-            self._model.add(total(made[mm]) >= sum(wanted[mm]))
+            self._model.add(total(made[mm]) >= sum(var for choices in wanted[mm] for var in choices))
+            for choices in wanted[mm]:
+                self._model.add(self._one_source(cable, mm) >= sum(choices))
+
+    def _one_source(self, cable: str, mm: int) -> Expr:
+        """At least 1 where some spool, offcut or metre length that takes a cut of this length is at hand."""
+        spools = [(1, self.out.quantity[o.id]) for o, c in self._holding(cable) if self._is_spool(o, c, mm)]
+        offcuts = sum(o.part == cable and stock_mm(o.length_m or 0) >= mm for o in self._owned)
+        metres = [o for o, _ in self._holding(cable) if o.step_m is not None]
+        steps = [-(-mm // stock_mm(offer.step_m or 0)) for offer in metres]
+        enough = [self._v.new_choice(f"metre_enough[{offer.id},{mm}]") for offer in metres]
+        for offer, least, var in zip(metres, steps, enough, strict=True):
+            self._model.add(self.out.quantity[offer.id] >= least * var)
+        return total(spools) + offcuts + sum(enough)
+
+    @staticmethod
+    def _is_spool(offer: Offer, content: Content, mm: int) -> bool:
+        return offer.step_m is None and stock_mm(content.length_m or 0) >= mm
 
     def _spools(self, cable: str) -> list[tuple[int, list[Term], int]]:
         """Spool lengths of a cable with what is bought of each and how many offcuts of that length are owned."""
@@ -194,6 +233,7 @@ class Buying:
         for offer in offers:
             quantity = self.out.quantity[offer.id]
             self._model.add(quantity <= upper(quantity) * used)
+        self._used[seller.id] = used
         self.out.cost.append((seller.delivery_cents, used))
         if seller.free_over_cents is None:
             return

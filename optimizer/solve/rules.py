@@ -194,7 +194,7 @@ def _feed_fuse_limit_a(v: Variables, load: Load, option: FeedOption, band: int) 
     if not option.is_direct:
         return option.max_fuse_a
     lead_a = lead_ampacity_a(v.instance.job, load, option, v.instance.bands[load.place][band])
-    return min(option.max_fuse_a, lead_a)
+    return min(option.max_fuse_a, lead_a, option.lead.max_fuse_a if option.lead else math.inf)
 
 
 def conductor_fits_first_stage(model: Model, v: Variables) -> None:
@@ -261,6 +261,8 @@ def fuse_parts(model: Model, v: Variables) -> None:
     for rating in v.instance.ratings_a:
         wanted = [var for first in v.circuits for other, var in v.ratings(first) if other == rating]
         parts = [fuse for fuse in v.instance.fuses if fuse.rating_a == rating]
+        for var in wanted:
+            v.need([var], [fuse.id for fuse in parts])
         used = [v.new_count(len(wanted), f"fuse_part[{fuse.id}]") for fuse in parts]
         model.add(sum(used) == sum(wanted))
         for fuse, var in zip(parts, used, strict=True):
@@ -277,6 +279,8 @@ def switch_parts(model: Model, v: Variables) -> None:
         if not wanted:
             continue
         parts = [switch for switch in v.instance.switches if switch.max_a >= rating]
+        for var in wanted:
+            v.need([var], [part.id for part in parts])
         used = [v.new_count(len(wanted), f"switch[{part.id},{rating:g}]") for part in parts]
         for part, var in zip(parts, used, strict=True):
             v.demand[part.id].append((1, var))

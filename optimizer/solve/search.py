@@ -159,6 +159,7 @@ class Search:
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 0
         solver.parameters.linearization_level = 2
+        solver.parameters.optimize_with_core = True
         solver.parameters.max_time_in_seconds = left_s
         solver.parameters.max_deterministic_time = left_s
         return solver

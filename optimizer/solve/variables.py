@@ -38,8 +38,9 @@ class Variables:
         self._model = model
         self.instance = instance
         self.demand: dict[str, list[Term]] = defaultdict(list)  # part -> pieces wanted
-        # cable -> length [mm] -> one variable for each cut that may be wanted
-        self.cuts: dict[str, dict[int, list[Var]]] = defaultdict(lambda: defaultdict(list))
+        self.needs: list[tuple[list[Var], list[str]]] = []  # one of these true: one of these parts at hand
+        # cable -> length [mm] -> for each cut that may be wanted, the exclusive choices that want it
+        self.cuts: dict[str, dict[int, list[list[Var]]]] = defaultdict(lambda: defaultdict(list))
         self._feed: dict[tuple[str, str, int], Var] = {}
         self._joined: dict[tuple[str, str], list[Var]] = defaultdict(list)
         self._pair: dict[str, list[tuple[RunPair, Var]]] = {}
@@ -69,6 +70,14 @@ class Variables:
 
     def new_choice(self, name: str) -> Var:
         return self._model.new_bool_var(name)
+
+    def need(self, any_of: list[Var], parts: list[str]) -> None:
+        """Notes that where one of some exclusive choices is made, at least one of some parts must be at hand.
+
+        It follows from the demands; said once more, it keeps the relaxation from buying a tenth of a pack.
+        """
+        if any_of:
+            self.needs.append((any_of, parts))
 
     # -- making ---------------------------------------------------------------------------------------------------
 
