@@ -8,9 +8,13 @@ only where the dearest way to the better one costs less than the cheapest saving
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable, Iterable
 
 from optimizer.catalogue import Catalogue, Content, Offer
 from optimizer.job import Job
+from optimizer.units import stock_mm
+
+BySeller = tuple[float, ...]  # price of one need at each seller, delivery not included; infinite where it is not sold
 
 
 class PriceBounds:
@@ -19,6 +23,7 @@ class PriceBounds:
     def __init__(self, job: Job, catalogue: Catalogue) -> None:
         self._owned = {owned.part for owned in job.owned}
         self._sellers = catalogue.seller_by_id
+        self._deliveries = tuple(float(seller.delivery_cents) for seller in self._sellers.values())
         self._offers: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
         for offer in catalogue.offers:
             for content in offer.contents:
@@ -29,14 +34,38 @@ class PriceBounds:
 
     def most_cents(self, part: str) -> float:
         """One more unit costs at most this: a whole pack and a whole delivery. Infinite where none is sold freely."""
-        return min(
-            (
-                offer.price_cents + self._sellers[offer.seller].delivery_cents
-                for offer, _ in self._offers[part]
-                if offer.limit is None
-            ),
-            default=float("inf"),
-        )
+        return self.most_together_cents([self.by_seller(part)])
+
+    def most_together_cents(self, needs: Iterable[BySeller]) -> float:
+        """Several needs cost at most this: all from one seller with one delivery, or each from its cheapest."""
+        needs = list(needs)
+        if not needs:
+            return 0
+        one_by_one = sum(min(map(sum, zip(need, self._deliveries, strict=True))) for need in needs)
+        together = min(sum(prices) + delivery for *prices, delivery in zip(*needs, self._deliveries, strict=True))
+        return float(min(one_by_one, together))
+
+    def by_seller(self, part: str, count: int = 1) -> BySeller:
+        """So many more units of a part, in whole packs. [cents]"""
+        return self._cheapest(part, lambda offer, content: -(-count // (content.count or count)) * offer.price_cents)
+
+    def cut_by_seller(self, cable: str, mm: int) -> BySeller:
+        """One more cut of a cable: a whole spool, or a length by the metre. [cents]"""
+
+        def price(offer: Offer, content: Content) -> float:
+            length_mm = stock_mm(content.length_m or 0)
+            if offer.step_m is not None:
+                return -(-mm // length_mm) * offer.price_cents
+            return offer.price_cents if length_mm >= mm else float("inf")
+
+        return self._cheapest(cable, price)
+
+    def _cheapest(self, part: str, price: Callable[[Offer, Content], float]) -> BySeller:
+        best = dict.fromkeys(self._sellers, float("inf"))
+        for offer, content in self._offers[part]:
+            if offer.limit is None:
+                best[offer.seller] = min(best[offer.seller], price(offer, content))
+        return tuple(best.values())
 
     def least_cents(self, part: str) -> float:
         """One unit less saves at least this: nothing where a pack, a kit or stock may hold it anyway."""

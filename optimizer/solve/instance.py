@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache, partial
 
-from optimizer.catalogue import BankKit, Battery, Catalogue, Fuse, Holder, Switch
+from optimizer.catalogue import BankKit, Battery, Catalogue, Fuse, Holder, Switch, Terminal
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.feeds import FeedFinder, FeedOption, Reach, without_beaten
-from optimizer.job import Job, Load, Place
+from optimizer.job import Job, Load, Place, SuppliedLead
 from optimizer.physics.ampacity import bundling_factor
 from optimizer.physics.bank import average_current_a
 from optimizer.physics.protection import far_fault_a
-from optimizer.prices import PriceBounds
+from optimizer.prices import BySeller, PriceBounds
 from optimizer.units import HOURS_PER_DAY, cut_mm
+
+LEAD_TERMINALS = 4  # planning rules 3
+RUN_TERMINALS = 8  # four, and at most two each for an in-line holder and a switch (rules 10)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,16 +101,17 @@ class Instance:
         """Length of one cut for a load's lead. [mm]"""
         return cut_mm(load.lead.length_m + self.job.limits.slack_m)  # type: ignore[union-attr]
 
-    def may_share(self, first: Load, second: Load) -> bool:
-        """Whether two loads may hang on one circuit."""
-        if first.id == second.id:
-            return True
-        return (
-            first.place == second.place
-            and first.switch == second.switch
-            and not first.own_circuit
-            and not second.own_circuit
-        )
+
+def may_share(first: Load, second: Load) -> bool:
+    """Whether two loads may hang on one circuit."""
+    if first.id == second.id:
+        return True
+    return (
+        first.place == second.place
+        and first.switch == second.switch
+        and not first.own_circuit
+        and not second.own_circuit
+    )
 
 
 def canonical(job: Job, catalogue: Catalogue) -> tuple[Job, Catalogue]:
@@ -130,23 +135,16 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
     prices = PriceBounds(job, catalogue)
     fuses = usable_fuses(job, catalogue, prices)
     bands = {place.id: _bands(job, place) for place in job.places}
-    fuse_change_cents = _fuse_change_cents(job, fuses, prices)
-    finder = FeedFinder(job, catalogue, prices, fuse_change_cents)
+    other_fuse = _other_fuse(job, fuses, prices)
+    finder = FeedFinder(job, catalogue, prices, other_fuse)
     pairs = {place.id: _run_pairs(job, catalogue, prices, place, bands[place.id], fuses) for place in job.places}
     found = {load.id: _allowed(job, load, bands[load.place], finder.options(load)) for load in job.loads}
     options: dict[str, list[FeedOption]] = {}
-    for place in job.places:
-        here = [load.id for load in job.loads if load.place == place.id]
-        reach = Reach(
-            ratings_a=_reachable_ratings_a(job, fuses, pairs[place.id], [found[load] for load in here]),
-            mm2=tuple(sorted({pair.pair.mm2 for pair in pairs[place.id]})),
-            ambient_c=job.ambient_c(place),
-            bundled=tuple(band.bundled for band in bands[place.id]),
-            probe_v=(job.bus.low_v, job.bus.high_v),
-            fuse_change_cents=fuse_change_cents,
-        )
-        for load in here:
-            options[load] = without_beaten(found[load], prices, reach) if fuses and pairs[place.id] else []
+    for load in job.loads:
+        around = _Around(job, catalogue, prices, load, fuses, pairs[load.place], found)
+        is_possible = bool(fuses and pairs[load.place])
+        reach = around.reach(bands[load.place], other_fuse)
+        options[load.id] = without_beaten(found[load.id], prices, reach) if is_possible else []
     return Instance(
         job=job,
         catalogue=catalogue,
@@ -174,33 +172,115 @@ def usable_fuses(job: Job, catalogue: Catalogue, prices: PriceBounds) -> list[Fu
     return sorted(fitting, key=lambda fuse: (fuse.rating_a, fuse.id))
 
 
-def _fuse_change_cents(job: Job, fuses: list[Fuse], prices: PriceBounds) -> float:
-    """What another fuse may cost at most, where the ratio limit can force one. [cents]"""
+def _other_fuse(job: Job, fuses: list[Fuse], prices: PriceBounds) -> tuple[BySeller, ...]:
+    """What a fuse of another rating may cost, where the ratio limit can force one: at each seller the dearest."""
     if job.limits.fuse_ratio_max is None:
-        return 0.0
-    ratings = {fuse.rating_a for fuse in fuses}
-    return max((min(prices.most_cents(f.id) for f in fuses if f.rating_a == rating) for rating in ratings), default=0.0)
+        return ()
+    by_rating: dict[float, list[BySeller]] = defaultdict(list)
+    for fuse in fuses:
+        by_rating[fuse.rating_a].append(prices.by_seller(fuse.id))
+    cheapest = [tuple(map(min, zip(*offers, strict=True))) for offers in by_rating.values()]
+    return (tuple(map(max, zip(*cheapest, strict=True))),) if cheapest else ()
 
 
-def _reachable_ratings_a(
-    job: Job, fuses: list[Fuse], pairs: list[RunPair], options: list[list[FeedOption]]
-) -> tuple[float, ...]:
-    """Ratings that a circuit of some of these loads can have: conductors and the ratio limit bound them. [A]"""
-    most_cap_a = max((max(pair.fuse_cap_a) for pair in pairs), default=0.0)
-    ratings = sorted({fuse.rating_a for fuse in fuses if fuse.rating_a <= most_cap_a})
-    ratio = job.limits.fuse_ratio_max
-    if ratio is None:
-        return tuple(ratings)
-    bus = job.bus
-    most_a = sum(
-        max((max(o.draw.current_a(o.floor_v), o.draw.current_a(bus.high_v)) for o in ways), default=0.0)
-        for ways in options
-    )
-    return tuple(
-        rating
-        for rating, smaller in zip(ratings, [0.0, *ratings], strict=False)
-        if smaller < 1.25 * most_a or rating <= ratio * most_a
-    )
+class _Around:
+    """What can hang on the same circuit as one load, and what that circuit can come to."""
+
+    def __init__(
+        self,
+        job: Job,
+        catalogue: Catalogue,
+        prices: PriceBounds,
+        load: Load,
+        fuses: list[Fuse],
+        pairs: list[RunPair],
+        found: dict[str, list[FeedOption]],
+    ) -> None:
+        self._job = job
+        self._catalogue = catalogue
+        self._prices = prices
+        self._load = load
+        self._fuses = fuses
+        self._pairs = pairs
+        self._found = found[load.id]
+        self._mates = [(other, found[other.id]) for other in job.loads if may_share(load, other)]
+
+    def reach(self, bands: list[Band], other_fuse: tuple[BySeller, ...]) -> Reach:
+        ratings_a = self._ratings_a()
+        sizes = tuple(sorted({pair.pair.mm2 for pair in self._pairs}))
+        return Reach(
+            ratings_a=ratings_a,
+            mm2=sizes,
+            ambient_c=self._job.ambient_c(self._job.place_by_id[self._load.place]),
+            bundled=tuple(band.bundled for band in bands),
+            probe_v=(self._job.bus.low_v, self._job.bus.high_v),
+            other_fuse=other_fuse,
+            other_run=lru_cache(maxsize=None)(partial(self._other_run, sizes, max(ratings_a, default=0.0))),
+            other_lead=self._other_leads(),
+        )
+
+    def _most_a(self, floor_v: float) -> float:
+        """The most that all of them together can draw, each at its own floor, at a given one, or at high_v. [A]"""
+        high_v = self._job.bus.high_v
+        return sum(
+            max(
+                (max(o.draw.current_a(v) for v in (o.floor_v, max(o.floor_v, floor_v), high_v)) for o in options),
+                default=0.0,
+            )
+            for _, options in self._mates
+        )
+
+    def _ratings_a(self) -> tuple[float, ...]:
+        """Fuse ratings that the circuit can have: conductors and the ratio limit bound them. [A]"""
+        most_cap_a = max((max(pair.fuse_cap_a) for pair in self._pairs), default=0.0)
+        ratings = sorted({fuse.rating_a for fuse in self._fuses if fuse.rating_a <= most_cap_a})
+        ratio = self._job.limits.fuse_ratio_max
+        if ratio is None:
+            return tuple(ratings)
+        most_a = self._most_a(0.0)
+        return tuple(
+            rating
+            for rating, smaller in zip(ratings, [0.0, *ratings], strict=False)
+            if smaller < 1.25 * most_a or rating <= ratio * most_a
+        )
+
+    def _other_run(
+        self, sizes: tuple[float, ...], most_rating_a: float, floor_v: float, conductor_class: int
+    ) -> tuple[BySeller, ...] | None:
+        """The cheapest run within a conductor class that serves this load at its floor, whatever hangs beside it."""
+        job = self._job
+        beside = (o.floor_v for load, options in self._mates if load.id != self._load.id for o in options)
+        floor_v = max([floor_v, *beside])
+        most_a = self._most_a(floor_v)
+        mm = cut_mm(job.place_by_id[self._load.place].run_m + job.limits.slack_m)
+        serving = [
+            self._laid(run.pair, mm, RUN_TERMINALS)
+            for run in self._pairs
+            if run.pair.mm2 <= max((0.0, *sizes[:conductor_class]))
+            and min(run.fuse_cap_a) >= most_rating_a
+            and most_a * run.loop_ohm <= (job.bus.low_v - floor_v) * (1 - 1e-6)
+        ]
+        return min(serving, key=self._prices.most_together_cents, default=None)
+
+    def _other_leads(self) -> dict[tuple[str, ...], tuple[BySeller, ...]]:
+        lead = self._load.lead
+        if isinstance(lead, SuppliedLead):
+            return {}
+        mm = cut_mm(lead.length_m + self._job.limits.slack_m)
+        pairs = {option.lead_ids: option.lead for option in self._found if option.lead is not None}
+        return {ids: self._laid(pair, mm, LEAD_TERMINALS) for ids, pair in pairs.items()}
+
+    def _laid(self, pair: Pair, mm: int, terminals: int) -> tuple[BySeller, ...]:
+        """One cut of a pair with its terminals, bought on top of everything else."""
+        fitting = [
+            self._prices.by_seller(t.id, terminals)
+            for t in self._catalogue.of(Terminal)
+            if t.mm2_min <= pair.mm2 <= t.mm2_max
+        ]
+        cables = tuple(self._prices.cut_by_seller(cable, mm) for cable in pair.ids)
+        if not fitting:
+            return (*cables, tuple(math.inf for _ in self._catalogue.sellers))
+        return (*cables, tuple(map(min, zip(*fitting, strict=True))))
 
 
 def _bands(job: Job, place: Place) -> list[Band]:

@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 from optimizer.catalogue import Junction
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import BankOption, Instance, RunPair
+from optimizer.solve.instance import BankOption, Instance, RunPair, may_share
 
 Var = cp_model.IntVar
 Term = tuple[int, Var]  # coefficient, variable
@@ -83,7 +83,7 @@ class Variables:
 
     def _make_feeds(self, load: Load) -> None:
         for first in self.instance.loads:
-            if first.id > load.id or not self.instance.may_share(first, load):
+            if first.id > load.id or not may_share(first, load):
                 continue
             for n, _ in enumerate(self.instance.options[load.id]):
                 var = self._model.new_bool_var(f"feed[{load.id},{first.id},{n}]")
