@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
-from optimizer.catalogue import BUS_FORM, Fuse, Stage
-from optimizer.job import Job, Load
+from optimizer import near_misses
+from optimizer.near_misses import Miss
 from optimizer.plan import Reason
 from optimizer.solve import demands, rules
-from optimizer.solve.instance import Instance
-from optimizer.solve.rules import SCALE, Rule, average_terms
-from optimizer.solve.search import build_model
-from optimizer.solve.variables import total
+from optimizer.solve.instance import Instance, ac_peak_w
+from optimizer.solve.purchases import Buying
+from optimizer.solve.rules import SCALE, Rule
+from optimizer.solve.variables import Term, Var, Variables, total
+from optimizer.units import scaled_up
 
 STEP_LIMIT_S = 5.0  # for each question put to the solver
 
-# Limits that a plan can fail on, in the order in which people would rather give them up.
+# Limits that a plan can fail on, in the order in which people would rather give them up: the last ones first.
 _LIMITS: dict[Rule, str] = {
     rules.fuse_not_oversized: "no fuse is close enough to what its circuit draws (fuse ratio limit)",
     demands.consumable_parts: "the heat-shrink, labels or other consumables it takes are not on offer",
@@ -38,109 +39,68 @@ _LIMITS: dict[Rule, str] = {
 
 def reasons_for(instance: Instance) -> tuple[Reason, ...]:
     """What stands in the way, the most telling first. Only for an instance known to have no plan."""
-    stuck = tuple(_stuck_loads(instance))
+    stuck = tuple(near_misses.stuck_loads(instance))
     if stuck:
         return stuck
     if not instance.banks:
         return (Reason(subject="bank", text="No battery in the catalogue suits this bus.", rule="bank"),)
-    blocking = list(_blocking(instance))
+    loose = _Loosened(instance)
+    blocking = loose.blocking()
     if not blocking:
-        return (Reason(subject="catalogue", text="The parts on offer do not come together to any plan."),)
-    return tuple(_worded(instance, rule, len(blocking)) for rule in blocking)
+        return _not_to_be_had(instance)
+    return tuple(reason for rule in blocking for reason in _worded(loose, rule, len(blocking)))
 
 
-# -- loads --------------------------------------------------------------------------------------------------------
+def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
+    """No limit is in the way, so something cannot be bought as it is needed."""
+    misses = near_misses.cut_misses(instance) or [
+        Miss("catalogue", "the parts that would do are not on offer in the number or the lengths it takes")
+    ]
+    return tuple(Reason(subject=miss.subject, text=_sentence(miss.text), rule="stock") for miss in misses)
 
 
-def _stuck_loads(instance: Instance) -> Iterator[Reason]:
-    no_fuse = _no_fuse(instance)
-    for load in instance.loads:
-        if instance.options[load.id] or instance.may_use_ac(load):
-            continue
-        text = no_fuse or f"{load.label} cannot be fed: {_nearest_miss(instance, load)}"
-        yield Reason(subject=f"load {load.id}", text=text, rule="fault" if no_fuse else "feed")
+class _Loosened:
+    """The model with a switch on every limit: off, its rows bind nothing."""
 
+    def __init__(self, instance: Instance) -> None:
+        self.instance = instance
+        self.cp = cp_model.CpModel()
+        self.v = Variables(self.cp, instance)
+        self._held: dict[Rule, Var] = {}
+        for rule in (*rules.RULES, *demands.DEMANDS):
+            self._add(rule)
+        self.v.needs.clear()  # they follow from rows that may be off
+        Buying(self.cp, self.v).build()
 
-def _no_fuse(instance: Instance) -> str | None:
-    if instance.fuses:
-        return None
-    bus = instance.job.bus
-    styled = [f for f in instance.catalogue.of(Fuse) if f.style == bus.fuse_style]
-    if not styled:
-        return f"No fuse of the panel's style ({bus.fuse_style}) is in the catalogue."
-    strongest_a = max(fuse.interrupt_a for fuse in styled)
-    if strongest_a < bus.fault_a:
-        return (
-            f"The battery can push {bus.fault_a:,.0f} A into a short circuit; no {bus.fuse_style} fuse in the "
-            f"catalogue interrupts more than {strongest_a:,.0f} A. A fuse that cannot break the fault can burst: use "
-            "a panel with fuses of higher breaking capacity, or have the fault current determined."
-        )
-    return f"No {bus.fuse_style} fuse on offer stands {bus.high_v:g} V DC and fits a way of {bus.way_max_a:g} A."
+    def _add(self, rule: Rule) -> None:
+        rows = self.cp.proto.constraints
+        before = len(rows)
+        rule(self.cp, self.v)
+        if rule not in _LIMITS:
+            return
+        held = self._held[rule] = self.cp.new_bool_var(f"held[{rule.__name__}]")
+        for n in range(before, len(rows)):
+            rows[n].enforcement_literal.append(held.index)
 
+    def blocking(self) -> list[Rule]:
+        """The limits to give up for a plan to exist, such that people would rather give up none of the others."""
+        worth = [(2**n, self._held[rule]) for n, rule in enumerate(reversed(_LIMITS))]
+        self.cp.maximize(total(worth))
+        solver = _solver()
+        if solver.solve(self.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return []
+        given_up = [rule for rule in _LIMITS if not solver.value(self._held[rule])]
+        for rule, held in self._held.items():
+            self.cp.add(held == (rule not in given_up))
+        return given_up
 
-def _nearest_miss(instance: Instance, load: Load) -> str:
-    """What stands against direct feeding, and the part that comes closest with the limits it breaks."""
-    said = []
-    if load.needs.form == BUS_FORM:
-        said.append(_against_direct(instance.job, load))
-    ends = [s for s in instance.catalogue.of(Stage) if s.out_form == load.needs.form]
-    if ends:
-        broken, stage = min(((list(_broken_by(instance.job, load, s)), s) for s in ends), key=_by_closeness)
-        why = "; ".join(broken) or "but no lead and drop hold with it"
-        said.append(f"{stage.label} comes closest: {why}")
-    elif load.needs.form != BUS_FORM:
-        said.append(f"nothing on offer ends in {load.needs.form}")
-    return "; ".join(said) + "."
-
-
-def _by_closeness(miss: tuple[list[str], Stage]) -> tuple[int, str]:
-    return (len(miss[0]), miss[1].id)
-
-
-def _against_direct(job: Job, load: Load) -> str:
-    bus = job.bus
-    if bus.high_v > load.needs.max_v:
-        return f"directly it would see {bus.high_v:g} V on charge and takes {load.needs.max_v:g} V"
-    return (
-        f"directly it would see less than the {load.needs.min_v:g} V it needs: the bus falls to {bus.low_v:g} V "
-        "and its lead and the drop limit take their share"
-    )
-
-
-def _broken_by(job: Job, load: Load, stage: Stage) -> Iterator[str]:
-    """The limits that one stage alone would break between this bus and this load."""
-    bus, needs = job.bus, load.needs
-    if stage.in_form != BUS_FORM:
-        yield f"it takes {stage.in_form}, which nothing on offer turns the bus into for this load"
-    if stage.in_max_v < bus.high_v:
-        yield f"it takes {stage.in_max_v:g} V and the bus reaches {bus.high_v:g} V"
-    if stage.in_min_v > bus.low_v:
-        yield f"it needs {stage.in_min_v:g} V and the bus falls to {bus.low_v:g} V"
-    if stage.out_v is not None and not needs.min_v <= stage.out_v <= needs.max_v:
-        yield f"it puts out {stage.out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
-    asked_w = load.peak_w * (1 + job.limits.headroom_pct / 100)
-    if stage.max_out_w < asked_w:
-        yield f"it puts out {stage.max_out_w:g} W and {asked_w:.0f} W are asked, headroom included"
-
-
-# -- limits that cannot all hold ----------------------------------------------------------------------------------
-
-
-def _blocking(instance: Instance) -> Iterator[Rule]:
-    """A smallest set of limits whose removal leaves a plan: all are dropped, then put back one at a time."""
-    dropped = list(_LIMITS)
-    if not _has_plan(instance, dropped):
-        return
-    for rule in list(dropped):
-        fewer = [other for other in dropped if other is not rule]
-        if _has_plan(instance, fewer):
-            dropped = fewer
-    yield from dropped
-
-
-def _has_plan(instance: Instance, without: Iterable[Rule]) -> bool:
-    solver = _solver()
-    return solver.solve(build_model(instance, without).cp) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    def least(self, terms: list[Term]) -> float | None:
+        """The least that some terms can come to in a plan that gives up the blocking limits only."""
+        self.cp.minimize(total(terms))
+        solver = _solver()
+        if solver.solve(self.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        return solver.best_objective_bound
 
 
 def _solver() -> cp_model.CpSolver:
@@ -152,26 +112,99 @@ def _solver() -> cp_model.CpSolver:
     return solver
 
 
-def _worded(instance: Instance, rule: Rule, blocking: int) -> Reason:
-    words: dict[Rule, Callable[[Instance], str]] = {rules.autonomy: _autonomy_words}
-    text = words[rule](instance) if rule in words else _LIMITS[rule]
+# -- words --------------------------------------------------------------------------------------------------------
+
+
+def _worded(loose: _Loosened, rule: Rule, blocking: int) -> list[Reason]:
     together = "" if blocking == 1 else " (one of several limits that cannot all hold)"
     subject = "bank" if rule in (rules.autonomy, rules.bank_peak) else "limits"
-    return Reason(subject=subject, text=text[0].upper() + text[1:] + together + ".", rule=rule.__name__)
+    misses = (_NUMBERS[rule](loose) if rule in _NUMBERS else []) or [Miss(subject, _LIMITS[rule])]
+    return [Reason(subject=m.subject, text=_sentence(m.text + together), rule=rule.__name__) for m in misses]
 
 
-def _autonomy_words(instance: Instance) -> str:
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def _autonomy_words(loose: _Loosened) -> list[Miss]:
     """The least that any plan would draw, against the most that a bank gives."""
-    built = build_model(instance, [rules.autonomy])
-    built.cp.minimize(total(average_terms(built.v)))
-    solver = _solver()
-    if solver.solve(built.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return _LIMITS[rules.autonomy]
-    least_w = solver.objective_value / SCALE
-    best = max(instance.banks, key=lambda bank: bank.available_w)
-    hours = instance.job.limits.autonomy_h
+    least = loose.least(rules.average_terms(loose.v))
+    if least is None:
+        return []
+    least_w, hours = least / SCALE, loose.instance.job.limits.autonomy_h
+    best = max(loose.instance.banks, key=lambda bank: bank.available_w)
     name = "the bank you have" if best.battery is None else f"the largest bank on offer ({best.battery.label})"
-    return (
+    text = (
         f"{hours:g} h without charging need {least_w * hours:,.0f} Wh even with the most frugal feeds "
         f"({least_w:.1f} W on average); {name} gives {best.available_w * hours:,.0f} Wh over that time"
     )
+    return [Miss("bank", text)]
+
+
+def _peak_words(loose: _Loosened) -> list[Miss]:
+    least = loose.least(_peak_terms(loose.v))
+    if least is None:
+        return []
+    best = max(loose.instance.banks, key=lambda bank: bank.max_discharge_a)
+    name = "the bank you have" if best.battery is None else f"the strongest bank on offer ({best.battery.label})"
+    text = f"everything at peak draws at least {least / SCALE:.1f} A at {loose.instance.job.bus.low_v:g} V; "
+    return [Miss("bank", f"{text}{name} gives {best.max_discharge_a:g} A")]
+
+
+def _peak_terms(v: Variables) -> list[Term]:
+    """What everything at peak asks of the bank. [1/SCALE A]"""
+    job = v.instance.job
+    low_v = job.bus.low_v
+    terms: list[Term] = []
+    for load in v.instance.loads:
+        terms += [(scaled_up(option.draw.current_a(low_v), SCALE), var) for _, option, var in v.all_feeds(load)]
+        if job.ac is not None:
+            terms += [(scaled_up(ac_peak_w(load) / job.ac.efficiency / low_v, SCALE), var) for var in v.ac(load)]
+    if job.ac is not None:
+        terms.append((scaled_up(job.ac.idle_w / low_v, SCALE), v.ac_used))
+    return terms
+
+
+def _outlet_terms(v: Variables) -> list[Term]:
+    """What the loads left on the AC outlet take from it at peak. [1/SCALE W]"""
+    return [(scaled_up(ac_peak_w(load), SCALE), var) for load in v.instance.loads for var in v.ac(load)]
+
+
+def _ways_words(loose: _Loosened) -> list[Miss]:
+    """The fewest circuits that any plan takes, against the ways there are."""
+    least = loose.least([(1, var) for first in loose.v.circuits for var in loose.v.opened(first)])
+    if least is None:
+        return []
+    bus = loose.instance.job.bus
+    text = (
+        f"it takes at least {least:.0f} circuits and the panel has {bus.spare_ways} spare fuse ways; not enough "
+        f"in-line holders for {bus.fuse_style} fuses of {bus.way_max_a:g} A and {bus.high_v:g} V are on offer"
+    )
+    return [Miss("limits", text)]
+
+
+def _outlet_words(loose: _Loosened) -> list[Miss]:
+    ac, least = loose.instance.job.ac, loose.least(_outlet_terms(loose.v))
+    if least is None or ac is None:
+        return []
+    text = f"the loads left on the AC outlet ask for {least / SCALE:.0f} W at peak and it gives {ac.max_w:g} W"
+    return [Miss("limits", text)]
+
+
+def _switch_words(loose: _Loosened) -> list[Miss]:
+    names = ", ".join(load.label for load in loose.instance.loads if load.switch)
+    high_v = loose.instance.job.bus.high_v
+    return [Miss("limits", f"no DC switch on offer for {names} stands {high_v:g} V and the fuse it needs")]
+
+
+_NUMBERS: dict[Rule, Callable[[_Loosened], list[Miss]]] = {
+    rules.autonomy: _autonomy_words,
+    rules.bank_peak: _peak_words,
+    rules.ways_and_holders: _ways_words,
+    rules.outlet_power: _outlet_words,
+    rules.switch_parts: _switch_words,
+    rules.drop_at_floor: lambda loose: near_misses.drop_misses(loose.instance),
+    rules.conductor_fits_first_stage: lambda loose: near_misses.conductor_misses(loose.instance),
+    rules.fuse_within_conductor: lambda loose: near_misses.fuse_misses(loose.instance),
+    rules.fuse_within_feed: lambda loose: near_misses.fuse_misses(loose.instance),
+}
