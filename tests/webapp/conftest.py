@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -66,12 +67,22 @@ def bare_app(config):
     app.extensions[db.EXTENSION].close()
 
 
-@pytest.fixture
-def app(bare_app, config, case):
-    """An app with a catalogue and no jobs."""
-    migrate.upgrade(bare_app.extensions[db.EXTENSION], config.data_dir)
-    with bare_app.app_context():
+@pytest.fixture(scope="session")
+def filled_database(tmp_path_factory, case):
+    """A database file with tables and a catalogue: made once, copied for every test."""
+    config = Config.at(tmp_path_factory.mktemp("filled"), testing=True)
+    app = create_app(config)
+    migrate.upgrade(app.extensions[db.EXTENSION], config.data_dir)
+    with app.app_context():
         catalogue.replace(case("catalogue-3"))
+    app.extensions[db.EXTENSION].close()
+    return Path(app.extensions[db.EXTENSION].engine.url.database)
+
+
+@pytest.fixture
+def app(bare_app, config, filled_database):
+    """An app with a catalogue and no jobs."""
+    shutil.copy(filled_database, config.data_dir)
     return bare_app
 
 

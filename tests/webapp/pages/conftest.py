@@ -3,38 +3,28 @@
 from __future__ import annotations
 
 import copy
-import json
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from flask import Flask
-from page_browser import Browser
+from page_browser import Browser, read_case
 
-from webapp import db, migrate
+from webapp import db
 from webapp.app import create_app
 from webapp.config import Config
-from webapp.services import catalogue, jobs, plans
-
-CASES = Path(__file__).parents[2] / "cases"
-
-
-def read_case(name: str) -> dict[str, Any]:
-    document: dict[str, Any] = json.loads((CASES / f"{name}.json").read_text())
-    return document
+from webapp.services import jobs, plans
 
 
 @pytest.fixture
-def pages_app(tmp_path: Path) -> Iterator[Flask]:
-    config = Config.at(tmp_path, testing=True)
-    app = create_app(config)
-    database = app.extensions[db.EXTENSION]
-    migrate.upgrade(database, config.data_dir)
+def pages_app(tmp_path: Path, filled_database: Path) -> Iterator[Flask]:
+    shutil.copy(filled_database, tmp_path)
+    app = create_app(Config.at(tmp_path, testing=True))
     with app.app_context():
-        catalogue.replace(read_case("catalogue-3"))
         yield app
-    database.close()
+    app.extensions[db.EXTENSION].close()
 
 
 @pytest.fixture

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
+from pathlib import Path
 from typing import Any
 
+CASES = Path(__file__).parents[2] / "cases"
 VOID = {"input", "meta", "link", "br", "path", "rect", "line"}
+
+
+def read_case(name: str) -> dict[str, Any]:
+    """Documents of a case, by its name."""
+    document: dict[str, Any] = json.loads((CASES / f"{name}.json").read_text())
+    return document
 
 
 def plain(text: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from conftest import read_case
+from page_browser import read_case
 
 from webapp.services import jobs, plans
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import read_case
+from page_browser import read_case
 
 import seed_catalog
 from webapp import canonical
