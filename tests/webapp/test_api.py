@@ -182,6 +182,12 @@ def test_a_plan_needs_no_options(client, posted):
     assert client.post(f"/api/jobs/{posted}/plans").status_code == 202
 
 
+def test_a_search_that_names_no_limit_has_a_minute(client, posted, app):
+    assert client.post(f"/api/jobs/{posted}/plans").status_code == 202
+    with app.app_context():
+        assert plans.claim_plan().time_limit_s == 60
+
+
 @pytest.mark.parametrize("options", [{"time_limit_s": 0}, {"time_limit_s": "5"}, {"time_limit_s": True}, {"speed": 1}])
 def test_options_nobody_knows_are_refused(client, posted, options):
     answer = client.post(f"/api/jobs/{posted}/plans", json=options)

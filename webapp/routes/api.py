@@ -68,7 +68,7 @@ def list_plans(job_id: str) -> ResponseReturnValue:
 
 @bp.post("/api/jobs/<job_id>/plans")
 def start_plan(job_id: str) -> ResponseReturnValue:
-    """Starts a search; `{"time_limit_s": 20}` or no body at all."""
+    """Starts a search; `{"time_limit_s": 60}` or no body at all."""
     plan_id = plans.start_plan(job_id, **_search_options())
     response = jsonify(id=plan_id)
     response.status_code = 202
@@ -160,7 +160,7 @@ def _search_options() -> dict[str, float]:
             abort(415, "Send JSON or nothing at all.")
         return {}
     options = _document()
-    limit = options.pop("time_limit_s", 20)
+    limit = options.pop("time_limit_s", plans.TIME_LIMIT_S)
     faults = [Fault(pointer=name, message="there is no such option") for name in options]
     if isinstance(limit, bool) or not isinstance(limit, (int, float)) or not 1 <= limit <= plans.MOST_TIME_LIMIT_S:
         most = plans.MOST_TIME_LIMIT_S

@@ -27,11 +27,12 @@ __all__ = [
 ]
 
 MOST_QUEUED = 50
+TIME_LIMIT_S = 60.0  # long enough for a proof of the demo jobs on a small machine
 MOST_TIME_LIMIT_S = 600.0
 INTERRUPTED = "The server stopped while this was being worked out; try again."
 
 
-def start_plan(job_id: str, time_limit_s: float = 20) -> str:
+def start_plan(job_id: str, time_limit_s: float = TIME_LIMIT_S) -> str:
     """Ask for a plan of a job as it stands, from the catalogue of now; the plan's id.
 
     A second request for what is already under way gets that plan.
