@@ -10,6 +10,7 @@ from optimizer import near_misses
 from optimizer.near_misses import Miss
 from optimizer.plan import Reason
 from optimizer.solve import demands, rules
+from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, ac_peak_w
 from optimizer.solve.purchases import Buying
 from optimizer.solve.rules import SCALE, Rule
@@ -104,12 +105,7 @@ class _Loosened:
 
 
 def _solver() -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 0
-    solver.parameters.max_deterministic_time = STEP_LIMIT_S
-    solver.parameters.max_time_in_seconds = 4 * STEP_LIMIT_S
-    return solver
+    return new_solver(limit_s=4 * STEP_LIMIT_S, deterministic_limit=STEP_LIMIT_S)
 
 
 # -- words --------------------------------------------------------------------------------------------------------

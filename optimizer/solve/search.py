@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.progress import Progress
 from optimizer.solve.demands import DEMANDS
+from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance
 from optimizer.solve.purchases import Buying, Purchases, upper
 from optimizer.solve.rules import RULES, Rule, average_terms
@@ -155,13 +156,8 @@ class Search:
 
     def _solver(self) -> cp_model.CpSolver:
         left_s = max(0.01, self._limit_s - self.elapsed_s())
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = 0
-        solver.parameters.linearization_level = 2
+        solver = new_solver(limit_s=left_s)
         solver.parameters.optimize_with_core = True
-        solver.parameters.max_time_in_seconds = left_s
-        solver.parameters.max_deterministic_time = left_s
         return solver
 
     def _keep(self, solver: cp_model.CpSolver) -> None:
