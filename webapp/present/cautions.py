@@ -8,6 +8,7 @@ from optimizer import cautions as optimizer_cautions
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.job import Job
 from optimizer.plan import Plan
+from webapp.present.words import bound
 
 ALWAYS = (
     "This is a design aid. Local rules and the makers' instructions come first. If you are not sure, or the rules "
@@ -30,6 +31,10 @@ FUSE = (
 )
 INTERRUPT = (
     "A fuse that cannot break the fault current can burst. Check the breaking-capacity figure, not only the amps."
+)
+FUSES_LAST = (
+    "Fuses go in last: when every joint is made, every plug measured and everything switched off. "
+    "Before that, leave the main fuse out."
 )
 POLARITY = "Measure polarity at the plug before the device goes on. Centre + and centre − look the same."
 CABLE = (
@@ -122,7 +127,7 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
         ),
         parts=(*_if(switched, SWITCH), FUEL, MEDICAL),
         cuts=(CABLE, *_if(far, OUTDOORS)),
-        fuses=(FUSE, INTERRUPT),
+        fuses=(FUSE, INTERRUPT, FUSES_LAST),
         bank=bank_cautions(chemistry),
         work=(ORDER_OF_WORK, MAINS_NEARBY, COMMISSION),
     )
@@ -130,7 +135,8 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
 
 def _beyond_the_page(plan: Plan) -> tuple[str, ...]:
     """What the optimizer warns of and no part of the page says anyway: inrush, an assumed fuse of a load."""
-    return tuple(caution for caution in plan.cautions if caution not in SAID and not caution.startswith(ASSUMED_LIST))
+    beyond = (each for each in plan.cautions if each not in SAID and not each.startswith(ASSUMED_LIST))
+    return tuple(bound(each) for each in beyond)
 
 
 def _if(holds: bool, caution: str) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from optimizer.plan import Check, Plan
 from webapp.present.rule_words import rule_words
-from webapp.present.words import count, listed, money, one_or_many, quantity, signed
+from webapp.present.words import bound, count, listed, money, one_or_many, quantity, signed
 
 ORDER = ("fails", "tight", "not_checked", "holds")
 WORDS = {"holds": "Holds", "tight": "Tight", "fails": "Fails", "not_checked": "Not checked"}
@@ -62,10 +62,19 @@ def _group(state: str, checks: list[Check]) -> CheckGroup:
 
 
 def _by_subject(checks: list[Check]) -> tuple[CheckSection, ...]:
-    subjects: dict[str, list[CheckView]] = {}
+    """A section per subject; subjects with a single check share the last one."""
+    subjects: dict[str, list[Check]] = {}
     for check in checks:
-        subjects.setdefault(_capital(check.subject), []).append(_view([check], subject=""))
-    return tuple(CheckSection(heading=subject, checks=tuple(views)) for subject, views in subjects.items())
+        subjects.setdefault(check.subject, []).append(check)
+    sections = [
+        CheckSection(heading=_capital(subject), checks=tuple(_view([check], subject="") for check in own))
+        for subject, own in subjects.items()
+        if len(own) > 1
+    ]
+    alone = tuple(_view(own, subject=subject) for subject, own in subjects.items() if len(own) == 1)
+    if alone:
+        sections.append(CheckSection(heading="Purchases and the rest" if sections else "", checks=alone))
+    return tuple(sections)
 
 
 def _merged(checks: list[Check]) -> tuple[CheckView, ...]:
@@ -104,7 +113,7 @@ def _view(checks: list[Check], *, subject: str) -> CheckView:
         limit=_limit(check),
         margin="" if check.margin is None else signed(check.margin, one_or_many(check.margin, check.unit)),
         source=check.source,
-        formulas=tuple(dict.fromkeys(each.formula for each in checks if each.formula)),
+        formulas=tuple(dict.fromkeys(bound(each.formula) for each in checks if each.formula)),
     )
 
 

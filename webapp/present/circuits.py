@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.catalogue import Catalogue, Fuse
-from optimizer.job import Job, Load
+from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.cuts import cable_words
-from webapp.present.words import listed, metres, quantity
+from webapp.present.words import bound, listed, metres, quantity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,50 +61,32 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
         cable=cable_words(catalogue, circuit.cable),
         fuse=quantity(fuse.rating_a, "A"),
         way=way,
-        switch=catalogue.part(circuit.switch).label if circuit.switch else "",
-        junction=catalogue.part(circuit.junction).label if circuit.junction else "",
+        switch=bound(catalogue.part(circuit.switch).label) if circuit.switch else "",
+        junction=bound(catalogue.part(circuit.junction).label) if circuit.junction else "",
         design=quantity(circuit.design_a, "A"),
         at_place=quantity(circuit.settled.place_v, "V", 4),
         drop=quantity(circuit.settled.drop_v, "V"),
-        feeds=tuple(feed_view(job, catalogue, plan, feeds[load]) for load in circuit.loads),
+        feeds=tuple(feed_view(job, catalogue, feeds[load]) for load in circuit.loads),
     )
 
 
 def outlet_feeds(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[FeedView, ...]:
     """Loads that stay on the existing outlets."""
-    return tuple(feed_view(job, catalogue, plan, feed) for feed in plan.feeds if feed.source == "ac")
+    return tuple(feed_view(job, catalogue, feed) for feed in plan.feeds if feed.source == "ac")
 
 
-def feed_view(job: Job, catalogue: Catalogue, plan: Plan, feed: Feed) -> FeedView:
+def feed_view(job: Job, catalogue: Catalogue, feed: Feed) -> FeedView:
     load = job.load_by_id[feed.load]
-    place = job.place_by_id[load.place].label
     if feed.source == "ac":
         words = f"{load.label}: stays on the inverter's outlet with the mains adapter it has. Nothing to buy."
-        return FeedView(
-            load=load.label, words=words, chain=("inverter outlet", "its mains adapter", load.label), lead=""
-        )
-    stages = [catalogue.part(stage).label for stage in feed.stages]
+        return FeedView(load=load.label, words=words, chain=(), lead="")
+    stages = [bound(catalogue.part(stage).label) for stage in feed.stages]
     return FeedView(
         load=load.label,
-        words=_words(load, place, stages, _companions(job, plan, feed), feed.circuit or ""),
-        chain=(f"circuit {feed.circuit}", *stages, load.label),
+        words=f"{load.label}: fed {'through' if stages else 'straight from the panel.'}",
+        chain=(f"circuit {feed.circuit}", *stages, load.label) if stages else (),
         lead=_lead(catalogue, feed),
     )
-
-
-def _words(load: Load, place: str, stages: list[str], companions: list[str], circuit: str) -> str:
-    how = f"fed through {listed(stages)}" if stages else "fed straight from the panel"
-    shared = f"shared with {_few(companions)}" if companions else "which it has to itself"
-    return f"{load.label}: {how}, at {place}, on circuit {circuit}, {shared}."
-
-
-def _few(names: list[str]) -> str:
-    return listed(names) if len(names) <= 3 else f"{len(names)} others"
-
-
-def _companions(job: Job, plan: Plan, feed: Feed) -> list[str]:
-    circuit = next(each for each in plan.circuits if each.id == feed.circuit)
-    return [job.load_by_id[load].label for load in circuit.loads if load != feed.load]
 
 
 def _lead(catalogue: Catalogue, feed: Feed) -> str:
@@ -118,7 +100,7 @@ def _ways(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
     ways, used = {}, 0
     for circuit in plan.circuits:
         if circuit.holder:
-            ways[circuit.id] = f"in-line: {catalogue.part(circuit.holder).label}"
+            ways[circuit.id] = f"in-line: {bound(catalogue.part(circuit.holder).label)}"
         else:
             used += 1
             ways[circuit.id] = f"free way {used}"
@@ -138,7 +120,7 @@ def _fuse_row(job: Job, catalogue: Catalogue, circuit: Circuit, way: str) -> Fus
         circuit=circuit.id,
         way=way,
         rating=quantity(fuse.rating_a, "A"),
-        part=fuse.label,
+        part=bound(fuse.label),
         breaks=quantity(fuse.interrupt_a, "A", 6),
         cable=cable_words(catalogue, circuit.cable),
         feeds=f"{listed(loads)}, {job.place_by_id[circuit.place].label}",
@@ -148,8 +130,10 @@ def _fuse_row(job: Job, catalogue: Catalogue, circuit: Circuit, way: str) -> Fus
 def output_fuse_rows(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
     """Fuses behind converters that do not limit their own output."""
     return tuple(
-        f"{job.load_by_id[feed.load].label}: {catalogue.part(feed.output_fuse.fuse).label} in "
-        f"{catalogue.part(feed.output_fuse.holder).label}, right behind the converter."
+        bound(
+            f"{job.load_by_id[feed.load].label}: {catalogue.part(feed.output_fuse.fuse).label} in "
+            f"{catalogue.part(feed.output_fuse.holder).label}, right behind the converter."
+        )
         for feed in plan.feeds
         if feed.output_fuse
     )

@@ -9,7 +9,7 @@ from optimizer.job import Job
 from optimizer.physics.bank import hours_at
 from optimizer.plan import Plan
 from optimizer.units import HOURS_PER_DAY
-from webapp.present.words import figure, quantity, signed
+from webapp.present.words import bound, figure, quantity, signed
 
 NO_RECHARGE = "Hours count no recharge: no sun, no engine, no charger."
 
@@ -79,7 +79,7 @@ def _row(name: str, average_w: float, largest_w: float, store: _Store, job: Job)
     return EnergyRow(
         name=name,
         average=quantity(average_w, "W"),
-        per_day=quantity(average_w * HOURS_PER_DAY, "Wh", 4),
+        per_day=quantity(average_w * HOURS_PER_DAY, "Wh"),
         lasts="–" if hours is None else quantity(hours, "h"),
         bar_pct=f"{100 * average_w / largest_w:.2f}%",
     )
@@ -110,7 +110,7 @@ def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
         kept = job.bank.existing
         assert kept is not None  # a plan that keeps a bank has one to keep
         return _Store(
-            words=f"The battery you have: {figure(kept.nominal_v)} V, {figure(kept.capacity_ah)} Ah",
+            words=f"The battery you have: {quantity(kept.nominal_v, 'V')}, {quantity(kept.capacity_ah, 'Ah')}",
             nominal_v=kept.nominal_v,
             capacity_ah=kept.capacity_ah,
             usable_fraction=kept.usable_fraction,
@@ -132,4 +132,4 @@ def _bought(battery: Battery, series: int, parallel: int) -> str:
     number = series * parallel
     how = [f"{series} in series"] * (series > 1) + [f"{parallel} in parallel"] * (parallel > 1)
     arranged = f", {' and '.join(how)}" if how else ""
-    return f"Bought: {number} × {battery.label}{arranged}"
+    return f"Bought: {number} × {bound(battery.label)}{arranged}"

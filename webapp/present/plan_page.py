@@ -25,7 +25,7 @@ from webapp.present.circuits import (
 from webapp.present.cuts import SpoolView, spool_views
 from webapp.present.energy import EnergyView, energy_view
 from webapp.present.shopping import SellerView, seller_views
-from webapp.present.words import count, listed, money, quantity, sentence
+from webapp.present.words import bound, count, listed, money, quantity, sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,17 +168,18 @@ def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, .
 
 def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
     """A reason in words; a load or a place is named by the person's own name for it."""
+    text = bound(sentence(reason.text))
     subject = reason.subject.removeprefix("load ").removeprefix("place ")
     for index, load in enumerate(document["loads"]):
         if load["id"] == subject:
             name = load.get("name") or subject
             own = WayOut(words=f"Change {name}", step="loads", load_index=index)
             steps = STEPS_FOR.get(reason.rule, ())
-            return ReasonView(subject=name, text=sentence(reason.text), ways_out=(own, *_steps(*steps)))
+            return ReasonView(subject=name, text=text, ways_out=(own, *_steps(*steps)))
     names = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
     steps = ("places", "limits") if subject in names else STEPS_FOR.get(reason.rule, ("limits", "loads", "battery"))
     shown = names.get(subject, SUBJECTS.get(subject, subject))
-    return ReasonView(subject=shown, text=sentence(reason.text), ways_out=_steps(*steps))
+    return ReasonView(subject=shown, text=text, ways_out=_steps(*steps))
 
 
 def _steps(*steps: str) -> tuple[WayOut, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from optimizer.catalogue import Catalogue, Content, Offer, Seller
 from optimizer.plan import Delivery, Order, Plan
-from webapp.present.words import SPACE, count, figure, money
+from webapp.present.words import SPACE, bound, count, figure, money
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,8 +80,8 @@ def _row(catalogue: Catalogue, order: Order) -> OrderRow:
 
 def _what(catalogue: Catalogue, offer: Offer) -> str:
     if len(offer.contents) == 1:
-        return catalogue.part(offer.contents[0].part).label
-    return "Kit: " + ", ".join(f"{_amount(each)}{catalogue.part(each.part).label}" for each in offer.contents)
+        return bound(catalogue.part(offer.contents[0].part).label)
+    return bound("Kit: " + ", ".join(f"{_amount(each)}{catalogue.part(each.part).label}" for each in offer.contents))
 
 
 def _amount(content: Content) -> str:

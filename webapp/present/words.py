@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 
 SPACE = "\u00a0"  # no line break between number and unit
 GROUP = "\u202f"  # narrow, between thousands
 MINUS = "\u2212"
+_UNIT = re.compile(r"(?<=\d) (?=(?:[mk]?[VAWΩ]|[AW]h|mm²|mm|m|h|s|°C|%|×)(?!\w))")
 FORMS = {
     "dc-plug": "round DC plug",
     "usb-c": "USB-C",
@@ -29,6 +31,11 @@ def figure(value: float, digits: int = 3) -> str:
 def quantity(value: float, unit: str, digits: int = 3) -> str:
     """A number with its unit."""
     return f"{figure(value, digits)}{SPACE}{unit}" if unit else figure(value, digits)
+
+
+def bound(text: str) -> str:
+    """A text of others, its numbers kept on one line with their units."""
+    return _UNIT.sub(SPACE, text)
 
 
 def one_or_many(value: float, unit: str) -> str:
