@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from optimizer.units import HOURS_PER_DAY
+from webapp import canonical
 from webapp.present.plan_page import NO_PLAN, STATUS
-from webapp.present.words import count, figure, form_words, money, quantity
+from webapp.present.words import bound, count, figure, form_words, money, quantity
 
 STEPS = (("battery", "Battery"), ("places", "Places"), ("loads", "Loads"), ("limits", "Limits"), ("plan", "Plan"))
 
@@ -34,6 +35,14 @@ class LoadRow:
     verdict: str
     typical: bool
     marks: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnedRow:
+    what: str
+    amount: str
+    entry: str  # all it says: stock has no id
+    unknown: bool  # to the catalogue of now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,3 +132,28 @@ def places_words(document: Mapping[str, Any], place: Mapping[str, Any]) -> str:
     number = sum(load["place"] == place["id"] for load in document["loads"])
     here = count(number, "load") if number else "no load yet"
     return f"{quantity(place['run_m'], 'm', 4)} from the panel, {here}"
+
+
+def owned_rows(document: Mapping[str, Any], parts: Sequence[Mapping[str, Any]]) -> tuple[OwnedRow, ...]:
+    """Stock on hand by the names of the catalogue."""
+    names = {part["id"]: part.get("name") or part["id"] for part in parts}
+    return tuple(
+        OwnedRow(
+            what=bound(names.get(entry["part"], entry["part"])),
+            amount=_owned_amount(entry),
+            entry=canonical.spell(entry),
+            unknown=entry["part"] not in names,
+        )
+        for entry in document.get("owned", [])
+    )
+
+
+def _owned_amount(entry: Mapping[str, Any]) -> str:
+    length_m = entry.get("length_m")
+    return f"{entry['count']} ×" if length_m is None else quantity(length_m, "m", 5)
+
+
+def owned_words(document: Mapping[str, Any]) -> str:
+    """How much is on hand, for the page of limits."""
+    number = len(document.get("owned", []))
+    return f"You have {count(number, 'entry', 'entries')} of stock already" if number else "Nothing on hand yet"

@@ -83,6 +83,7 @@ STEP_WORDS = {
     "places": "Change the places",
     "loads": "Change the loads",
     "limits": "Change the limits",
+    "owned": "Change what you already have",
 }
 SUBJECTS = {"bank": "Battery", "limits": "Limits", "catalogue": "Parts on offer", "panel": "Panel", "bus": "Panel"}
 # Where a rule that stands in the way can be eased, the likeliest first.

@@ -10,7 +10,7 @@ from flask import Blueprint, current_app, flash, redirect, session, url_for
 from flask.typing import ResponseReturnValue
 
 from optimizer.catalogue import Catalogue
-from webapp import schemas
+from webapp import canonical, schemas
 from webapp.forms import pointers
 from webapp.forms.fields import Form, place_faults
 from webapp.present import cautions, words
@@ -97,10 +97,10 @@ def take_out(job_id: str, array: str, entry_id: str, called: str) -> None:
 def put_in_again(document: Document, gone: Mapping[str, Any]) -> Document:
     """The document with a removed entry where it was, and its marks."""
     array, entry = gone["array"], gone["entry"]
-    if position(document, array, entry["id"]) is not None:
+    if "id" in entry and position(document, array, entry["id"]) is not None:
         return document
-    index = min(gone["index"], len(document[array]))
     full = copy.deepcopy(document)
+    index = min(gone["index"], len(full.setdefault(array, [])))
     full[array].insert(index, entry)
     marks = [f"{array}/{index}/{name}" for name in gone["assumed"]]
     pointers.mark(full, [*pointers.opened(full.get("assumed", []), array, index), *marks])
@@ -108,7 +108,11 @@ def put_in_again(document: Document, gone: Mapping[str, Any]) -> Document:
 
 
 def position(document: Document, array: str, entry_id: str) -> int | None:
-    return next((index for index, entry in enumerate(document[array]) if entry["id"] == entry_id), None)
+    """Where an entry stands: found by its id, or by all it says where it has none."""
+    entries = document.get(array, [])
+    return next(
+        (at for at, entry in enumerate(entries) if (entry.get("id") or canonical.spell(entry)) == entry_id), None
+    )
 
 
 def catalogue_value(revision: int) -> Catalogue:

@@ -129,4 +129,4 @@ def _missing(document: dict[str, Any]) -> list[tuple[str, str]]:
 
 def _step(pointer: str) -> str:
     first = pointer.strip("/").split("/")[0]
-    return first if first in dict(STEPS) else "battery"
+    return first if first in dict(STEPS) or first == "owned" else "battery"

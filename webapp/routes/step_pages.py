@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 from webapp.forms import batteries, battery, fuse_styles, limits
 from webapp.forms.fields import Form, place_faults
 from webapp.present.cautions import BANK, bank_cautions
-from webapp.present.job_pages import job_row
+from webapp.present.job_pages import job_row, owned_words
 from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
 from webapp.routes.plan_pages import start_plan
 from webapp.services import catalogue, jobs
@@ -121,12 +121,18 @@ def limits_step(job_id: str) -> ResponseReturnValue:
     if request.method == "GET":
         form = limits.edit_form(job.document)
         form.revision = job.revision
-        return render_template("pages/limits.html", job=job, form=form, step="limits")
+        return _limits_page(job, form)
     form, document = limits.read_edit(request.form, job.document)
     status = 422 if document is None else keep(job_id, form, document)
     if status:
-        return render_template("pages/limits.html", job=job, form=form, step="limits"), status
+        return _limits_page(job, form), status
     if request.form.get("then") == "plan":
         return start_plan(job_id)
+    if request.form.get("then") == "owned":
+        return to_step(job_id, "owned")
     flash("Saved.", "done")
     return to_step(job_id, "limits")
+
+
+def _limits_page(job: Any, form: Form) -> str:
+    return render_template("pages/limits.html", job=job, form=form, step="limits", owned=owned_words(job.document))
