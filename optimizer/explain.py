@@ -30,6 +30,7 @@ _LIMITS: dict[Rule, str] = {
     rules.outlet_power: "the loads left on the AC outlet ask for more than it gives",
     rules.conductor_fits_first_stage: "the conductors that hold the drop are too thick for the converters' terminals",
     rules.cut_lead_is_protected: "no lead that fits carries what its converter can put out",
+    rules.fuse_carries_design_current: "no fuse on offer that the panel takes carries what its circuit draws",
     rules.fuse_within_feed: "the fuse that carries the circuit is larger than what hangs on it allows",
     rules.fuse_within_conductor: "no fuse fits between the current and what the cable carries as installed",
     rules.bank_peak: "everything at peak asks more of the bank than its largest discharge current",
@@ -201,6 +202,7 @@ _NUMBERS: dict[Rule, Callable[[_Loosened], list[Miss]]] = {
     rules.switch_parts: _switch_words,
     rules.drop_at_floor: lambda loose: near_misses.drop_misses(loose.instance),
     rules.conductor_fits_first_stage: lambda loose: near_misses.conductor_misses(loose.instance),
+    rules.fuse_carries_design_current: lambda loose: near_misses.fuse_misses(loose.instance),
     rules.fuse_within_conductor: lambda loose: near_misses.fuse_misses(loose.instance),
     rules.fuse_within_feed: lambda loose: near_misses.fuse_misses(loose.instance),
 }
