@@ -303,6 +303,17 @@ def average_terms(v: Variables) -> list[Term]:
     return terms
 
 
+def most_average(v: Variables) -> int:
+    """More than the average power of any plan: each load at its thirstiest. [1/SCALE W]"""
+    by_load: dict[str, int] = {}
+    feeds = {var.index: load.id for load in v.instance.loads for _, _, var in v.all_feeds(load)}
+    feeds.update({var.index: load.id for load in v.instance.loads for var in v.ac(load)})
+    for coef, var in average_terms(v):
+        name = feeds.get(var.index, "inverter")
+        by_load[name] = max(by_load.get(name, 0), coef)
+    return sum(by_load.values())
+
+
 def one_bank(model: Model, v: Variables) -> None:
     model.add(sum(var for _, var in v.bank) == 1) if v.bank else model.add_bool_or([])
 

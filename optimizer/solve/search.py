@@ -15,7 +15,7 @@ from optimizer.solve.demands import DEMANDS
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance
 from optimizer.solve.purchases import Buying, Purchases, upper
-from optimizer.solve.rules import RULES, Rule, average_terms
+from optimizer.solve.rules import RULES, Rule, average_terms, most_average
 from optimizer.solve.variables import Term, Var, Variables, total
 
 Report = Callable[[Progress], None]
@@ -71,7 +71,7 @@ class Search:
         than the least power under a fixed price.
         """
         cp, cost, power = self._built.cp, self._built.bought.cost, average_terms(self._built.v)
-        self._cent = 1 + sum(coef for coef, _ in power)
+        self._cent = 1 + most_average(self._built.v)
         both = [(self._cent * coef, var) for coef, var in cost] + power
         cp.minimize(total(both))
         solver = self._solver()
