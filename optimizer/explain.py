@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
-from optimizer import near_misses
-from optimizer.near_misses import Miss
+from optimizer import shortfalls
+from optimizer.near_misses import sentence, stuck_loads
 from optimizer.plan import Reason
+from optimizer.shortfalls import Miss
 from optimizer.solve import demands, rules
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, ac_peak_w
@@ -41,7 +42,7 @@ _LIMITS: dict[Rule, str] = {
 
 def reasons_for(instance: Instance) -> tuple[Reason, ...]:
     """What stands in the way, the most telling first. Only for an instance known to have no plan."""
-    stuck = tuple(near_misses.stuck_loads(instance))
+    stuck = tuple(stuck_loads(instance))
     if stuck:
         return stuck
     if not instance.banks:
@@ -55,10 +56,11 @@ def reasons_for(instance: Instance) -> tuple[Reason, ...]:
 
 def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
     """No limit is in the way, so something cannot be bought as it is needed."""
-    misses = near_misses.cut_misses(instance) or [
-        Miss("catalogue", "the parts that would do are not on offer in the number or the lengths it takes")
-    ]
-    return tuple(Reason(subject=miss.subject, text=_sentence(miss.text), rule="stock") for miss in misses)
+    text = "the parts that would do are not on offer in the number or the lengths it takes"
+    if limited := shortfalls.limited_parts(instance):
+        text += f"; only so many can be had of {', '.join(limited)}"
+    misses = shortfalls.cut_misses(instance) or [Miss("catalogue", text)]
+    return tuple(Reason(subject=miss.subject, text=sentence(miss.text), rule="stock") for miss in misses)
 
 
 class _Loosened:
@@ -116,11 +118,7 @@ def _worded(loose: _Loosened, rule: Rule, blocking: int) -> list[Reason]:
     together = "" if blocking == 1 else " (one of several limits that cannot all hold)"
     subject = "bank" if rule in (rules.autonomy, rules.bank_peak) else "limits"
     misses = (_NUMBERS[rule](loose) if rule in _NUMBERS else []) or [Miss(subject, _LIMITS[rule])]
-    return [Reason(subject=m.subject, text=_sentence(m.text + together), rule=rule.__name__) for m in misses]
-
-
-def _sentence(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}."
+    return [Reason(subject=m.subject, text=sentence(m.text + together), rule=rule.__name__) for m in misses]
 
 
 def _autonomy_words(loose: _Loosened) -> list[Miss]:
@@ -174,7 +172,7 @@ def _ways_words(loose: _Loosened) -> list[Miss]:
         return []
     bus = loose.instance.job.bus
     text = (
-        f"it takes at least {least:.0f} circuits and the panel has {bus.spare_ways} spare fuse ways; not enough "
+        f"it takes at least {least:.0f} circuits, spare fuse ways in the panel are {bus.spare_ways}, and not enough "
         f"in-line holders for {bus.fuse_style} fuses of {bus.way_max_a:g} A and {bus.high_v:g} V are on offer"
     )
     return [Miss("limits", text)]
@@ -200,9 +198,9 @@ _NUMBERS: dict[Rule, Callable[[_Loosened], list[Miss]]] = {
     rules.ways_and_holders: _ways_words,
     rules.outlet_power: _outlet_words,
     rules.switch_parts: _switch_words,
-    rules.drop_at_floor: lambda loose: near_misses.drop_misses(loose.instance),
-    rules.conductor_fits_first_stage: lambda loose: near_misses.conductor_misses(loose.instance),
-    rules.fuse_carries_design_current: lambda loose: near_misses.fuse_misses(loose.instance),
-    rules.fuse_within_conductor: lambda loose: near_misses.fuse_misses(loose.instance),
-    rules.fuse_within_feed: lambda loose: near_misses.fuse_misses(loose.instance),
+    rules.drop_at_floor: lambda loose: shortfalls.drop_misses(loose.instance),
+    rules.conductor_fits_first_stage: lambda loose: shortfalls.conductor_misses(loose.instance),
+    rules.fuse_carries_design_current: lambda loose: shortfalls.fuse_misses(loose.instance),
+    rules.fuse_within_conductor: lambda loose: shortfalls.fuse_misses(loose.instance),
+    rules.fuse_within_feed: lambda loose: shortfalls.fuse_misses(loose.instance),
 }

@@ -1,0 +1,219 @@
+"""By how much a limit is missed that one load alone cannot hold: numbers for a person, no solver."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from optimizer.catalogue import Terminal
+from optimizer.conductors import Pair
+from optimizer.feeds import FeedOption
+from optimizer.job import CutLead, Load, Place
+from optimizer.near_misses import at_hand, most_fuse_a, pairs_at_hand
+from optimizer.physics.protection import least_rating_a
+from optimizer.solve.instance import Instance, RunPair, lead_ampacity_a
+from optimizer.units import MM_PER_M, stock_mm
+
+_DUST = 1e-9
+
+
+class Miss(NamedTuple):
+    """A limit that is missed: whose, and by how much in words."""
+
+    subject: str  # "load <id>", "bank", "limits" or "catalogue"
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Alone:
+    """One feed of one load alone on one pair."""
+
+    load: Load
+    place: Place
+    option: FeedOption
+    run: RunPair
+    current_a: float  # at the floor
+    lost_v: float
+    allowed_v: float
+    fuse_needs_a: float
+    fuse_may_a: float
+    has_fuse: bool
+
+    @property
+    def holds_drop(self) -> bool:
+        return self.lost_v <= self.allowed_v * (1 + _DUST)
+
+    @property
+    def fits_stage(self) -> bool:
+        return self.run.pair.mm2 <= self.option.max_conductor_mm2
+
+    @property
+    def subject(self) -> str:
+        return f"load {self.load.id}"
+
+    @property
+    def head(self) -> str:
+        return f"{self.load.label} at {self.place.label}"
+
+
+def _tries(instance: Instance, load: Load) -> Iterator[_Alone]:
+    job, place = instance.job, instance.job.place_by_id[load.place]
+    for option in instance.options[load.id]:
+        current_a = option.draw.current_a(option.floor_v)
+        needs_a = least_rating_a(max(current_a, option.draw.current_a(job.bus.high_v)))
+        for run in instance.pairs[load.place]:
+            may_a = min(run.fuse_cap_a[0], _feed_takes_a(instance, load, option))
+            yield _Alone(
+                load=load,
+                place=place,
+                option=option,
+                run=run,
+                current_a=current_a,
+                lost_v=current_a * run.loop_ohm,
+                allowed_v=job.bus.low_v - option.floor_v,
+                fuse_needs_a=needs_a,
+                fuse_may_a=may_a,
+                has_fuse=any(needs_a * (1 - _DUST) <= rating <= may_a * (1 + _DUST) for rating in instance.ratings_a),
+            )
+
+
+def _unusable(instance: Instance, place: Place, pair: Pair) -> str:
+    """Why a pair cannot be laid to a place; empty where it can."""
+    if _longest_mm(instance, pair) < instance.run_mm(place.id):
+        return f"thicker cable comes in no piece of {instance.run_mm(place.id) / MM_PER_M:.1f} m"
+    sold = at_hand(instance)
+    if not any(t.mm2_min <= pair.mm2 <= t.mm2_max and t.id in sold for t in instance.catalogue.of(Terminal)):
+        return "no terminals on offer fit a thicker one"
+    return ""
+
+
+def _feed_takes_a(instance: Instance, load: Load, option: FeedOption) -> float:
+    if not option.is_direct:
+        return option.max_fuse_a
+    lead_a = lead_ampacity_a(instance.job, load, option, instance.bands[load.place][0])
+    return min(option.max_fuse_a, lead_a, option.lead.max_fuse_a if option.lead else math.inf)
+
+
+def _each_load(instance: Instance) -> Iterator[list[_Alone]]:
+    for load in instance.loads:
+        if not instance.may_use_ac(load) and (tries := list(_tries(instance, load))):
+            yield tries
+
+
+def drop_misses(instance: Instance) -> list[Miss]:
+    """Loads that even alone on their circuit lose too much, with the pair that comes closest."""
+    found = []
+    for tries in _each_load(instance):
+        usable = [t for t in tries if not _unusable(instance, t.place, t.run.pair)]
+        for some in (tries, usable):  # where no pair at all holds the drop, it does not matter which can be had
+            able = [t for t in some if t.fits_stage and t.has_fuse] or [t for t in some if t.fits_stage] or some
+            best = min(able, key=lambda t: t.lost_v - t.allowed_v, default=None)
+            if best is not None and not best.holds_drop:
+                found.append(Miss(best.subject, _drop_text(instance, best, is_best=some is tries)))
+                break
+    return found
+
+
+def _drop_text(instance: Instance, best: _Alone, *, is_best: bool) -> str:
+    job, pair = instance.job, best.run.pair
+    thicker = [run.pair for run in instance.pairs[best.place.id] if run.pair.mm2 > pair.mm2]
+    why = ""
+    if thicker and best.option.max_conductor_mm2 < thicker[0].mm2:
+        why = f" (the terminals of {best.option.stages[0].label} take no more)"
+    elif unusable := [] if is_best else [text for other in thicker if (text := _unusable(instance, best.place, other))]:
+        why = f" ({unusable[0]})"
+    limit_v = job.drop_pct(best.load) / 100 * job.bus.nominal_v
+    what = f"{limit_v:.2f} V are allowed"
+    if best.allowed_v < limit_v - _DUST:
+        what = f"{best.allowed_v:.2f} V are left above the {best.option.floor_v:.2f} V it needs there"
+    return (
+        f"{best.head}: {best.current_a:.1f} A over {best.place.run_m + job.limits.slack_m:.1f} m loses "
+        f"{best.lost_v:.2f} V even with {pair.mm2:g} mm²{why}, {what}"
+    )
+
+
+def fuse_misses(instance: Instance) -> list[Miss]:
+    """Loads for which even alone no fuse fits between the current and what it protects."""
+    found = []
+    for tries in _each_load(instance):
+        able = [t for t in tries if t.fits_stage and t.holds_drop] or [t for t in tries if t.holds_drop] or tries
+        if any(t.has_fuse for t in able):
+            continue
+        best = max(able, key=lambda t: t.fuse_may_a - t.fuse_needs_a)
+        found.append(Miss(best.subject, _fuse_text(instance, best)))
+    return found
+
+
+def _fuse_text(instance: Instance, best: _Alone) -> str:
+    feed_a = _feed_takes_a(instance, best.load, best.option)
+    most_a, what = most_fuse_a(instance, best.place, best.run.pair)
+    if feed_a < most_a:
+        most_a, what = feed_a, f"what hangs on it takes no fuse above {feed_a:g} A"
+    needs = f"{best.head} needs a fuse of at least {best.fuse_needs_a:.2f} A (1.25 × its current)"
+    if best.fuse_needs_a <= most_a:
+        ratings = ", ".join(f"{rating:g}" for rating in instance.ratings_a)
+        return f"{needs}, and {what}; on offer are {ratings} A"
+    return f"{needs}, but {what}"
+
+
+def conductor_misses(instance: Instance) -> list[Miss]:
+    """Loads whose drop needs a thicker conductor than any converter for them takes."""
+    found = []
+    for tries in _each_load(instance):
+        if any(t.fits_stage and t.holds_drop for t in tries) or not any(t.holds_drop for t in tries):
+            continue
+        thin = min((t for t in tries if t.holds_drop), key=lambda t: (t.run.pair.mm2, t.run.pair.ids))
+        most_mm2 = max(t.option.max_conductor_mm2 for t in tries)
+        text = (
+            f"{thin.head}: {thin.run.pair.mm2:g} mm² would hold the drop over {thin.place.run_m:g} m, and no "
+            f"converter on offer for it takes more than {most_mm2:g} mm²"
+        )
+        found.append(Miss(thin.subject, text))
+    return found
+
+
+# -- cuts ---------------------------------------------------------------------------------------------------------
+
+
+def cut_misses(instance: Instance) -> list[Miss]:
+    """Runs and leads longer than any piece of cable to be had."""
+    found = []
+    longest_mm = max((_longest_mm(instance, pair) for pair in pairs_at_hand(instance)), default=0)
+    for load in instance.loads:
+        place = instance.job.place_by_id[load.place]
+        cuts = [(f"the run to {place.label}", instance.run_mm(place.id))]
+        if isinstance(load.lead, CutLead):
+            cuts.append((f"the lead of {load.label}", instance.lead_mm(load)))
+        for what, mm in cuts:
+            if mm > longest_mm and not instance.may_use_ac(load):
+                text = f"{what} takes {mm / MM_PER_M:.2f} m in one piece, and the longest piece of a pair on offer is "
+                found.append(Miss(f"load {load.id}", f"{text}{longest_mm / MM_PER_M:.2f} m"))
+    return found
+
+
+def limited_parts(instance: Instance) -> list[str]:
+    """Parts of which only so many can be bought, with that number."""
+    most: dict[str, float] = defaultdict(float)
+    for offer in instance.catalogue.offers:
+        for content in offer.contents:
+            if content.count is not None:
+                most[content.part] += math.inf if offer.limit is None else offer.limit * content.count
+    return [f"{instance.catalogue.part(p).label} ({n:.0f})" for p, n in sorted(most.items()) if n < math.inf]
+
+
+def _longest_mm(instance: Instance, pair: Pair) -> float:
+    return min(max(_pieces_mm(instance, cable), default=0) for cable in pair.ids)
+
+
+def _pieces_mm(instance: Instance, cable: str) -> Iterator[float]:
+    for owned in instance.job.owned:
+        if owned.part == cable and owned.length_m is not None:
+            yield stock_mm(owned.length_m)
+    for offer in instance.catalogue.offers:
+        for content in offer.contents:
+            if content.part == cable and content.length_m is not None:
+                steps = 1 if offer.step_m is None else offer.limit or math.inf
+                yield stock_mm(content.length_m) * steps
