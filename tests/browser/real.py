@@ -1,0 +1,82 @@
+"""A real server on data of its own, and a real browser the size of a small phone."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+ROOT = Path(__file__).parents[2]
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
+PLANNED_MS = 90_000  # a search has a minute
+
+
+def chromium_path() -> str | None:
+    """Where this system keeps its Chromium, if it has one."""
+    return next((path for path in map(shutil.which, NAMES) if path), None)
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """The system's own Chromium, without what it would ask the network for by itself."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium_path(), args=list(ARGUMENTS))
+        yield browser
+        browser.close()
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """Seed a folder and serve it as people do; the address."""
+    environment = {**os.environ, "THRIFTLOOM_DATA": str(folder), "PYTHONPATH": str(ROOT)}
+    program = [sys.executable, "-m", "webapp.cli"]
+    subprocess.run([*program, "seed"], env=environment, check=True, capture_output=True, timeout=120)
+    command = [*program, "serve", "--port", str(_free_port())]
+    with subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        try:
+            said = process.stdout.readline()
+            found = re.search(r"http://\S+", said)
+            assert found, said
+            yield found.group()
+        finally:
+            process.terminate()
+            process.wait(timeout=10)
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def plan_of(page: Page, origin: str, title: str) -> None:
+    """Open a job of the list, have it planned and wait for the answer."""
+    page.goto(origin)
+    page.get_by_role("link", name=re.compile(title)).first.click()
+    page.get_by_role("button", name="Find cheapest").click()
+    planned(page)
+
+
+def planned(page: Page) -> None:
+    """Wait until a search has ended; without scripts the page looks again by itself."""
+    expect(page.get_by_role("heading", level=1)).not_to_have_text("Finding the cheapest that holds", timeout=PLANNED_MS)
