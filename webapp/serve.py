@@ -26,6 +26,7 @@ LOCAL = ("127.0.0.1", "localhost", "::1")
 def serve(host: str = "127.0.0.1", port: int = 8000, *, database: str | None = None) -> int:
     """Serve the app until it is stopped. Returns the exit code."""
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # all files of a page at once are no trouble
     config = Config.from_environment()
     if database is not None:
         config = dataclasses.replace(config, database_url=database)

@@ -104,8 +104,12 @@ def state(spec: Spec, document: dict[str, Any], value: Any, *, at: str = "") -> 
     pointers.put_at(document, where, value)
 
 
-def place_faults(form: Form, faults: Sequence[Any], *, at: str = "") -> None:
-    """Put the faults of a document beside the fields they belong to; the rest goes to the top."""
+def place_faults(form: Form, faults: Sequence[Any], *, at: str = "", filled_in: Sequence[str] = ()) -> None:
+    """Put the faults of a document beside the fields they belong to; the rest goes to the top.
+
+    What we filled in follows from what was typed: while that is at fault, the rest of it says nothing new.
+    """
+    faults = [fault for fault in faults if fault.pointer not in filled_in] or faults
     homes = {
         "/".join(pointers.steps(f"{at}{each.spec.pointer}")): each for each in form.fields.values() if each.spec.pointer
     }

@@ -48,7 +48,7 @@ def keep(job_id: str, form: Form, document: Document, *, at: str = "") -> int:
     try:
         jobs.save_job(job_id, form.revision, document)
     except FaultyDocument as trouble:
-        place_faults(form, trouble.faults, at=at)
+        place_faults(form, trouble.faults, at=at, filled_in=document.get("assumed", ()))
         return 422
     except StaleRevision:
         form.stale = True

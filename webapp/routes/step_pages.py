@@ -20,7 +20,8 @@ from webapp.services.errors import FaultyDocument
 @bp.get("/")
 def job_list() -> ResponseReturnValue:
     rows = [job_row(summary) for summary in jobs.list_jobs()]
-    return render_template("pages/jobs.html", rows=rows, binned=len(jobs.deleted_jobs()))
+    fresh = not any(row.total for row in rows)
+    return render_template("pages/jobs.html", rows=rows, fresh=fresh, binned=len(jobs.deleted_jobs()))
 
 
 @bp.get("/bin")
@@ -81,7 +82,7 @@ def create_job() -> ResponseReturnValue:
     try:
         job = jobs.start_job(document)
     except FaultyDocument as trouble:
-        place_faults(form, trouble.faults)
+        place_faults(form, trouble.faults, filled_in=document["assumed"])
         return _battery_page(None, form), 422
     return to_step(job.id, "places")
 

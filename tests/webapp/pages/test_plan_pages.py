@@ -7,6 +7,8 @@ import re
 import pytest
 from page_browser import read_case
 
+from optimizer.cautions import cautions_for
+from webapp import schemas
 from webapp.services import jobs, plans
 
 HOLDS = {
@@ -124,7 +126,15 @@ def test_a_kept_bank_lasts_what_plain_arithmetic_says(browser, planned):
 
 def test_cautions_stand_beside_their_steps_and_survive_printing(browser, planned):
     page = browser.open(f"/plans/{planned(an_answer())}")
-    for caution in ("No fuse, no connection", "can burst", "Copper only", "Direct current arcs", "thousands of amps"):
+    for caution in (
+        "No fuse, no connection",
+        "Fuses go in last",
+        "lock off shore",
+        "can burst",
+        "Copper only",
+        "Direct current arcs",
+        "thousands of amps",
+    ):
         assert caution in page.words
     hidden = hidden_in_print(browser)
     classes = {name for tag, at in page.reader.tags if tag == "aside" for name in at["class"].split()}
@@ -132,6 +142,37 @@ def test_cautions_stand_beside_their_steps_and_survive_printing(browser, planned
     assert not any(re.search(r"\.caution\b|\baside\b|\.section\b", selector) for selector in hidden)
     inside_details = re.findall(r"<details.*?</details>", page.html, re.S)
     assert not any("caution" in each for each in inside_details)
+
+
+KEPT = {"keep": True, "part": None, "series": 1, "parallel": 1, "average_w": 30.0, "available_w": 32.0}
+BANK = {"nominal_v": 12, "capacity_ah": 100, "rated_hours": 20, "max_discharge_a": 50}
+
+
+@pytest.mark.parametrize(
+    ("figures", "said"),
+    [
+        ({"usable_fraction": 0.8, "peukert": 1.05}, (False, True)),  # what we fill in for lithium
+        ({"usable_fraction": 0.5, "peukert": 1.25}, (True, False)),  # and for flooded lead-acid
+        ({"usable_fraction": 0.45, "peukert": 1.3}, (True, True)),  # and where somebody is not sure
+        ({"usable_fraction": 0.7, "peukert": 1.1}, (True, True)),  # somebody's own figures
+    ],
+)
+def test_a_kept_bank_of_unknown_type_brings_the_cautions_of_both(browser, planned, figures, said):
+    bank = {"existing": BANK | figures, "may_buy": False}
+    words = browser.open(f"/plans/{planned(an_answer(bank=KEPT), bank=bank)}").words
+    assert ("gas that explodes" in words, "never below 0 °C" in words) == said
+
+
+def test_raw_pointers_of_the_assumed_values_are_told_by_name_instead(browser, planned):
+    pointers = ["bus/fault_a", "loads/0/peak_w"]
+    job = schemas.read_job(read_case("case-062")["job"] | {"assumed": pointers}).value
+    known = schemas.read_catalogue(read_case("catalogue-3")).value
+    said = cautions_for(job, known, schemas.read_plan(an_answer()).value)
+    assert any("loads/0/peak_w" in caution for caution in said)  # what the optimizer says for the command line
+    words = browser.open(f"/plans/{planned(an_answer(cautions=list(said)), assumed=pointers)}").words
+    assert "2 values still assumed" in words
+    assert "Short-circuit current at the panel" in words
+    assert not [pointer for pointer in pointers if pointer in words]
 
 
 def hidden_in_print(browser):

@@ -181,3 +181,16 @@ def test_a_job_in_the_bin_says_so(browser):
     job = a_started_job(browser)
     jobs.delete_job(job.id)
     assert "This job is in the bin" in browser.open(f"/jobs/{job.id}/limits").words
+
+
+def test_figures_that_follow_from_a_faulty_one_are_not_complained_of_as_well(browser):
+    browser.open("/jobs/new")
+    page = browser.send("Start", **{**START, "capacity_ah": "-5"})
+    assert page.status == 422
+    assert "One thing needs you" in page.words
+    assert "max_discharge_a" not in page.words
+
+
+def test_a_stranger_is_told_what_this_is_until_there_is_a_plan(browser, a_job):
+    a_job(title="Mast")
+    assert "finds the cheapest parts" in browser.open("/").words
