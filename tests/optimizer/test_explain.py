@@ -1,0 +1,266 @@
+"""Where there is no plan, the reason names the load, place or bank and the numbers that stand in the way."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+import seed_catalog
+from optimizer.catalogue import Catalogue, Content
+from optimizer.explain import reasons_for
+from optimizer.job import Bank, Job, Needs, SuppliedLead
+from optimizer.plan import Reason
+from optimizer.planner import plan
+from optimizer.solve.instance import build
+from tests.builders import OFFERS, a_catalogue, a_job
+from tests.optimizer.checks.twins.twin import BRICK, CAMERA, OUTLET
+from tests.optimizer.solve.rule_twins import AGM, sold
+from webapp import schemas
+
+Fields = dict[str, Any]
+
+
+def reasons(job: Job, catalogue: Catalogue | None = None) -> tuple[Reason, ...]:
+    answer = plan(job, catalogue or a_catalogue())
+    assert (answer.status, answer.total_cents, answer.bound_cents) == ("infeasible", None, None)
+    assert (answer.circuits, answer.feeds, answer.orders, answer.cuts, answer.bank) == ((), (), (), (), None)
+    return answer.reasons
+
+
+def reason(job: Job, catalogue: Catalogue | None = None) -> Reason:
+    """The only one."""
+    (only,) = reasons(job, catalogue)
+    return only
+
+
+def says(found: Reason, rule: str, subject: str, *words: str) -> None:
+    assert (found.rule, found.subject) == (rule, subject)
+    for word in words:
+        assert word in found.text
+
+
+# -- loads that nothing feeds -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("boost", "router", "words"),
+    [
+        ({"out_v": 24}, {}, ("puts out 24 V", "takes 18 to 20 V")),
+        ({"max_out_w": 40}, {}, ("puts out 40 W", "43 W are asked")),  # 36 W + 20 %
+        ({"in_max_v": 13}, {}, ("takes 13 V", "the bus reaches 14 V")),
+        ({"in_min_v": 12}, {}, ("needs 12 V", "the bus falls to 11.7 V")),
+        # 19 V behind 1.5 Ω with 36 W: (19 + √(19² − 216)) / 2 = 15.52 V, 10 % of 19 V allowed
+        ({}, {"lead": SuppliedLead(loop_ohm=1.5)}, ("loses 3.48 V", "1.90 V are allowed")),
+        ({}, {"needs": Needs(form="usb-c", min_v=5, max_v=20)}, ("nothing on offer ends in usb-c",)),
+    ],
+)
+def test_load_without_a_feed_names_the_nearest_part_and_its_limit(
+    boost: Fields, router: Fields, words: tuple[str, ...]
+) -> None:
+    found = reason(a_job(router=router), a_catalogue(boost=boost))
+    nearest = () if "usb-c" in words[0] else ("boost comes closest",)
+    says(found, "feed", "load router", "Router cannot be fed", *nearest, *words)
+
+
+@pytest.mark.parametrize(
+    ("lamp", "words"),
+    [
+        ({"needs": Needs(form="dc-wire", min_v=10, max_v=13)}, ("would see 14 V on charge", "takes 13 V")),
+        # 12 V behind 0.02 Ω with 21 W: 12 V + 0.02 Ω × 1.75 A = 12.04 V (4 mm² twice 2 m)
+        ({"needs": Needs(form="dc-wire", min_v=12, max_v=15)}, ("needs 12.04 V at its place", "falls to 11.7 V")),
+    ],
+)
+def test_direct_load_that_the_bus_does_not_suit(lamp: Fields, words: tuple[str, ...]) -> None:
+    says(reason(a_job(lamp=lamp)), "feed", "load lamp", *words)
+
+
+def test_every_load_without_a_feed_is_named() -> None:
+    found = reasons(a_job(lamp={"needs": Needs(form="x", min_v=1, max_v=2)}), a_catalogue(boost={"out_v": 24}))
+    assert [each.subject for each in found] == ["load lamp", "load router"]
+
+
+# -- fuses ------------------------------------------------------------------------------------------------------------
+
+
+def test_fault_current_above_every_interrupt_rating_is_said_and_stops() -> None:
+    found = reason(a_job(bus={"fault_a": 1500}))
+    says(found, "fault", "bank", "1,500 A", "interrupts more than 1,000 A")
+
+
+def test_loads_at_the_outlet_need_no_fuse_that_breaks_the_fault() -> None:
+    outlet: Fields = {"ac": OUTLET, "router": {"brick": BRICK}, "lamp": {"brick": BRICK}}
+    answer = plan(a_job(bus={"fault_a": 1500}, existing={"capacity_ah": 200}, **outlet), a_catalogue())
+    assert (answer.status, answer.total_cents) == ("optimal", 0)
+    assert {feed.source for feed in answer.feeds} == {"ac"}
+
+
+def test_no_fuse_of_the_panels_style() -> None:
+    says(reason(a_job(bus={"fuse_style": "bolt"})), "fault", "bank", "style (bolt)")
+
+
+def test_catalogue_without_fuses() -> None:
+    plain = a_catalogue()
+    bare = replace(
+        plain,
+        parts=tuple(part for part in plain.parts if part.kind != "fuse"),
+        offers=tuple(offer for offer in OFFERS if offer.id != "o-fuse5"),
+    )
+    says(reason(a_job(), bare), "fault", "bank", "No fuse")
+
+
+def test_fuse_that_no_way_takes() -> None:
+    says(reason(a_job(bus={"way_max_a": 4})), "fault", "bank", "a way of 4 A")
+
+
+def test_fuse_too_small_for_the_current() -> None:
+    # 45 W / 0.9 + 2 W = 52 W at 10.5 V: 4.952 A, × 1.25 = 6.19 A
+    found = reason(a_job(router={"peak_w": 45}, desk={"run_m": 4}))
+    says(found, "fuse_carries_design_current", "load router", "Router at desk", "at least 6.19 A", "on offer are 5 A")
+
+
+def test_fuse_larger_than_the_converter_allows() -> None:
+    found = reason(a_job(), a_catalogue(boost={"max_fuse_a": 3}))
+    says(found, "fuse_within_feed", "load router", "at least 5.00 A", "no fuse above 3 A")
+
+
+def test_run_that_no_fuse_protects() -> None:
+    found = reasons(a_job(), a_catalogue(twin4={"ampacity_a": 4.9}, twin1={"ampacity_a": 4.9}))
+    assert {each.subject for each in found} == {"load lamp", "load router"}
+    says(found[1], "feed", "load router", "Router at desk", "4 mm² carries 4.90 A", "smallest fuse on offer is 5 A")
+
+
+def test_far_fault_that_blows_no_fuse() -> None:
+    # 12 V / (12 V / 800 A + 2 × 900.5 m × 5 Ω/km) = 1.33 A
+    found = reason(a_job(desk={"run_m": 900}, limits={"far_fault_multiple": 5}))
+    says(found, "feed", "load router", "end of 900.5 m", "pushes 1.3 A", "smallest fuse on offer is 5 A")
+
+
+# -- drop -------------------------------------------------------------------------------------------------------------
+
+
+def test_drop_names_load_place_and_numbers() -> None:
+    # 42 W / 10.5 V = 4 A over 2 × 900.5 m × 5 Ω/km = 9.005 Ω; 10 % of 12 V allowed
+    found = reason(a_job(desk={"run_m": 900, "name": "Lookout"}, router={"name": "Radio"}))
+    assert found == Reason(
+        subject="load router",
+        text="Radio at Lookout: 4.0 A over 900.5 m loses 36.02 V even with 4 mm², 1.20 V are allowed.",
+        rule="drop_at_floor",
+    )
+
+
+def test_drop_of_a_direct_load_counts_from_what_it_needs() -> None:
+    # lead of 4 mm², 0.02 Ω: 10.5 V + 0.02 Ω × 2 A = 10.54 V
+    found = reason(a_job(mast={"run_m": 60}))
+    says(found, "drop_at_floor", "load lamp", "2.0 A over 60.5 m", "1.16 V are left above the 10.54 V")
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        ({"boost": {"max_conductor_mm2": 2}}, "the terminals of boost take no more"),
+        ({"crimp": {"mm2_max": 3}}, "no terminals on offer fit a thicker one"),
+    ],
+)
+def test_drop_says_why_no_thicker_conductor_is_taken(parts: Fields, words: str) -> None:
+    found = reason(a_job(), a_catalogue(**parts))
+    says(found, "drop_at_floor", "load router", "loses 3.20 V even with 1 mm²", words)  # 0.8 Ω × 4 A
+
+
+def test_run_longer_than_the_thick_spool() -> None:
+    found = reason(a_job(desk={"run_m": 31}, router={"peak_w": 20}))
+    says(found, "drop_at_floor", "load router", "even with 1 mm²", "thicker cable comes in no piece of 31.5 m")
+
+
+def test_run_longer_than_any_piece() -> None:
+    plain = a_catalogue()
+    spools = replace(plain, offers=tuple(offer for offer in plain.offers if offer.step_m is None))
+    job = a_job(desk={"run_m": 31}, router={"peak_w": 20}, lamp={"lead": SuppliedLead(loop_ohm=0.01)})
+    says(reason(job, spools), "stock", "load router", "31.50 m in one piece", "30.00 m")
+
+
+# -- bank, panel, outlet ----------------------------------------------------------------------------------------------
+
+
+def test_autonomy_gives_both_energies() -> None:
+    # 14.7 W × 24 h; 0.5 × 50 Ah × 0.8 × 12 V
+    found = reason(a_job(existing={"capacity_ah": 50}))
+    says(found, "autonomy", "bank", "24 h", "353 Wh", "14.7 W", "the bank you have gives 240 Wh")
+
+
+def test_autonomy_of_a_bank_to_buy_names_the_largest() -> None:
+    job = a_job(bank=Bank(may_buy=True), limits={"autonomy_h": 40})
+    says(reason(job, sold(AGM)), "autonomy", "bank", "588 Wh", "(agm) gives 240 Wh")  # 14.7 W × 40 h; one battery
+
+
+def test_bank_peak_gives_both_currents() -> None:
+    # 42 W / 11.7 V + 21 W / 11.664 V
+    says(reason(a_job(existing={"max_discharge_a": 5})), "bank_peak", "bank", "5.4 A at 11.7 V", "gives 5 A")
+
+
+def test_no_battery_suits_the_bus() -> None:
+    says(reason(a_job(bank=Bank(may_buy=True))), "bank", "bank", "No battery")
+
+
+def test_ways_give_the_number_of_circuits() -> None:
+    found = reason(a_job(bus={"spare_ways": 1}))
+    says(found, "ways_and_holders", "limits", "at least 2 circuits", "panel are 1", "holders")
+
+
+def test_outlet_gives_both_powers() -> None:
+    # 1 W + 36 W / 0.8
+    job = a_job(ac=replace(OUTLET, max_w=40), router={"brick": BRICK})
+    says(reason(job, a_catalogue(boost={"out_v": 24})), "outlet_power", "limits", "46 W", "gives 40 W")
+
+
+def test_switch_names_the_load() -> None:
+    says(reason(a_job(), a_catalogue(switch={"max_a": 4})), "switch_parts", "limits", "lamp", "14 V")
+
+
+def test_parts_sold_in_too_small_a_number_are_named() -> None:
+    plain = a_catalogue()
+    offers = tuple(replace(offer, limit=1) if offer.id == "o-boost" else offer for offer in plain.offers)
+    job = a_job(more_loads=(CAMERA,), bus={"spare_ways": 5}, existing={"capacity_ah": 300})
+    says(reason(job, replace(plain, offers=offers)), "stock", "catalogue", "boost (1)")
+
+
+# -- several at once --------------------------------------------------------------------------------------------------
+
+
+def test_limits_that_stand_in_the_way_together_are_all_named() -> None:
+    found = reasons(a_job(existing={"capacity_ah": 50}, desk={"run_m": 40}))
+    assert [each.rule for each in found] == ["drop_at_floor", "autonomy"]
+    assert all("one of several limits" in each.text for each in found)
+
+
+@pytest.mark.parametrize(
+    ("job", "given_up"),
+    [
+        pytest.param(a_job(existing={"capacity_ah": 50}), {"limits": {"autonomy_h": 16}}, id="autonomy"),
+        pytest.param(a_job(desk={"run_m": 40}, router={"peak_w": 30}), {"limits": {"drop_pct": 12}}, id="drop"),
+        pytest.param(a_job(bus={"spare_ways": 1}), {"bus": {"spare_ways": 2}}, id="ways"),
+    ],
+)
+def test_giving_up_the_named_limit_leaves_a_plan(job: Job, given_up: Fields) -> None:
+    assert reasons(job)
+    spooled = tuple(
+        replace(offer, contents=(Content(part="twin4", length_m=60),)) if offer.id == "o-twin4" else offer
+        for offer in OFFERS
+    )
+    bent = replace(job, **{name: replace(getattr(job, name), **fields) for name, fields in given_up.items()})
+    assert plan(bent, replace(a_catalogue(), offers=spooled)).has_answer
+
+
+def test_reasons_of_a_large_job_come_within_seconds() -> None:
+    """The canal boat with the whole seed catalogue; far under the time of a search, even on a busy machine."""
+    job = schemas.read_job(seed_catalog.demo_jobs()["canal-boat-mast"]).value
+    catalogue = schemas.read_catalogue(seed_catalog.load_catalogue()).value
+    assert job is not None
+    assert catalogue is not None
+    instance = build(job, catalogue)
+    started_s = time.process_time()
+    found = reasons_for(instance)
+    assert time.process_time() - started_s < 2.0
+    assert [each.rule for each in found] == ["autonomy"]
