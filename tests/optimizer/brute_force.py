@@ -91,6 +91,11 @@ def cheapest(job: Job, catalogue: Catalogue) -> Best | None:
     return _Brute(job, catalogue).best()
 
 
+def feeds_by_trying(job: Job, catalogue: Catalogue, load: Load) -> list[Feed]:
+    """Every chain whose forms fit, with every lead; whether it is allowed is not asked."""
+    return _Brute(job, catalogue).feeds(load)
+
+
 class _Brute:
     def __init__(self, job: Job, catalogue: Catalogue) -> None:
         self.job = job
@@ -138,7 +143,7 @@ class _Brute:
     def _allowed_circuits(self, ids: tuple[str, ...], laid: int) -> Iterator[tuple[Circuit, tuple[Feed, ...]]]:
         """Judged in a job of these loads alone; other circuits to the place only change the bundling."""
         job = self._alone(ids, laid)
-        fed = [self._feeds(load) for load in job.loads]
+        fed = [self.feeds(load) for load in job.loads]
         if len(ids) > 1:  # what fails alone fails together, but for the fuse ratio: more load may justify the fuse
             fed = [[f for f in feeds if self._runs_alone(load, f, laid)] for load, feeds in zip(ids, fed, strict=True)]
         for feeds in itertools.product(*fed):
@@ -185,7 +190,7 @@ class _Brute:
                 junction=junction,
             )
 
-    def _feeds(self, load: Load) -> list[Feed]:
+    def feeds(self, load: Load) -> list[Feed]:
         leads: list[FeedLead | None] = [None]
         if isinstance(load.lead, CutLead):
             mm = cut_mm(load.lead.length_m + self.job.limits.slack_m)
