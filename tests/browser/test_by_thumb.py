@@ -102,7 +102,8 @@ def test_no_page_has_a_violation_that_axe_finds(chromium, pages, scheme, options
         found[page.url] = violations(page, options)
     assert not {address: each for address, each in found.items() if each}
     assert len(found) == len(pages)
-    page.evaluate("document.body.style.color = '#888'")
+    page.goto(pages[0])
+    page.evaluate("document.querySelector('.ledger__fact').style.color = '#777'")
     assert "color-contrast" in violations(page, options)  # axe does look
     page.context.close()
 
@@ -113,7 +114,7 @@ def violations(page, options):
     }
 
 
-@pytest.mark.parametrize("width", [320, 360, 768, 1280])
+@pytest.mark.parametrize("width", [320, 768, 1280])
 def test_no_page_is_wider_than_its_screen(a_phone, pages, width):
     page = a_phone(viewport={"width": width, "height": 740}, is_mobile=False)
     for address in pages:
