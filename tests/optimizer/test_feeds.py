@@ -26,15 +26,17 @@ from optimizer.feeds import (
 )
 from optimizer.job import Job, SuppliedLead
 from optimizer.plan import Circuit, Feed, FeedLead, Plan, PlanBank, Settled
+from optimizer.planner import plan
 from optimizer.solve import instance
 from optimizer.solve.instance import build
 from tests.builders import LAMP, a_catalogue, a_job
 from tests.optimizer.brute_force import feeds_by_trying
-from tests.optimizer.checks.twins.twin import pass_through
+from tests.optimizer.checks.twins.twin import bought, pass_through
 from tests.optimizer.solve.rule_twins import sold
 from tests.optimizer.tiny import tiny
 
 Fields = dict[str, Any]
+LOSSY: Fields = {"lead": SuppliedLead(loop_ohm=0.5)}
 BOOST = a_catalogue().get(Stage, "boost")  # 19 V, idle 2 W, efficiency 0.9
 TIP = pass_through("tip", "dc-wire", "dc-plug")
 
@@ -143,6 +145,8 @@ def test_floor_is_the_highest_of_what_the_feed_asks_for() -> None:
     ("load", "fields", "parts"),
     [
         pytest.param("router", {"router": {"peak_w": 50.1}}, {}, id="headroom: 60.12 W of 60 W"),
+        # 0.5 Ω: 18 V and 38 W at the head of the lead, × 1.2 = 45.6 W
+        pytest.param("router", {"router": LOSSY}, {"boost": {"max_out_w": 45.5}}, id="headroom on what the lead loses"),
         pytest.param("router", {}, {"boost": {"in_max_v": 13.9}}, id="the bus goes higher"),
         pytest.param("router", {}, {"boost": {"in_min_v": 11.8}}, id="the bus goes lower"),
         pytest.param("router", {}, {"boost": {"out_v": 20.1}}, id="too much for the load"),
@@ -190,6 +194,67 @@ def test_converter_without_a_limit_gets_the_smallest_output_fuse_that_carries() 
     assert option.parts == ("boost", "g3", "glass-holder")
 
 
+def test_feed_that_just_keeps_its_headroom() -> None:
+    assert options("router", a_job(router=LOSSY), a_catalogue(boost={"max_out_w": 45.6})) != []
+
+
+# -- a dearer feed is not dropped for a cheaper one that is worse in something ----------------------------------------
+
+WORSE = [
+    pytest.param({"max_fuse_a": 4.9}, {}, id="fuse"),
+    pytest.param({"max_conductor_mm2": 3.9}, {}, id="conductor"),
+    pytest.param({"in_min_v": 11.5}, {}, id="floor"),  # 0.2 V are left for 3.65 A × 0.2 Ω
+    pytest.param({"efficiency": 0.89}, {}, id="current"),  # 42.4 W: 1.25 × 4.04 A > 5 A
+    pytest.param({"idle_w": 2.01}, {}, id="current while idle"),
+    pytest.param({"max_out_w": 43}, {}, id="power"),
+    # 14.7 W with 4 A at peak either way
+    pytest.param({"idle_w": 3, "efficiency": 36 / 39}, {"existing": {"capacity_ah": 73.5}}, id="average power"),
+]
+
+
+@pytest.mark.parametrize(("worse", "fields"), WORSE)
+def test_better_converter_is_kept_although_dearer(worse: Fields, fields: Fields) -> None:
+    better = replace(BOOST, id="better")
+    answer = plan(a_job(**fields), sold(better, price_cents=9000, boost=worse))
+    assert [feed.stages for feed in answer.feeds] == [(), ("better",)]
+
+
+UP = Stage(
+    id="up",
+    in_form="dc-wire",
+    in_min_v=9,
+    in_max_v=32,
+    out_form="dc-wire",
+    out_v=24,
+    max_out_w=60,
+    efficiency=1,
+    idle_w=0,
+)
+WORSE_HEAD = [
+    pytest.param({"max_fuse_a": 4.9}, id="fuse"),
+    pytest.param({"max_conductor_mm2": 3.9}, id="conductor"),
+    pytest.param({"in_min_v": 11.5}, id="floor"),
+    pytest.param({"efficiency": 0.99}, id="current"),
+    pytest.param({"idle_w": 0.1}, id="current while idle"),
+    pytest.param({"max_out_w": 50.3}, id="power"),  # 42 W × 1.2 = 50.4 W
+]
+
+
+@pytest.mark.parametrize("worse", WORSE_HEAD)
+def test_better_beginning_of_a_chain_is_kept_although_dearer(worse: Fields) -> None:
+    only_from_24 = {"boost": {"in_min_v": 20}}
+    cheap = replace(UP, id="cheap", **worse)
+    offers = (replace(bought("cheap"), price_cents=50), replace(bought("up"), price_cents=9000))
+    answer = plan(a_job(), a_catalogue(cheap, UP, offers=offers, **only_from_24))
+    assert [feed.stages for feed in answer.feeds] == [(), ("up", "boost")]
+
+
+def test_cheaper_beginning_of_a_chain_is_taken_where_it_does() -> None:
+    offers = (replace(bought("cheap"), price_cents=50), replace(bought("up"), price_cents=9000))
+    answer = plan(a_job(), a_catalogue(replace(UP, id="cheap"), UP, offers=offers, boost={"in_min_v": 20}))
+    assert [feed.stages for feed in answer.feeds] == [(), ("cheap", "boost")]
+
+
 # -- against the checks -----------------------------------------------------------------------------------------------
 
 OF_THE_CIRCUIT = {"lead_protection", "lead_max_fuse", "stage_input_current"}  # for direct feeds: the fuse is not known
@@ -230,8 +295,8 @@ def _is_allowed(job: Job, catalogue: Catalogue, feed: Feed) -> bool:
         settled=Settled(place_v=0, current_a=0, drop_v=0),
     )
     bank = PlanBank(keep=True, part=None, series=1, parallel=1, average_w=0, available_w=0)
-    plan = Plan(status="optimal", total_cents=0, bound_cents=0, circuits=(circuit,), feeds=(feed,), bank=bank)
-    facts = PlanFacts(job=job, catalogue=catalogue, plan=plan)
+    answer = Plan(status="optimal", total_cents=0, bound_cents=0, circuits=(circuit,), feeds=(feed,), bank=bank)
+    facts = PlanFacts(job=job, catalogue=catalogue, plan=answer)
     failed = {check.rule for check in failures(check_feeds(facts))}
     if facts.feeds[0].is_direct:
         failed -= OF_THE_CIRCUIT
