@@ -25,7 +25,7 @@ from webapp.present.circuits import (
 from webapp.present.cuts import SpoolView, spool_views
 from webapp.present.energy import EnergyView, energy_view
 from webapp.present.shopping import SellerView, seller_views
-from webapp.present.words import bound, count, listed, money, quantity, sentence
+from webapp.present.words import count, listed, money, quantity, sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,7 +169,7 @@ def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, .
 
 def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
     """A reason in words; a load or a place is named by the person's own name for it."""
-    text = bound(sentence(reason.text))
+    text = sentence(reason.text)
     subject = reason.subject.removeprefix("load ").removeprefix("place ")
     for index, load in enumerate(document["loads"]):
         if load["id"] == subject:

@@ -8,6 +8,7 @@ import re
 SPACE = "\u00a0"  # no line break between number and unit
 GROUP = "\u202f"  # narrow, between thousands
 MINUS = "\u2212"
+_GROUPED = re.compile(r"(?<![\d',.])\d{1,3}(?:,\d{3})+(?![\d',])")  # in quotes it is what somebody typed
 _UNIT = re.compile(r"(?<=\d) (?=(?:[mk]?[VAWΩ]|[AW]h|mm²|mm|m|h|s|°C|%|×)(?!\w))")
 FORMS = {
     "dc-plug": "round DC plug",
@@ -34,8 +35,8 @@ def quantity(value: float, unit: str, digits: int = 3) -> str:
 
 
 def bound(text: str) -> str:
-    """A text of others, its numbers kept on one line with their units."""
-    return _UNIT.sub(SPACE, text)
+    """A text of others with numbers as we write them: grouped like ours, on one line with their units."""
+    return _UNIT.sub(SPACE, _GROUPED.sub(lambda number: number.group().replace(",", GROUP), text))
 
 
 def one_or_many(value: float, unit: str) -> str:
@@ -85,7 +86,7 @@ def form_words(form: str) -> str:
 
 def sentence(text: str) -> str:
     """A fault or a message as a sentence of its own."""
-    text = text.strip()
+    text = bound(text.strip())
     if not text:
         return ""
     return text[0].upper() + text[1:] + ("" if text[-1] in ".?:" else ".")

@@ -30,6 +30,11 @@ def as_sentence(text: str) -> str:
     return words.sentence(text)
 
 
+@bp.app_template_filter("bound")
+def bound(text: str) -> str:
+    return words.bound(text)
+
+
 @bp.app_context_processor
 def shared() -> dict[str, Any]:
     return {"cautions": cautions, "steps": STEPS, "step_url": step_url}

@@ -174,7 +174,7 @@ def test_a_style_of_fuse_too_weak_for_the_fault_is_said_at_once(browser):
     job = a_started_job(browser)
     strongest_a = max(p["interrupt_a"] for p in catalogue.current().document["parts"] if p["kind"] == "fuse")
     assert strongest_a < 20_000  # the small catalogue's fuses cannot break what we assume of lithium
-    assert "No fuse of this style on offer breaks 20,000 A" in browser.open(f"/jobs/{job.id}/battery").words
+    assert "No fuse of this style on offer breaks 20 000 A" in browser.open(f"/jobs/{job.id}/battery").words
 
 
 def test_a_job_in_the_bin_says_so(browser):
