@@ -149,6 +149,11 @@ def _broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[str]:
             yield f"it takes {stage.in_max_v:g} V and the bus reaches {job.bus.high_v:g} V"
         if stage.in_min_v > job.bus.low_v:
             yield f"it needs {stage.in_min_v:g} V and the bus falls to {job.bus.low_v:g} V"
+    if stage.out_v is None and stage.in_form == BUS_FORM:
+        if job.bus.high_v > needs.max_v:
+            yield f"it passes the bus on, which reaches {job.bus.high_v:g} V, and the load takes {needs.max_v:g} V"
+        if job.bus.low_v < needs.min_v:
+            yield f"it passes the bus on, which falls to {job.bus.low_v:g} V, and the load needs {needs.min_v:g} V"
     if stage.out_v is not None and not needs.min_v <= stage.out_v <= needs.max_v:
         yield f"it puts out {stage.out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
     asked_w = load.peak_w * (1 + job.limits.headroom_pct / 100)

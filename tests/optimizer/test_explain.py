@@ -55,6 +55,7 @@ def says(found: Reason, rule: str, subject: str, *words: str) -> None:
         # 19 V behind 1.5 Ω with 36 W: (19 + √(19² − 216)) / 2 = 15.52 V, 10 % of 19 V allowed
         ({}, {"lead": SuppliedLead(loop_ohm=1.5)}, ("loses 3.48 V", "1.90 V are allowed")),
         ({}, {"needs": Needs(form="usb-c", min_v=5, max_v=20)}, ("nothing on offer ends in usb-c",)),
+        ({"out_v": None, "efficiency": 1.0, "idle_w": 0.0}, {}, ("falls to 11.7 V", "needs 18 V")),
     ],
 )
 def test_load_without_a_feed_names_the_nearest_part_and_its_limit(
