@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from optimizer.catalogue import Catalogue
@@ -164,7 +164,11 @@ def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, .
     if not plan.reasons:
         words = "The search ended without naming what stands in the way. Loosen a limit or drop a load, and try again."
         return (ReasonView(subject="", text=words, ways_out=_steps("limits", "loads")),)
-    return tuple(_reason(reason, document) for reason in plan.reasons)
+    views: dict[tuple[str, str], ReasonView] = {}
+    for view in (_reason(reason, document) for reason in plan.reasons):
+        said = views.setdefault((view.subject, view.text), view)  # two limits may say the same of one load
+        views[view.subject, view.text] = replace(said, ways_out=tuple(dict.fromkeys(said.ways_out + view.ways_out)))
+    return tuple(views.values())
 
 
 def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:

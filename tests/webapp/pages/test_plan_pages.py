@@ -199,6 +199,17 @@ def test_no_plan_shows_first_what_stands_in_the_way(browser, planned):
     assert {f"/jobs/{job_id}/loads/1", f"/jobs/{job_id}/battery"} <= {href for href, _ in page.reader.links}
 
 
+def test_what_two_limits_say_alike_is_said_once_with_the_ways_out_of_both(browser, planned):
+    text = "needs a fuse of at least 6.44 A"
+    rules = ("fuse_within_feed", "fuse_within_conductor")
+    plan_id = planned(no_answer(*({"subject": "load L1", "text": text, "rule": rule} for rule in rules)))
+    page = browser.open(f"/plans/{plan_id}")
+    assert page.words.count("Needs a fuse of at least 6.44 A") == 1
+    job_id = plans.get_plan(plan_id).job_id
+    wanted = {f"/jobs/{job_id}/{step}" for step in ("loads/1", "loads", "limits", "places")}
+    assert wanted <= {href for href, _ in page.reader.links}
+
+
 def test_a_search_that_found_nothing_still_says_what_to_do(browser, planned):
     words = browser.open(f"/plans/{planned(no_answer(status='unknown'))}").words
     assert "Stopped before a plan was found" in words
