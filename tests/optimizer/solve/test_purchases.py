@@ -9,7 +9,7 @@ import pytest
 
 from optimizer.catalogue import Catalogue, Content, Offer, Seller
 from optimizer.checks import check_plan, failures
-from optimizer.job import Job, Owned
+from optimizer.job import Job, Owned, SuppliedLead
 from optimizer.plan import Plan
 from optimizer.planner import plan
 from tests.builders import a_catalogue, a_job
@@ -50,6 +50,20 @@ def test_small_system_costs_what_its_plan_says() -> None:
 )
 def test_free_delivery_is_reached_with_surplus_where_that_is_cheaper(over_cents: int, total_cents: int) -> None:
     assert planned(a_catalogue(seller={"free_over_cents": over_cents})).total_cents == total_cents
+
+
+@pytest.mark.parametrize(("over_cents", "labels"), [(10100, 2), (10101, 3), (10400, 5), (10501, 1)])
+def test_more_than_enough_of_a_needed_thing_reaches_free_delivery(over_cents: int, labels: int) -> None:
+    """Without the lead the goods come to 10,000; each further pack of labels adds 100, and delivery is 500."""
+    plain = a_catalogue(seller={"free_over_cents": over_cents})
+    dear = {"o-crimp": 600, "o-fuse5": 550, "o-switch": 550}  # dearer than delivery, so that only labels fill
+    offers = tuple(replace(o, price_cents=dear.get(o.id, o.price_cents)) for o in plain.offers if o.id != "o-twin1")
+    boost = offer("o-boost", 3000 - 800, Content(part="boost", count=1))
+    offers = tuple(boost if o.id == "o-boost" else o for o in offers)
+    job = a_job(lamp={"lead": SuppliedLead(loop_ohm=0.01)})
+    answer = planned(replace(plain, offers=offers), job)
+    assert ordered(answer)["o-label"] == labels
+    assert answer.total_cents == (10500 if labels == 1 else 10000 + 100 * (labels - 1))
 
 
 def test_free_delivery_is_reached_with_goods_that_nobody_needs() -> None:
