@@ -206,6 +206,8 @@ WORSE = [
     pytest.param({"in_min_v": 11.5}, {}, id="floor"),  # 0.2 V are left for 3.65 A × 0.2 Ω
     pytest.param({"efficiency": 0.89}, {}, id="current"),  # 42.4 W: 1.25 × 4.04 A > 5 A
     pytest.param({"idle_w": 2.01}, {}, id="current while idle"),
+    # less on average, more at peak: 42.9 W
+    pytest.param({"efficiency": 0.84, "idle_w": 0}, {}, id="current at peak only"),
     pytest.param({"max_out_w": 43}, {}, id="power"),
     # 14.7 W with 4 A at peak either way
     pytest.param({"idle_w": 3, "efficiency": 36 / 39}, {"existing": {"capacity_ah": 73.5}}, id="average power"),

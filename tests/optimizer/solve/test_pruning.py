@@ -14,7 +14,7 @@ from optimizer.solve import instance
 from tests.builders import a_catalogue, a_job
 from tests.optimizer.checks.twins.twin import CAMERA, bought
 from tests.optimizer.solve.rivals import rivals
-from tests.optimizer.solve.rule_twins import FUSE_10
+from tests.optimizer.solve.rule_twins import FUSE_10, JUNCTION
 
 
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -81,8 +81,23 @@ def test_dear_converter_is_kept_where_a_mate_takes_no_thicker_run() -> None:
     assert next(feed.stages for feed in answer.feeds if feed.load == "router") == ("wide",)
 
 
+def with_a_small_junction() -> tuple[Job, Catalogue]:
+    """The same where not the mate's converter but the only junction takes 2.5 mm² at most."""
+    job, catalogue = floors_apart()
+    junction = replace(JUNCTION, mm2_max=2.5)
+    parts = tuple(replace(part, max_conductor_mm2=None) if part.id == "barrel" else part for part in catalogue.parts)
+    catalogue = replace(catalogue, parts=(*parts, junction), offers=(*catalogue.offers, bought("junction")))
+    return replace(job, limits=replace(job.limits, count_joints=True)), catalogue
+
+
+@pytest.mark.xfail(strict=True, reason="a thicker run is taken to serve a higher floor, though no junction takes it")
+def test_dear_converter_is_kept_where_no_junction_takes_a_thicker_run() -> None:
+    assert plan(*with_a_small_junction()).status == "optimal"
+
+
 def test_dear_converter_is_what_the_whole_model_takes(monkeypatch: pytest.MonkeyPatch) -> None:
     unpruned(monkeypatch)
     answer = plan(*floors_apart())
     assert (answer.status, answer.total_cents) == ("optimal", 10800)
     assert {feed.stages for feed in answer.feeds} == {("barrel",), (), ("wide",)}
+    assert plan(*with_a_small_junction()).status == "optimal"
