@@ -274,23 +274,15 @@ class FeedFinder:
         after = chain[chain.index(fixer) + 1 :]
         ceiling_a = min((stage.max_in_a for stage in after if stage.max_in_a is not None), default=math.inf)
         least_a = 1.25 * peak_out_w / fixer.out_v
-        for fuse in self._smallest_fuses(least_a, fixer.out_v):
-            if fuse.rating_a > ceiling_a:
+        for fuse in self._catalogue.of(Fuse):
+            if not least_a <= fuse.rating_a <= ceiling_a or fuse.max_v < fixer.out_v:
+                continue
+            if not self._prices.is_sold_or_owned(fuse.id):
                 continue
             for holder in self._catalogue.of(Holder):
                 fits = holder.style == fuse.style and holder.max_a >= fuse.rating_a and holder.max_v >= fixer.out_v
                 if fits and self._prices.is_sold_or_owned(holder.id):
                     yield (fuse, holder), fuse.rating_a
-
-    def _smallest_fuses(self, least_a: float, system_v: float) -> list[Fuse]:
-        """Of each style, the fuses of the smallest rating that carries the current."""
-        fitting = [
-            fuse
-            for fuse in self._catalogue.of(Fuse)
-            if fuse.rating_a >= least_a and fuse.max_v >= system_v and self._prices.is_sold_or_owned(fuse.id)
-        ]
-        smallest = {style: min(f.rating_a for f in fitting if f.style == style) for style in {f.style for f in fitting}}
-        return [fuse for fuse in fitting if fuse.rating_a == smallest[fuse.style]]
 
     # -- shared -------------------------------------------------------------------------------------------------
 
@@ -448,6 +440,7 @@ class Reach:
     probe_v: tuple[float, float]  # lowest and highest bus voltage [V]
     other_fuse: tuple[BySeller, ...]  # what a smaller fuse may cost, where a lower current can forbid the larger one
     other_run: Callable[[float, int], tuple[BySeller, ...] | None]  # floor [V], conductor class: a run that serves
+    has_mates: bool  # whether another load may hang on its circuit
     other_lead: dict[tuple[str, ...], tuple[BySeller, ...]]  # what another cut lead may cost, by its cables
 
 
@@ -545,6 +538,8 @@ def _further_needs(better: _Rated, worse: _Rated, reach: Reach) -> list[BySeller
     further: list[BySeller] = []
     if better.currents_a != worse.currents_a or better.option.floor_v > worse.option.floor_v:
         further += reach.other_fuse
+    if better.option.floor_v > worse.option.floor_v and reach.has_mates:
+        return None  # a thicker run may be too thick for the others or for their junction
     if better.conductor_class < worse.conductor_class or better.option.floor_v > worse.option.floor_v:
         run = reach.other_run(better.option.floor_v, better.conductor_class)
         if run is None:

@@ -8,7 +8,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Consumable, Junction, Terminal
 from optimizer.solve.rules import Rule
-from optimizer.solve.variables import Term, Var, Variables, total
+from optimizer.solve.variables import Term, Var, Variables, total, upper
 from optimizer.units import scaled_up
 
 Model = cp_model.CpModel
@@ -97,7 +97,7 @@ def terminal_parts(model: Model, v: Variables) -> None:
         fitting = [part.id for part in terminals if part.mm2_min <= mm2 <= part.mm2_max]
         for first in v.circuits:
             v.need([var for pair, var in v.pairs(first) if pair.pair.mm2 == mm2], fitting)
-        most = sum(coef for coef, _ in wanted)
+        most = sum(coef * upper(var) for coef, var in wanted)
         used = [
             (part, v.new_count(most, f"terminal[{part.id},{mm2:g}]"))
             for part in terminals
@@ -134,7 +134,7 @@ def consumable_parts(model: Model, v: Variables) -> None:
     for parts in purposes.values():
         count = _count_of(v, parts[0].per)
         each = scaled_up(parts[0].each, EACH_SCALE)
-        most = -(-each * max(1, sum(coef for coef, _ in count)) // EACH_SCALE)
+        most = -(-each * max(1, sum(coef * upper(var) for coef, var in count)) // EACH_SCALE)
         if parts[0].per in ("circuit", "termination"):
             for first in v.circuits:
                 v.need(v.opened(first), [part.id for part in parts])

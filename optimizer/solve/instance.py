@@ -216,6 +216,7 @@ class _Around:
             probe_v=(self._job.bus.low_v, self._job.bus.high_v),
             other_fuse=other_fuse,
             other_run=lru_cache(maxsize=None)(partial(self._other_run, sizes, max(ratings_a, default=0.0))),
+            has_mates=len(self._mates) > 1,
             other_lead=self._other_leads(),
         )
 

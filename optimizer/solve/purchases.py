@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 from optimizer.catalogue import Content, Offer, Seller
 from optimizer.solve.filler import attainable_cents
 from optimizer.solve.patterns import Pattern, maximal_patterns
-from optimizer.solve.variables import Expr, Term, Var, Variables, total
+from optimizer.solve.variables import Expr, Term, Var, Variables, total, upper
 from optimizer.units import stock_mm
 
 Model = cp_model.CpModel
@@ -254,8 +254,3 @@ class Buying:
         self.out.filler[seller.id] = filler
         self.out.cost.append((1, filler))
         return [(1, filler)]
-
-
-def upper(var: Var) -> int:
-    """Upper bound of a variable."""
-    return int(max(var.proto.domain))

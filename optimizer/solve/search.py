@@ -14,12 +14,13 @@ from optimizer.progress import Progress
 from optimizer.solve.demands import DEMANDS
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance
-from optimizer.solve.purchases import Buying, Purchases, upper
+from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
-from optimizer.solve.variables import Term, Var, Variables, total
+from optimizer.solve.variables import Term, Var, Variables, total, upper
 
 Report = Callable[[Progress], None]
 NO_LIMIT_S = 1e6
+TIE_LIMIT = 8.0  # deterministic seconds for each tie-break after price and power; then the best so far stands
 
 
 @dataclass(slots=True)
@@ -119,7 +120,7 @@ class Search:
             cp.clear_hints()  # type: ignore[no-untyped-call]
             for n, value in enumerate(self._solution):
                 cp.add_hint(cp.get_int_var_from_proto_index(n), value)
-            solver = self._solver()
+            solver = self._solver(TIE_LIMIT)
             if solver.solve(cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
             self._keep(solver)
@@ -154,11 +155,10 @@ class Search:
 
     # -- solver ---------------------------------------------------------------------------------------------------
 
-    def _solver(self) -> cp_model.CpSolver:
+    def _solver(self, most: float = NO_LIMIT_S) -> cp_model.CpSolver:
+        """A solver for the time that is left, and for at most so much work in deterministic seconds."""
         left_s = max(0.01, self._limit_s - self.elapsed_s())
-        solver = new_solver(limit_s=left_s)
-        solver.parameters.optimize_with_core = True
-        return solver
+        return new_solver(limit_s=left_s, deterministic_limit=min(left_s, most))
 
     def _keep(self, solver: cp_model.CpSolver) -> None:
         self._solution = list(solver.response_proto.solution)

@@ -31,6 +31,11 @@ def total(terms: Sequence[Term]) -> Expr:
     return summed
 
 
+def upper(var: Var) -> int:
+    """Upper bound of a variable."""
+    return int(max(var.proto.domain))
+
+
 class Variables:
     """All choices of an instance, and the demands for parts that follow from them."""
 

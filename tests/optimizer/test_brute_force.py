@@ -89,7 +89,6 @@ def test_planner_equals_trying_everything(seed: int) -> None:
     assert (fuses_a, len(answer.orders)) == (best.fuses_a, best.lines)
 
 
-@pytest.mark.xfail(strict=True, reason="terminal_parts bounds the terminals of several in-line holders too low")
 @pytest.mark.parametrize("seed", TWO_HOLDERS)
 def test_planner_equals_trying_everything_with_two_in_line_holders(seed: int) -> None:
     _, _, best = tried(seed)

@@ -186,12 +186,15 @@ def test_fuse_of_a_direct_load_with_its_own_lead(lamp: Fields, limits: Fields, e
     assert options("lamp", job)[0].max_fuse_a == expected_a
 
 
-def test_converter_without_a_limit_gets_the_smallest_output_fuse_that_carries() -> None:
+def test_converter_without_a_limit_gets_any_output_fuse_that_carries() -> None:
     glass = [Fuse(id=f"g{a}", style="glass", rating_a=a, max_v=32, interrupt_a=100) for a in (2, 3, 5)]
     holder = Holder(id="glass-holder", style="glass", max_a=10, max_v=32)
-    (option,) = options("router", catalogue=sold(*glass, holder, boost={"limits_output": False}))
-    assert option.output_fuse == (glass[1], holder)  # 1.25 × 36 W / 19 V = 2.37 A
-    assert option.parts == ("boost", "g3", "glass-holder")
+    found = options("router", catalogue=sold(*glass, holder, boost={"limits_output": False}))
+    assert [option.output_fuse for option in found] == [
+        (glass[1], holder),
+        (glass[2], holder),
+    ]  # 1.25 × 36 W / 19 V = 2.37 A
+    assert found[0].parts == ("boost", "g3", "glass-holder")
 
 
 def test_feed_that_just_keeps_its_headroom() -> None:

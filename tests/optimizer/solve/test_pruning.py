@@ -72,9 +72,6 @@ def floors_apart() -> tuple[Job, Catalogue]:
     return job, replace(catalogue, offers=kept)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="a thicker run is taken to serve a higher floor, though a mate's converter takes no thicker one"
-)
 def test_dear_converter_is_kept_where_a_mate_takes_no_thicker_run() -> None:
     answer = plan(*floors_apart())
     assert answer.status == "optimal"
@@ -90,7 +87,6 @@ def with_a_small_junction() -> tuple[Job, Catalogue]:
     return replace(job, limits=replace(job.limits, count_joints=True)), catalogue
 
 
-@pytest.mark.xfail(strict=True, reason="a thicker run is taken to serve a higher floor, though no junction takes it")
 def test_dear_converter_is_kept_where_no_junction_takes_a_thicker_run() -> None:
     assert plan(*with_a_small_junction()).status == "optimal"
 

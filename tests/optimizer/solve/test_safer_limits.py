@@ -193,7 +193,6 @@ def test_joints_counted_take_terminals_for_switch_and_holder() -> None:
     assert next(order.quantity for order in counted.orders if order.offer == "o-crimp") == 2
 
 
-@pytest.mark.xfail(strict=True, reason="terminal_parts bounds the terminals of several in-line holders too low")
 def test_joints_counted_take_terminals_for_two_holders() -> None:
     """Two circuits of 4 mm², both in holders: 4 + 2 each and 2 for the switch: 14, two packs of 12."""
     holder = Holder(id="holder", style="blade", max_a=30, max_v=32)
