@@ -12,7 +12,8 @@ from optimizer.plan import Reason
 from optimizer.shortfalls import Miss
 from optimizer.solve import demands, rules
 from optimizer.solve.engine import new_solver
-from optimizer.solve.instance import Instance, ac_peak_w
+from optimizer.solve.instance import Instance
+from optimizer.solve.outlet import ac_peak_w
 from optimizer.solve.purchases import Buying
 from optimizer.solve.rules import SCALE, Rule
 from optimizer.solve.variables import Term, Var, Variables, total

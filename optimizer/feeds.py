@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from optimizer.catalogue import BUS_FORM, Catalogue, Fuse, Holder, Stage
+from optimizer.chain_heads import Heads
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.job import CutLead, Job, Load, SuppliedLead
 from optimizer.physics.line import constant_power_v, resistive_v
@@ -117,7 +117,7 @@ class FeedFinder:
         """Every chain worth considering for some load, by the form it ends in; the empty one is the bus itself."""
         found: dict[str, list[tuple[Stage, ...]]] = defaultdict(list)
         grown: list[tuple[Stage, ...]] = [()]
-        heads = _Heads(self._job, self._prices, self._other_fuse)
+        heads = Heads(self._job, self._prices, self._other_fuse)
         for _ in range(MAX_STAGES):
             grown = [longer for chain in grown for longer in self._longer(chain, heads)]
             heads.weigh(grown)
@@ -126,7 +126,7 @@ class FeedFinder:
         found[BUS_FORM].append(())
         return found
 
-    def _longer(self, chain: tuple[Stage, ...], heads: _Heads) -> Iterator[tuple[Stage, ...]]:
+    def _longer(self, chain: tuple[Stage, ...], heads: Heads) -> Iterator[tuple[Stage, ...]]:
         form = chain[-1].out_form if chain else BUS_FORM
         before_v = fixed_v(chain)
         is_beaten = heads.is_beaten(chain)
@@ -348,203 +348,3 @@ def behind_converter(load: Load, out_v: float, lead_ohm: float, power_w: float) 
     if load_v is None:
         return None
     return load_v, out_v * power_w / load_v
-
-
-# -- dominance ----------------------------------------------------------------------------------------------------
-
-
-class _Heads:
-    """Beginnings of chains that put out the same voltage on plain wire, and which of them another beats.
-
-    Whatever converter follows sees no difference between two of them but the power they take and can pass on, so a
-    beaten one needs no converter behind it. If the better one contains a stage that follows, the chain from that stage
-    of it onwards is better still.
-    """
-
-    def __init__(self, job: Job, prices: PriceBounds, other_fuse: tuple[BySeller, ...]) -> None:
-        self._prices = prices
-        self._other_fuse = other_fuse
-        self._most_fuse_a = job.bus.way_max_a
-        drops_v = [job.drop_pct(load) / 100 * job.bus.nominal_v for load in job.loads]
-        self._least_floor_v = job.bus.low_v - max(drops_v, default=0.0)
-        self._pool: dict[float, list[_Head]] = defaultdict(list)
-        self._beaten: set[tuple[Stage, ...]] = set()
-
-    def weigh(self, chains: list[tuple[Stage, ...]]) -> None:
-        """Compare the chains of one length with each other and with all shorter ones."""
-        heads = []
-        for chain in chains:
-            out_v = chain[-1].out_v
-            if chain[-1].out_form == BUS_FORM and out_v is not None and all(s.out_v is not None for s in chain):
-                heads.append((out_v, _Head(chain, self._least_floor_v, self._most_fuse_a)))
-        for out_v, head in heads:
-            self._pool[out_v].append(head)
-        for out_v, head in heads:
-            if any(
-                rival.beats(head, self._prices, self._other_fuse) for rival in self._pool[out_v] if rival is not head
-            ):
-                self._beaten.add(head.chain)
-
-    def is_beaten(self, chain: tuple[Stage, ...]) -> bool:
-        return chain in self._beaten
-
-
-class _Head:
-    __slots__ = ("chain", "figures", "parts")
-
-    def __init__(self, chain: tuple[Stage, ...], least_floor_v: float, most_fuse_a: float) -> None:
-        self.chain = chain
-        self.parts = frozenset(stage.id for stage in chain)
-        first = chain[0]
-        most_out_w, per_w, idle_w = math.inf, 1.0, 0.0
-        for stage in reversed(chain):
-            most_out_w = min(most_out_w, (stage.max_out_w - idle_w) / per_w)
-            idle_w = stage.idle_w + idle_w / stage.efficiency
-            per_w /= stage.efficiency
-        self.figures = (  # each the smaller the better
-            idle_w,
-            per_w,
-            -most_out_w,
-            -min(most_fuse_a, first.max_fuse_a or math.inf),
-            -min(most_fuse_a, first.max_in_a or math.inf),
-            -(first.max_conductor_mm2 or math.inf),
-            max(first.in_min_v, least_floor_v),
-            -max(first.in_min_v, least_floor_v),  # equal floors: a lower one lets the design current rise
-        )
-
-    def beats(self, other: _Head, prices: PriceBounds, other_fuse: tuple[BySeller, ...]) -> bool:
-        """Whether this head is no worse in anything and surely no dearer, another fuse included."""
-        if len(self.chain) > len(other.chain):
-            return False
-        if any(mine > theirs for mine, theirs in zip(self.figures, other.figures, strict=True)):
-            return False
-        if self.parts < other.parts and not other_fuse:
-            return True
-        needs = [prices.by_seller(part) for part in self.parts - other.parts]
-        saved = prices.least_together_cents(tuple(sorted(other.parts - self.parts)))
-        return prices.most_together_cents([*needs, *other_fuse]) < saved
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
-    """What can matter to one load at its place: a limit beyond it is no advantage.
-
-    A feed that takes a 60 A fuse is no better than one that takes 30 A where no circuit there can come to 30 A; and
-    one that takes 16 mm² is better than one that takes 6 mm² by at most the price of a 6 mm² run that serves as well.
-    """
-
-    ratings_a: tuple[float, ...]  # fuse ratings that its circuit can have, smallest first [A]
-    mm2: tuple[float, ...]  # conductors that its circuit can have, smallest first [mm²]
-    ambient_c: float
-    bundled: tuple[int, ...]  # loaded conductors bundled together, for each band of circuits laid there
-    probe_v: tuple[float, float]  # lowest and highest bus voltage [V]
-    other_fuse: tuple[BySeller, ...]  # what a smaller fuse may cost, where a lower current can forbid the larger one
-    other_run: Callable[[float, int], tuple[BySeller, ...] | None]  # floor [V], conductor class: a run that serves
-    has_mates: bool  # whether another load may hang on its circuit
-    other_lead: dict[tuple[str, ...], tuple[BySeller, ...]]  # what another cut lead may cost, by its cables
-
-
-def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach) -> list[FeedOption]:
-    """Drop the feeds that another beats whatever else is bought.
-
-    A feed beats another where it is technically no worse in everything the circuit asks about and surely no dearer:
-    what it needs beyond the other is nothing, or costs at most less than what the other's further parts surely save.
-    """
-    rated = [_Rated(option, prices, reach) for option in options]
-    rated.sort(key=lambda r: (len(r.parts), r.option.average_w, r.option.key))
-    champions = _champions(rated, prices, reach)
-    kept: dict[tuple[str, ...], list[_Rated]] = {}
-    for candidate in rated:
-        rivals = kept.setdefault(candidate.option.lead_ids, [])
-        if any(_beats(rival, candidate, prices, reach) for rival in (*rivals, *champions) if rival is not candidate):
-            continue
-        rivals[:] = [rival for rival in rivals if not _beats(candidate, rival, prices, reach)]
-        rivals.append(candidate)
-    survivors = [survivor.option for rivals in kept.values() for survivor in rivals]
-    return sorted(survivors, key=lambda option: option.key)
-
-
-def _champions(rated: list[_Rated], prices: PriceBounds, reach: Reach) -> list[_Rated]:
-    """For each chain its cheapest lead; the few that no other champion beats are worth trying against every feed."""
-    cheapest: dict[tuple[Stage, ...], tuple[float, _Rated]] = {}
-    for candidate in rated:
-        cents = prices.most_together_cents(reach.other_lead.get(candidate.option.lead_ids, ()))
-        known = cheapest.get(candidate.option.stages)
-        if known is None or cents < known[0]:
-            cheapest[candidate.option.stages] = (cents, candidate)
-    best: list[_Rated] = []
-    for _, candidate in cheapest.values():
-        if not any(_beats(rival, candidate, prices, reach) for rival in best):
-            best.append(candidate)
-    return best
-
-
-class _Rated:
-    """A feed with the figures that decide whether it beats another."""
-
-    __slots__ = ("conductor_class", "currents_a", "fuse_class", "lead_bands", "least", "option", "parts")
-
-    def __init__(self, option: FeedOption, prices: PriceBounds, reach: Reach) -> None:
-        self.option = option
-        self.parts = frozenset(option.parts)
-        self.least = prices.least_together_cents(option.parts)
-        self.currents_a = tuple(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v))
-        self.fuse_class = bisect_right(reach.ratings_a, self._fuse_limit_a(reach))
-        self.conductor_class = bisect_right(reach.mm2, option.max_conductor_mm2)
-        self.lead_bands = sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled)
-
-    def _fuse_limit_a(self, reach: Reach) -> float:
-        """Largest fuse of its circuit; a direct feed's cut lead stands behind that fuse too. [A]"""
-        option = self.option
-        if option.lead is None or not option.is_direct:
-            return option.max_fuse_a
-        lead_a = min(option.lead.ampacity_a(reach.ambient_c, bundled) for bundled in reach.bundled)
-        return min(option.max_fuse_a, lead_a, option.lead.max_fuse_a)
-
-    def _lead_holds(self, ambient_c: float, bundled: int) -> bool:
-        lead = self.option.lead
-        return lead is None or lead.ampacity_a(ambient_c, bundled) >= self.option.lead_needs_a
-
-
-def _beats(better: _Rated, worse: _Rated, prices: PriceBounds, reach: Reach) -> bool:
-    is_no_worse = (
-        # a lower floor would let the design current of the whole circuit rise
-        better.option.floor_v >= worse.option.floor_v
-        and better.option.average_w <= worse.option.average_w
-        and better.fuse_class >= worse.fuse_class
-        and better.lead_bands >= worse.lead_bands
-        and all(x <= y for x, y in zip(better.currents_a, worse.currents_a, strict=True))
-    )
-    if not is_no_worse:
-        return False
-    further = _further_needs(better, worse, reach)
-    if further is None:
-        return False
-    if better.parts <= worse.parts and not further:
-        return True
-    if worse.least == 0:
-        return False
-    parts = [prices.by_seller(part) for part in better.parts - worse.parts]
-    saved = worse.least if not better.parts & worse.parts else prices.least_together_cents(_only(worse, better))
-    return prices.most_together_cents([*parts, *further]) < saved
-
-
-def _only(one: _Rated, other: _Rated) -> tuple[str, ...]:
-    return tuple(sorted(one.parts - other.parts))
-
-
-def _further_needs(better: _Rated, worse: _Rated, reach: Reach) -> list[BySeller] | None:
-    """What may have to be bought besides its parts where a better feed takes another's place; None: no way."""
-    further: list[BySeller] = []
-    if better.currents_a != worse.currents_a or better.option.floor_v > worse.option.floor_v:
-        further += reach.other_fuse
-    if better.option.floor_v > worse.option.floor_v and reach.has_mates:
-        return None  # a thicker run may be too thick for the others or for their junction
-    if better.conductor_class < worse.conductor_class or better.option.floor_v > worse.option.floor_v:
-        run = reach.other_run(better.option.floor_v, better.conductor_class)
-        if run is None:
-            return None
-        further += run
-    if better.option.lead_ids != worse.option.lead_ids:
-        further += reach.other_lead[better.option.lead_ids]
-    return further

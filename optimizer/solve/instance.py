@@ -7,15 +7,16 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, partial
 
-from optimizer.catalogue import BankKit, Battery, Catalogue, Fuse, Holder, Switch, Terminal
+from optimizer.catalogue import Catalogue, Fuse, Holder, Switch, Terminal
 from optimizer.conductors import Pair, pairs_on_offer
-from optimizer.feeds import FeedFinder, FeedOption, Reach, without_beaten
+from optimizer.dominance import Reach, without_beaten
+from optimizer.feeds import FeedFinder, FeedOption
 from optimizer.job import Job, Load, Place, SuppliedLead
 from optimizer.physics.ampacity import bundling_factor
-from optimizer.physics.bank import average_current_a
 from optimizer.physics.protection import far_fault_a
 from optimizer.prices import BySeller, PriceBounds
-from optimizer.units import HOURS_PER_DAY, cut_mm
+from optimizer.solve.banks import BankOption, bank_options
+from optimizer.units import cut_mm
 
 LEAD_TERMINALS = 4  # planning rules 3
 RUN_TERMINALS = 8  # four, and at most two each for an in-line holder and a switch (rules 10)
@@ -40,23 +41,6 @@ class RunPair:
     pair: Pair
     loop_ohm: float  # out and back at conductor temperature, joints included
     fuse_cap_a: tuple[float, ...]  # [A], (band,): largest fuse it may stand behind
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BankOption:
-    """Keep the bank (no battery), or buy series x parallel of one battery."""
-
-    battery: Battery | None
-    series: int
-    parallel: int
-    kit: BankKit | None
-    available_w: float  # on average over the autonomy
-    max_discharge_a: float
-    fault_a: float  # prospective short-circuit current it brings
-
-    @property
-    def key(self) -> tuple[str, int, int, str]:
-        return (self.battery.id if self.battery else "", self.series, self.parallel, self.kit.id if self.kit else "")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -328,118 +312,3 @@ def _run_pairs(
         if caps[0] >= smallest_a:
             found.append(RunPair(pair=pair, loop_ohm=loop, fuse_cap_a=caps))
     return found
-
-
-# -- bank ---------------------------------------------------------------------------------------------------------
-
-
-def bank_options(job: Job, catalogue: Catalogue, prices: PriceBounds) -> list[BankOption]:
-    """The existing bank and, where one may be bought, every series x parallel of one battery."""
-    options = []
-    existing = job.bank.existing
-    if existing is not None:
-        current_a = average_current_a(
-            capacity_ah=existing.capacity_ah * job.limits.bank_derate,
-            usable_fraction=existing.usable_fraction,
-            rated_hours=existing.rated_hours,
-            peukert=existing.peukert,
-            autonomy_h=job.limits.autonomy_h,
-        )
-        options.append(
-            BankOption(
-                battery=None,
-                series=1,
-                parallel=1,
-                kit=None,
-                available_w=current_a * existing.nominal_v,
-                max_discharge_a=existing.max_discharge_a,
-                fault_a=job.bus.fault_a,
-            )
-        )
-    if job.bank.may_buy:
-        for battery in catalogue.of(Battery):
-            if prices.is_sold_or_owned(battery.id):
-                options += _bought(job, catalogue, prices, battery)
-    return options
-
-
-def _bought(job: Job, catalogue: Catalogue, prices: PriceBounds, battery: Battery) -> list[BankOption]:
-    bus = job.bus
-    options = []
-    for series in (1, 2, 4):
-        fits = series * battery.low_v >= bus.low_v and series * battery.high_v <= bus.high_v
-        if battery.charge_v is not None and bus.high_v > series * battery.charge_v:
-            fits = False
-        if not fits or series > battery.series_limit:
-            continue
-        for parallel in range(1, battery.max_parallel + 1):
-            kits = _kits(job, catalogue, prices, battery, series, parallel)
-            options += [_bank_option(job, battery, series, parallel, kit) for kit in kits]
-    return options
-
-
-def states_fault_data(battery: Battery) -> bool:
-    """Whether a battery is described by the safer limits of rules 10."""
-    return any(x is not None for x in (battery.fault_a, battery.max_series, battery.charge_v, battery.chemistry))
-
-
-def _kits(
-    job: Job, catalogue: Catalogue, prices: PriceBounds, battery: Battery, series: int, parallel: int
-) -> list[BankKit | None]:
-    """Sets of string fuses, links and disconnect for a bank of several batteries; [None] where none is asked for."""
-    if series * parallel == 1 or not states_fault_data(battery):
-        return [None]
-    return [
-        kit
-        for kit in catalogue.of(BankKit)
-        if kit.max_series >= series
-        and kit.max_parallel >= parallel
-        and kit.max_v >= job.bus.high_v
-        and kit.interrupt_a >= parallel * (battery.fault_a or 0)
-        and prices.is_sold_or_owned(kit.id)
-    ]
-
-
-def _bank_option(job: Job, battery: Battery, series: int, parallel: int, kit: BankKit | None) -> BankOption:
-    current_a = average_current_a(
-        capacity_ah=parallel * battery.capacity_ah * job.limits.bank_derate,
-        usable_fraction=battery.usable_fraction,
-        rated_hours=battery.rated_hours,
-        peukert=battery.peukert,
-        autonomy_h=job.limits.autonomy_h,
-    )
-    peak_a = parallel * battery.max_discharge_a
-    return BankOption(
-        battery=battery,
-        series=series,
-        parallel=parallel,
-        kit=kit,
-        available_w=current_a * series * battery.nominal_v,
-        max_discharge_a=peak_a if kit is None else min(peak_a, kit.max_a),
-        fault_a=max(job.bus.fault_a, parallel * (battery.fault_a or 0)),
-    )
-
-
-# -- existing AC outlet -------------------------------------------------------------------------------------------
-
-
-def ac_average_w(job: Job, load: Load) -> float:
-    """What a load takes from the bank on average when fed from the outlet, the inverter's idling left out. [W]"""
-    assert job.ac is not None
-    assert load.brick is not None
-    on_w = load.brick.idle_w + load.typical_w / load.brick.efficiency
-    off_w = 0.0 if load.switch else load.brick.idle_w
-    hours = load.hours_per_day
-    return (on_w * hours + off_w * (HOURS_PER_DAY - hours)) / HOURS_PER_DAY / job.ac.efficiency
-
-
-def ac_peak_w(load: Load) -> float:
-    """What a load takes from the outlet at peak. [W]"""
-    assert load.brick is not None
-    return load.brick.idle_w + load.peak_w / load.brick.efficiency
-
-
-def ac_idle_average_w(job: Job) -> float:
-    """What the inverter takes for being on, as an average over 24 h. [W]"""
-    assert job.ac is not None
-    return job.ac.idle_w * job.ac.on_hours_per_day / HOURS_PER_DAY

@@ -24,8 +24,10 @@ from optimizer.plan import (
     PlanBank,
     Settled,
 )
+from optimizer.solve.banks import BankOption
 from optimizer.solve.filler import fill
-from optimizer.solve.instance import BankOption, Instance, RunPair, ac_average_w, ac_idle_average_w, ac_peak_w
+from optimizer.solve.instance import Instance, RunPair
+from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.search import PlanModel, Solved
 from optimizer.solve.variables import Var
 from optimizer.units import stock_mm

@@ -14,7 +14,8 @@ from ortools.sat.python import cp_model
 
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import ac_average_w, ac_idle_average_w, ac_peak_w, lead_ampacity_a
+from optimizer.solve.instance import lead_ampacity_a
+from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.variables import Expr, Term, Var, Variables, total
 from optimizer.units import scaled_down, scaled_up
 

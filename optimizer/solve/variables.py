@@ -14,7 +14,8 @@ from ortools.sat.python import cp_model
 from optimizer.catalogue import Junction
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import BankOption, Instance, RunPair, may_share
+from optimizer.solve.banks import BankOption
+from optimizer.solve.instance import Instance, RunPair, may_share
 
 Var = cp_model.IntVar
 Term = tuple[int, Var]  # coefficient, variable

@@ -44,7 +44,7 @@ TIP = pass_through("tip", "dc-wire", "dc-plug")
 @pytest.fixture
 def _nothing_dropped(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
-    monkeypatch.setattr(feeds._Heads, "is_beaten", lambda *_: False)
+    monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
 
 
 everything = pytest.mark.usefixtures("_nothing_dropped")
