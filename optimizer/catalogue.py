@@ -57,6 +57,7 @@ class Stage(Part):
     max_conductor_mm2: float | None = None
     max_in_a: float | None = None  # passive plugs and injectors (rules 10)
     limits_output: bool = True  # limits its own output current (rules 10)
+    outlets: int = 1  # loads that its output takes at once (additions 3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

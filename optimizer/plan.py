@@ -32,10 +32,13 @@ class Circuit:
     design_a: float
     settled: Settled
     junction: str | None = None
+    run_m: float | None = None  # one way without slack; None: the place's
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeedLead:
+    """A lead, or the run behind stages that stand at the panel."""
+
     cable: tuple[str, ...]
     cut_mm: int
 
@@ -56,6 +59,9 @@ class Feed:
     stages: tuple[str, ...]
     lead: FeedLead | None
     output_fuse: OutputFuse | None = None
+    panel_stages: int = 0  # so many of the stages stand at the panel (additions 2)
+    run: FeedLead | None = None  # from the last of them to the place
+    shares: str | None = None  # the load whose chain this one is plugged into (additions 3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,11 +94,12 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """A cut for a circuit's run or for a load's lead; exactly one of the two is named."""
+    """A cut for a circuit, a load's lead or the run behind a boosted feed; exactly one of the three is named."""
 
     mm: int
     circuit: str | None = None
     lead: str | None = None
+    run: str | None = None  # the load of a boosted feed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

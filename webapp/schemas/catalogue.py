@@ -74,6 +74,7 @@ class StageRecord(PartRecord):
     max_conductor_mm2 = Quantity("the largest conductor that it takes", ranges.AREA_MM2, load_default=None)
     max_in_a = Quantity("the largest input current", ranges.CURRENT_A, load_default=None)
     limits_output = Flag("whether it limits its output current (limits_output)", load_default=True)
+    outlets = Whole("the number of loads that its output takes", ranges.OUTLETS, load_default=1)
 
 
 def _polarity_of_singles(cable: Sound) -> Iterator[Fault]:

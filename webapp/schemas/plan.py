@@ -67,6 +67,7 @@ class CircuitRecord(PlanPart):
     design_a = Quantity("the design current", ranges.FROM_ZERO)
     settled = One("the settled voltage", SettledRecord)
     junction = Id("the junction", load_default=None)
+    run_m = Quantity("the length of its run", ranges.FROM_ZERO, load_default=None)
 
 
 class FeedLeadRecord(PlanPart):
@@ -89,6 +90,9 @@ class FeedRecord(PlanPart):
     stages = _ids("the list of stages")
     lead = One("the lead", FeedLeadRecord, allow_none=True)
     output_fuse = One("the output fuse", OutputFuseRecord, load_default=None)
+    panel_stages = Whole("the number of stages at the panel", ranges.FROM_ZERO, load_default=0)
+    run = One("the run behind the stages at the panel", FeedLeadRecord, load_default=None)
+    shares = Id("the load whose stages it shares", load_default=None)
 
 
 def _bought_is_named(bank: Sound) -> Iterator[Fault]:
@@ -132,8 +136,9 @@ class DeliveryRecord(PlanPart):
 
 
 def _one_purpose(piece: Sound) -> Iterator[Fault]:
-    if piece.states("circuit") == piece.states("lead"):
-        yield Fault(pointer="", message="a piece is for a circuit or for the lead of a load, one of the two")
+    if sum(piece.states(name) for name in ("circuit", "lead", "run")) != 1:
+        message = "a piece is for a circuit, for the lead of a load or for the run behind it, one of the three"
+        yield Fault(pointer="", message=message)
 
 
 class PieceRecord(PlanPart):
@@ -141,6 +146,7 @@ class PieceRecord(PlanPart):
     rules = (_one_purpose,)
     circuit = Id("the circuit", load_default=None)
     lead = Id("the load whose lead it is", load_default=None)
+    run = Id("the load whose run it is", load_default=None)
     mm = Whole("the length", ranges.FROM_ZERO)
 
 

@@ -84,6 +84,7 @@ DAYS = Range(unit="days", least=0, most=3650)
 
 # Lengths and areas
 RUN_M = Range(unit="m", least=0.01, most=500, above=f"{_UNTESTED}: no low voltage is carried that far sensibly")
+PANEL_RUN_M = Range(unit="m", least=0.01, most=5, above="too far to count as standing at the panel: make it a place")
 LEAD_M = Range(unit="m", least=0.01, most=100)
 SLACK_M = Range(unit="m", least=0, most=10)
 STOCK_M = Range(unit="m", least=0.01, most=10_000)
@@ -114,6 +115,7 @@ BANK_RATIO = (0.75, 1.34)  # nominal volts of the existing bank over those of th
 # Counts and money
 WAYS = Range(unit="", least=0, most=1000)
 BUNDLED = Range(unit="", least=1, most=1000)
+OUTLETS = Range(unit="", least=1, most=100)
 COUNT = Range(unit="", least=1, most=1_000_000)
 EACH = Range(unit="", least=0.001, most=10_000)
 SERIES_PARALLEL = Range(unit="", least=1, most=64)

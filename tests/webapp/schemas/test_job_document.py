@@ -91,6 +91,8 @@ IMPOSSIBLE = [
     ("places/0/run_m", 0, "at least"),
     ("places/0/run_m", -3, "at least"),
     ("places/0/run_m", 900, "outside what we have tested"),
+    ("limits/panel_run_m", 6, "make it a place"),
+    ("limits/panel_run_m", 0, "at least"),
     ("places/0/bundled", 0, "at least 1"),
     ("loads/0/peak_w", 0, "too little to plan for"),
     ("loads/0/peak_w", -5, "at least"),

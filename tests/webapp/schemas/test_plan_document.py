@@ -35,6 +35,18 @@ def test_a_finished_plan_reads_back_equal():
     assert document["reasons"] == []
 
 
+def test_a_boosted_and_a_shared_feed_read_back_equal():
+    document = spoiled(PLAN, circuits__0__run_m=0.5, feeds__0__panel_stages=1, feeds__1__shares="printer")
+    document["feeds"][0]["run"] = {"cable": ["TWIN-2_5"], "cut_mm": 5000}
+    document["cuts"][0]["pieces"].append({"run": "printer", "mm": 5000})
+    plan = read_plan(document).value
+    assert plan.circuits[0].run_m == 0.5
+    assert plan.feeds[0].run.cut_mm == 5000
+    assert (plan.feeds[0].panel_stages, plan.feeds[1].shares) == (1, "printer")
+    assert plan.cuts[0].pieces[2].run == "printer"
+    assert dump_plan(plan) == document
+
+
 def test_a_bought_bank_names_its_battery():
     bought = PlanBank(keep=False, part="BAT", series=1, parallel=2, average_w=9.5, available_w=12, kit="KIT")
     plan = dataclasses.replace(read_plan(PLAN).value, bank=bought)
@@ -82,6 +94,9 @@ def test_what_a_plan_says_beyond_the_fixed_fields_is_left_alone():
         ("cuts/0/source", {"offer": "O2", "owned": 0}),
         ("cuts/0/pieces/0", {"mm": 4500}),
         ("cuts/0/pieces/0", {"mm": 4500, "circuit": "C1", "lead": "printer"}),
+        ("cuts/0/pieces/0", {"mm": 4500, "run": "printer", "lead": "printer"}),
+        ("feeds/0/panel_stages", -1),
+        ("feeds/0/run", {"cable": ["TWIN-2_5"]}),
         ("checks", [{"rule": "drop"}]),
         ("format", "plan/2"),
     ],

@@ -59,6 +59,9 @@ def test_every_optional_field_survives():
         "fuse_ratio_max": 2,
         "joint_mohm": 5,
         "count_joints": True,
+        "boost_at_panel": True,
+        "panel_run_m": 0.8,
+        "share_stages": True,
     }
     assert spelled(round_trip(document)) == spelled(document)
 
@@ -66,7 +69,7 @@ def test_every_optional_field_survives():
 def test_every_optional_field_of_a_catalogue_survives():
     document = copy.deepcopy(CATALOGUE)
     document["parts"][0] |= {"name": "Step-up", "max_fuse_a": 10, "max_conductor_mm2": 6, "max_in_a": 8}
-    document["parts"][0]["limits_output"] = False
+    document["parts"][0] |= {"limits_output": False, "outlets": 3}
     document["parts"][2]["max_fuse_a"] = 20
     document["parts"][11] |= {"max_series": 2, "charge_v": 14.4}
     assert spelled(round_trip(document)) == spelled(document)
