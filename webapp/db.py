@@ -48,6 +48,7 @@ class Database:
 
     def __init__(self, url: str, *, driver: ModuleType | None = None) -> None:
         self.plan_queued = threading.Event()  # wakes the solver at once; it looks by itself every few seconds too
+        self.plan_cancelled = threading.Event()  # likewise
         if make_url(url).get_backend_name() == "sqlite":
             self.engine = _sqlite_engine(url, driver or sqlite_driver())
         else:

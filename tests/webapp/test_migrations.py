@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import CheckConstraint, inspect, text
+from sqlalchemy.exc import IntegrityError
 
 from webapp import db, migrate
 from webapp.models import Base
@@ -99,6 +100,58 @@ def test_a_step_cut_short_leaves_nothing(empty, config, monkeypatch):
     with pytest.raises(KeyboardInterrupt):
         migrate.upgrade(empty, config.data_dir)
     assert tables(empty) == set()
+
+
+ROW = """
+INSERT INTO plans (id, job_id, job_revision, catalogue_revision, time_limit_s, state, created_at, document, message)
+VALUES (:id, 'j', 1, 1, 60, :state, '2026-01-01', :document, :message)
+"""
+PLANS = (
+    {"id": "a", "state": "queued", "document": None, "message": None},
+    {"id": "b", "state": "done", "document": "{}", "message": None},
+    {"id": "c", "state": "failed", "document": None, "message": "Killed."},
+)
+MADE_FOR = (
+    "INSERT INTO jobs (id, title, revision, version_id, created_at, updated_at) VALUES ('j', 'J', 1, 1, '1', '1')",
+    "INSERT INTO job_revisions VALUES ('j', 1, 'x', '{}', '1')",
+    "INSERT INTO catalogue_revisions VALUES (1, 'x', '{}', 'seed', '1')",
+)
+
+
+@pytest.fixture
+def with_plans(empty, config):
+    """A database as the first version left it, with plans in it."""
+    migrate.upgrade(empty, config.data_dir, "0001")
+    with empty.writing() as session:
+        for row in MADE_FOR:
+            session.execute(text(row))
+        session.execute(text(ROW), PLANS)
+    return empty
+
+
+def rows(database):
+    with database.reading() as session:
+        found = session.execute(text("SELECT id, state, document, message FROM plans ORDER BY id")).mappings()
+        return [dict(row) for row in found]
+
+
+def test_plans_survive_the_way_up_and_down(with_plans, config):
+    migrate.upgrade(with_plans, config.data_dir)
+    assert rows(with_plans) == list(PLANS)
+    with with_plans.writing() as session:
+        session.execute(text("UPDATE plans SET state = 'cancelled', message = 'Stopped.' WHERE id = 'a'"))
+    migrate.downgrade(with_plans, config.data_dir, "0001")
+    assert rows(with_plans) == [{**PLANS[0], "state": "failed", "message": "Stopped."}, *PLANS[1:]]
+
+
+@pytest.mark.parametrize("ended", ["b", "c", "d"])
+def test_what_ended_is_guarded_after_the_step_too(with_plans, config, ended):
+    migrate.upgrade(with_plans, config.data_dir)
+    with with_plans.writing() as session:
+        session.execute(text(ROW), {"id": "d", "state": "cancelled", "document": None, "message": "Stopped."})
+        session.execute(text("UPDATE plans SET time_limit_s = 1 WHERE id = 'a'"))
+    with pytest.raises(IntegrityError, match="never changes"), with_plans.writing() as session:
+        session.execute(text("UPDATE plans SET time_limit_s = 1 WHERE id = :id"), {"id": ended})
 
 
 UPGRADE = """

@@ -132,13 +132,152 @@ def test_a_plan_that_ended_cannot_be_changed_by_hand(job_id, plan, database):
         session.execute(text("UPDATE plans SET total_cents = 1"))
 
 
-def test_what_a_stopped_server_left_says_so(job):
+def test_what_a_stopped_server_worked_on_says_so_and_what_waited_goes_on_waiting(job):
     running, waiting = plans.start_plan(jobs.start_job(job).id), plans.start_plan(jobs.start_job(job).id)
     plans.claim_plan()
-    assert plans.end_interrupted_plans() == 2
-    for plan_id in (running, waiting):
-        plan = plans.get_plan(plan_id)
-        assert (plan.state, plan.message) == ("failed", plans.INTERRUPTED)
+    assert plans.end_interrupted_plans() == 1
+    ended = plans.get_plan(running)
+    assert (ended.state, ended.message) == ("failed", plans.INTERRUPTED)
+    assert plans.get_plan(waiting).state == "queued"
+
+
+def ask(job, who, times=1):
+    """Plans of so many jobs, all asked for by one."""
+    return [plans.start_plan(jobs.start_job(job).id, asked_by=who) for _ in range(times)]
+
+
+def claimed(times=1, most_each=9):
+    return [task and task.plan_id for task in (plans.claim_plan(most_each) for _ in range(times))]
+
+
+def test_ten_plans_of_one_do_not_keep_another_waiting(job):
+    ten = ask(job, "ada", times=10)
+    (other,) = ask(job, "ben")
+    assert claimed(3) == [ten[0], other, ten[1]]
+
+
+def test_those_who_ask_take_turns(job, plan):
+    ada, ben, cyd = ask(job, "ada", 2), ask(job, "ben", 2), ask(job, "cyd", 2)
+    order = []
+    for _ in range(6):  # one at a time
+        (plan_id,) = claimed()
+        order.append(plan_id)
+        plans.finish_plan(plan_id, plan, "s")
+    assert order == [ada[0], ben[0], cyd[0], ada[1], ben[1], cyd[1]]
+
+
+def test_whoever_was_served_longest_ago_is_next(job, plan):
+    for who in ("ben", "ada"):
+        plan_id = ask(job, who)[0]
+        claimed()
+        plans.finish_plan(plan_id, plan, "s")
+    (ada,), (ben,) = ask(job, "ada"), ask(job, "ben")
+    assert claimed(2) == [ben, ada]
+
+
+def test_one_alone_leaves_room_for_the_next(job):
+    first, second = ask(job, "ada", times=2)
+    assert claimed(2, most_each=1) == [first, None]
+    assert plans.get_plan(second).state == "queued"
+    (other,) = ask(job, "ben")
+    assert claimed(2, most_each=1) == [other, None]
+
+
+def test_a_plan_that_waits_knows_how_many_come_first(job):
+    ada, (ben,) = ask(job, "ada", times=3), ask(job, "ben")
+    assert [plans.get_plan(each).ahead for each in (*ada, ben)] == [0, 2, 3, 1]
+    assert claimed() == ada[:1]
+    assert [plans.get_plan(each).ahead for each in (*ada, ben)] == [None, 1, 2, 0]
+
+
+def test_one_alone_cannot_fill_the_queue(job, monkeypatch):
+    monkeypatch.setattr(plans, "MOST_QUEUED_EACH", 2)
+    ask(job, "ada", times=2)
+    with pytest.raises(Busy, match="2 of your plans"):
+        ask(job, "ada")
+    assert ask(job, "ben")
+
+
+def test_a_plan_that_waits_is_cancelled_at_once_and_never_begins(job_id):
+    plan_id = plans.start_plan(job_id)
+    ended = plans.cancel_plan(plan_id)
+    assert (ended.state, ended.message, ended.document) == ("cancelled", plans.NEVER_BEGUN, None)
+    assert claimed() == [None]
+
+
+def test_a_running_plan_is_asked_to_end_once(job_id):
+    plan_id = plans.start_plan(job_id)
+    claimed()
+    first = plans.cancel_plan(plan_id)
+    assert (first.state, plans.plans_to_cancel()) == ("running", [plan_id])
+    assert plans.is_to_cancel(plan_id)
+    assert plans.cancel_plan(plan_id) == first
+    plans.end_cancelled_plan(plan_id, "Nothing found yet.")
+    ended = plans.get_plan(plan_id)
+    assert (ended.state, ended.message) == ("cancelled", "Nothing found yet.")
+    assert (plans.cancel_plan(plan_id), plans.plans_to_cancel()) == (ended, [])
+
+
+def test_an_answer_stands_although_somebody_cancels_it_later(job_id, plan):
+    plan_id = plans.start_plan(job_id)
+    claimed()
+    plans.finish_plan(plan_id, plan, "s")
+    ended = plans.get_plan(plan_id)
+    assert plans.cancel_plan(plan_id) == ended
+    plans.end_cancelled_plan(plan_id, "Too late.")
+    assert plans.get_plan(plan_id) == ended
+
+
+def test_a_cancelled_search_keeps_the_plan_it_had(job_id, plan):
+    plan_id = plans.start_plan(job_id)
+    claimed()
+    plans.cancel_plan(plan_id)
+    plans.finish_plan(plan_id, {**plan, "status": "feasible"}, "s")
+    ended = plans.get_plan(plan_id)
+    assert (ended.state, ended.status, ended.total_cents) == ("done", "feasible", plan["total_cents"])
+    assert ended.cancel_asked_at is not None
+
+
+def test_a_new_wish_does_not_get_the_plan_that_is_being_cancelled(job_id):
+    plan_id = plans.start_plan(job_id)
+    claimed()
+    plans.cancel_plan(plan_id)
+    assert plans.start_plan(job_id) != plan_id
+
+
+def test_nobody_cancels_what_is_not_there():
+    with pytest.raises(NotFound):
+        plans.cancel_plan("nobody")
+
+
+def test_the_same_plan_again_is_of_the_same_job_catalogue_and_limit(job_id, job):
+    first = plans.start_plan(job_id, time_limit_s=7)
+    before = catalogue.current()
+    claimed()
+    plans.fail_plan(first, "Killed.")
+    jobs.save_job(job_id, 1, {**job, "title": "Changed since"})
+    catalogue.replace(with_other_prices(before.document))
+    again = plans.get_plan(plans.plan_again(first))
+    assert (again.job_document, again.catalogue_revision, again.time_limit_s) == (job, before.revision, 7)
+    assert again.id != first
+    assert plans.get_plan(plans.plan_again(again.id, 90)).id == again.id  # under way: not twice
+
+
+def test_a_plan_of_a_deleted_job_is_not_made_again(job_id):
+    plan_id = plans.start_plan(job_id)
+    plans.cancel_plan(plan_id)
+    jobs.delete_job(job_id)
+    with pytest.raises(NotFound):
+        plans.plan_again(plan_id)
+
+
+@pytest.mark.parametrize("limit_s", [0, -1, 0.5, 600.1, float("nan"), float("inf"), True, "20", None])
+def test_a_time_limit_is_a_number_of_seconds_from_1_to_600(job_id, limit_s):
+    with pytest.raises(FaultyDocument, match="from 1 to 600") as trouble:
+        plans.start_plan(job_id, limit_s)
+    assert [fault.pointer for fault in trouble.value.faults] == ["time_limit_s"]
+    assert plans.plans_of(job_id) == []
+    assert plans.get_plan(plans.start_plan(job_id, 1)).time_limit_s == 1
 
 
 def test_the_list_of_jobs_shows_the_newest_plan(job_id, plan):

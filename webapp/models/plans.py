@@ -11,17 +11,18 @@ from webapp.models.base import STRICT, Base, Cents, new_id, now
 
 
 class Plan(Base):
-    """Queued, then running, then done or failed; from then on nothing changes any more."""
+    """Queued, then running, then done, failed or cancelled; from then on nothing changes any more."""
 
     __tablename__ = "plans"
     __table_args__ = (
         ForeignKeyConstraint(["job_id", "job_revision"], ["job_revisions.job_id", "job_revisions.number"]),
-        CheckConstraint("state IN ('queued', 'running', 'done', 'failed')", name="state"),
+        CheckConstraint("state IN ('queued', 'running', 'done', 'failed', 'cancelled')", name="state"),
         CheckConstraint("status IN ('optimal', 'feasible', 'infeasible', 'unknown')", name="status"),
         CheckConstraint("(state = 'done') = (document IS NOT NULL)", name="document_when_done"),
-        CheckConstraint("(state = 'failed') = (message IS NOT NULL)", name="message_when_failed"),
+        CheckConstraint("(state IN ('failed', 'cancelled')) = (message IS NOT NULL)", name="message_without_answer"),
         Index("ix_plans_job_id_created_at", "job_id", "created_at"),
         Index("ix_plans_state_created_at", "state", "created_at"),
+        Index("ix_plans_asked_by_started_at", "asked_by", "started_at"),
         STRICT,
     )
 
@@ -37,6 +38,8 @@ class Plan(Base):
     message: Mapped[str | None]
     progress: Mapped[str | None]
     solver: Mapped[str | None]  # versions that worked it out
+    asked_by: Mapped[str | None]  # which browser or machine: turns are taken between these, nothing else
     created_at: Mapped[datetime] = mapped_column(default=now)
+    cancel_asked_at: Mapped[datetime | None]
     started_at: Mapped[datetime | None]
     finished_at: Mapped[datetime | None]

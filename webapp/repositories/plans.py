@@ -6,20 +6,32 @@ from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import CursorResult, func, select, update
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session
 
 from webapp import canonical
 from webapp.models import CatalogueRevision, JobRevision, Plan
 from webapp.models.base import now
 from webapp.repositories.rows import PlanRecord, PlanSummary, PlanTask
+from webapp.repositories.turns import Asked, has_room, in_turn
 
 SUMMARY = (Plan.id, Plan.state, Plan.status, Plan.total_cents, Plan.created_at, Plan.job_revision)
 
 
-def add(session: Session, job_id: str, job_revision: int, catalogue_revision: int, time_limit_s: float) -> str:
+def add(
+    session: Session,
+    job_id: str,
+    job_revision: int,
+    catalogue_revision: int,
+    time_limit_s: float,
+    asked_by: str | None = None,
+) -> str:
     """A plan to work out, at the end of the queue; its id."""
     plan = Plan(
-        job_id=job_id, job_revision=job_revision, catalogue_revision=catalogue_revision, time_limit_s=time_limit_s
+        job_id=job_id,
+        job_revision=job_revision,
+        catalogue_revision=catalogue_revision,
+        time_limit_s=time_limit_s,
+        asked_by=asked_by,
     )
     session.add(plan)
     session.flush()
@@ -31,7 +43,9 @@ def find(session: Session, plan_id: str) -> PlanRecord | None:
     made_for = (JobRevision.job_id == Plan.job_id) & (JobRevision.number == Plan.job_revision)
     query = select(Plan, JobRevision.document).join(JobRevision, made_for).where(Plan.id == plan_id)
     row = session.execute(query).first()
-    return None if row is None else _record(row[0], row[1])
+    if row is None:
+        return None
+    return _record(row[0], row[1], ahead=_ahead(session, plan_id) if row[0].state == "queued" else None)
 
 
 def of_job(session: Session, job_id: str) -> list[PlanSummary]:
@@ -41,11 +55,12 @@ def of_job(session: Session, job_id: str) -> list[PlanSummary]:
 
 
 def under_way(session: Session, job_id: str, job_revision: int, catalogue_revision: int) -> str | None:
-    """The id of a plan for exactly these documents that has not ended yet."""
+    """The id of a plan for exactly these documents that has not ended yet, nor been asked to."""
     return session.scalar(
         select(Plan.id)
         .where(Plan.job_id == job_id, Plan.job_revision == job_revision)
         .where(Plan.catalogue_revision == catalogue_revision, Plan.state.in_(("queued", "running")))
+        .where(Plan.cancel_asked_at.is_(None))
         .limit(1)
     )
 
@@ -55,20 +70,25 @@ def count_queued(session: Session) -> int:
     return session.scalar(select(func.count()).where(Plan.state == "queued")) or 0
 
 
-def claim(session: Session) -> PlanTask | None:
-    """Mark the next plan as running. First come, first served, but no job twice while another job waits."""
-    other = aliased(Plan)
-    running = select(func.count()).where(other.job_id == Plan.job_id, other.state == "running").scalar_subquery()
-    plan = session.scalar(
-        select(Plan)
-        .where(Plan.state == "queued")
-        .order_by(running, Plan.created_at, Plan.id)
-        .limit(1)
-        .with_for_update(skip_locked=True, of=Plan)
-    )
-    if plan is None:
-        return None
-    plan.state, plan.started_at = "running", now()
+def count_queued_by(session: Session, asked_by: str | None) -> int:
+    """How many of one asker wait."""
+    whose = Plan.asked_by.is_(None) if asked_by is None else Plan.asked_by == asked_by
+    return session.scalar(select(func.count()).where(Plan.state == "queued", whose)) or 0
+
+
+def claim(session: Session, most_each: int) -> PlanTask | None:
+    """Mark the plan whose turn it is as running; at most so many of one asker at a time."""
+    at_work = _asked(session, "running")
+    for one in _turns(session, at_work):
+        if has_room(one, at_work, most_each) and _change(
+            session, one.plan_id, ("queued",), state="running", started_at=now()
+        ):
+            return _task(session, one.plan_id)
+    return None
+
+
+def _task(session: Session, plan_id: str) -> PlanTask:
+    plan = session.get_one(Plan, plan_id)
     job = session.get_one(JobRevision, (plan.job_id, plan.job_revision))
     catalogue = session.get_one(CatalogueRevision, plan.catalogue_revision)
     return PlanTask(
@@ -77,6 +97,29 @@ def claim(session: Session) -> PlanTask | None:
         catalogue_document=canonical.read(catalogue.document),
         time_limit_s=plan.time_limit_s,
     )
+
+
+def _turns(session: Session, at_work: Sequence[Asked]) -> list[Asked]:
+    waiting = _asked(session, "queued")
+    askers = {one.asker for one in waiting}
+    served = session.scalars(
+        select(func.coalesce(Plan.asked_by, ""))
+        .where(func.coalesce(Plan.asked_by, "").in_(askers), Plan.started_at.is_not(None))
+        .group_by(func.coalesce(Plan.asked_by, ""))
+        .order_by(func.max(Plan.started_at))
+    )
+    return in_turn(waiting, at_work, served)
+
+
+def _asked(session: Session, state: str) -> list[Asked]:
+    query = select(Plan.id, Plan.asked_by, Plan.job_id).where(Plan.state == state).order_by(Plan.created_at, Plan.id)
+    return [Asked(plan_id=each.id, asker=each.asked_by or "", job_id=each.job_id) for each in session.execute(query)]
+
+
+def _ahead(session: Session, plan_id: str) -> int | None:
+    """How many of those that wait come before this one."""
+    turns = _turns(session, _asked(session, "running"))
+    return next((n for n, one in enumerate(turns) if one.plan_id == plan_id), None)
 
 
 def set_progress(session: Session, plan_id: str, progress: dict[str, Any]) -> bool:
@@ -104,12 +147,32 @@ def fail(session: Session, plan_id: str, message: str) -> bool:
     return _change(session, plan_id, ("queued", "running"), state="failed", message=message, finished_at=now())
 
 
-def fail_all_under_way(session: Session, message: str) -> int:
-    """End every plan that has not ended; how many."""
+def ask_to_cancel(session: Session, plan_id: str, message: str) -> None:
+    """End a plan that still waits; note the wish on one that runs; leave one that ended as it is."""
+    ended = _change(session, plan_id, ("queued",), state="cancelled", message=message, finished_at=now())
+    if not ended and not is_to_cancel(session, plan_id):
+        _change(session, plan_id, ("running",), cancel_asked_at=now())
+
+
+def to_cancel(session: Session) -> list[str]:
+    """Running plans that somebody wants to end."""
+    return list(session.scalars(select(Plan.id).where(Plan.state == "running", Plan.cancel_asked_at.is_not(None))))
+
+
+def is_to_cancel(session: Session, plan_id: str) -> bool:
+    """Whether somebody wants this plan to end."""
+    return session.scalar(select(Plan.cancel_asked_at).where(Plan.id == plan_id)) is not None
+
+
+def cancel(session: Session, plan_id: str, message: str) -> bool:
+    """End a running plan that was cancelled before it had an answer; False if it does not run."""
+    return _change(session, plan_id, ("running",), state="cancelled", message=message, finished_at=now())
+
+
+def fail_all_running(session: Session, message: str) -> int:
+    """End every plan that runs; how many."""
     ended = session.execute(
-        update(Plan)
-        .where(Plan.state.in_(("queued", "running")))
-        .values(state="failed", message=message, finished_at=now())
+        update(Plan).where(Plan.state == "running").values(state="failed", message=message, finished_at=now())
     )
     return _count(ended)
 
@@ -136,7 +199,7 @@ def _count(result: Any) -> int:
     return result.rowcount if isinstance(result, CursorResult) else 0
 
 
-def _record(plan: Plan, job_text: str) -> PlanRecord:
+def _record(plan: Plan, job_text: str, *, ahead: int | None) -> PlanRecord:
     state: Any = plan.state
     return PlanRecord(
         id=plan.id,
@@ -151,6 +214,10 @@ def _record(plan: Plan, job_text: str) -> PlanRecord:
         message=plan.message,
         progress=canonical.read(plan.progress) if plan.progress else None,
         solver=plan.solver,
+        time_limit_s=plan.time_limit_s,
+        ahead=ahead,
         created_at=plan.created_at,
+        started_at=plan.started_at,
+        cancel_asked_at=plan.cancel_asked_at,
         finished_at=plan.finished_at,
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
-PlanState = Literal["queued", "running", "done", "failed"]
+PlanState = Literal["queued", "running", "done", "failed", "cancelled"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +61,11 @@ class PlanRecord:
     message: str | None
     progress: dict[str, Any] | None
     solver: str | None
+    time_limit_s: float
+    ahead: int | None  # while it waits: how many will begin before it
     created_at: datetime
+    started_at: datetime | None
+    cancel_asked_at: datetime | None
     finished_at: datetime | None
 
 

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from webapp import db, schemas
 from webapp.repositories import catalogue, jobs, plans
 from webapp.repositories.rows import CatalogueRecord, JobRecord, PlanRecord, PlanSummary, PlanTask
+from webapp.schemas import Fault
 from webapp.services.catalogue import found as found_catalogue
 from webapp.services.errors import Busy, FaultyDocument, NotFound
 
@@ -16,52 +17,97 @@ __all__ = [
     "PlanRecord",
     "PlanSummary",
     "PlanTask",
+    "cancel_plan",
     "claim_plan",
+    "end_cancelled_plan",
     "end_interrupted_plans",
     "fail_plan",
     "finish_plan",
     "get_plan",
+    "is_to_cancel",
     "note_progress",
+    "plan_again",
     "plans_of",
+    "plans_to_cancel",
     "start_plan",
+    "time_limit_faults",
 ]
 
 MOST_QUEUED = 50
+MOST_QUEUED_EACH = 10
 TIME_LIMIT_S = 60.0  # long enough for a proof of the demo jobs on a small machine
-MOST_TIME_LIMIT_S = 600.0
+LEAST_TIME_LIMIT_S, MOST_TIME_LIMIT_S = 1.0, 600.0
 INTERRUPTED = "The server stopped while this was being worked out; try again."
+NEVER_BEGUN = "This was cancelled before the search began."
 
 
-def start_plan(job_id: str, time_limit_s: float = TIME_LIMIT_S) -> str:
+def start_plan(job_id: str, time_limit_s: float = TIME_LIMIT_S, *, asked_by: str | None = None) -> str:
     """Ask for a plan of a job as it stands, from the catalogue of now; the plan's id.
 
     A second request for what is already under way gets that plan.
 
+    Args:
+        asked_by: Which browser or machine asks: these take turns.
     Raises:
         NotFound: There is no such job, or no catalogue.
-        FaultyDocument: The job cannot be planned yet.
+        FaultyDocument: The job cannot be planned yet, or not with that time limit.
         Busy: Too many plans are waiting.
     """
-    database = db.current()
-    with database.reading() as session:
-        job = jobs.find(session, job_id)
+    with db.current().reading() as session:
+        job = _kept(jobs.find(session, job_id))
         newest = found_catalogue(session, catalogue.newest_number(session) or 0)
-    if job is None or job.deleted_at is not None:
-        raise NotFound("There is no such job here.")
-    _refuse_faults(job, newest)
+    faults = (*time_limit_faults(time_limit_s), *_job_faults(job, newest))
+    if faults:
+        raise FaultyDocument(faults)
+    return _ask(job.id, job.revision, newest.revision, time_limit_s, asked_by)
+
+
+def plan_again(plan_id: str, time_limit_s: float | None = None, *, asked_by: str | None = None) -> str:
+    """Ask for the same plan once more: the same job and catalogue, even where both have changed; the new plan's id.
+
+    Args:
+        time_limit_s: None: as long as the first time.
+    Raises:
+        NotFound, FaultyDocument, Busy: As for `start_plan`.
+    """
+    with db.current().reading() as session:
+        plan = _found(plans.find(session, plan_id))
+        job = _kept(jobs.find(session, plan.job_id))
+    limit_s = plan.time_limit_s if time_limit_s is None else time_limit_s
+    faults = time_limit_faults(limit_s)
+    if faults:
+        raise FaultyDocument(faults)
+    return _ask(job.id, plan.job_revision, plan.catalogue_revision, limit_s, asked_by)
+
+
+def time_limit_faults(seconds: object) -> tuple[Fault, ...]:
+    """What is wrong with a time limit: one fault or none."""
+    is_number = isinstance(seconds, int | float) and not isinstance(seconds, bool)
+    if is_number and LEAST_TIME_LIMIT_S <= seconds <= MOST_TIME_LIMIT_S:  # type: ignore[operator]
+        return ()
+    allowed = f"a number of seconds from {LEAST_TIME_LIMIT_S:g} to {MOST_TIME_LIMIT_S:g}"
+    return (Fault(pointer="time_limit_s", message=f"this must be {allowed}"),)
+
+
+def cancel_plan(plan_id: str) -> PlanRecord:
+    """Ask for the end of a search; the plan as it stands then. What has ended stays as it ended.
+
+    A plan that waits ends at once. One that runs ends as soon as the search has put its best plan so far together.
+
+    Raises:
+        NotFound: There is no such plan.
+    """
+    database = db.current()
     with database.writing() as session:
-        plan_id = _ask(session, job, newest, min(max(time_limit_s, 1.0), MOST_TIME_LIMIT_S))
-    database.plan_queued.set()
-    return plan_id
+        plans.ask_to_cancel(session, plan_id, NEVER_BEGUN)
+    database.plan_cancelled.set()
+    return get_plan(plan_id)
 
 
 def get_plan(plan_id: str) -> PlanRecord:
     """A plan with the job it was made for. Raises NotFound."""
     with db.current().reading() as session:
-        plan = plans.find(session, plan_id)
-    if plan is None:
-        raise NotFound("There is no such plan here.")
-    return plan
+        return _found(plans.find(session, plan_id))
 
 
 def plans_of(job_id: str) -> list[PlanSummary]:
@@ -70,10 +116,28 @@ def plans_of(job_id: str) -> list[PlanSummary]:
         return plans.of_job(session, job_id)
 
 
-def claim_plan() -> PlanTask | None:
-    """The next plan to work out, now marked as running."""
+def claim_plan(most_each: int = MOST_QUEUED) -> PlanTask | None:
+    """The plan whose turn it is, now marked as running; no more than so many at once for one asker."""
     with db.current().writing() as session:
-        return plans.claim(session)
+        return plans.claim(session, most_each)
+
+
+def plans_to_cancel() -> list[str]:
+    """Running plans that somebody wants to end."""
+    with db.current().reading() as session:
+        return plans.to_cancel(session)
+
+
+def is_to_cancel(plan_id: str) -> bool:
+    """Whether somebody wants this plan to end."""
+    with db.current().reading() as session:
+        return plans.is_to_cancel(session, plan_id)
+
+
+def end_cancelled_plan(plan_id: str, message: str) -> None:
+    """End a running plan that was cancelled before there was an answer."""
+    with db.current().writing() as session:
+        plans.cancel(session, plan_id, message)
 
 
 def note_progress(plan_id: str, progress: dict[str, Any]) -> None:
@@ -95,25 +159,44 @@ def fail_plan(plan_id: str, message: str) -> None:
 
 
 def end_interrupted_plans() -> int:
-    """End what an earlier server left behind; how many."""
+    """End what an earlier server was working on; how many. What waited goes on waiting."""
     with db.current().writing() as session:
-        return plans.fail_all_under_way(session, INTERRUPTED)
+        return plans.fail_all_running(session, INTERRUPTED)
 
 
-def _ask(session: Session, job: JobRecord, newest: CatalogueRecord, time_limit_s: float) -> str:
-    under_way = plans.under_way(session, job.id, job.revision, newest.revision)
-    if under_way is not None:
-        return under_way
+def _ask(job_id: str, job_revision: int, catalogue_revision: int, time_limit_s: float, asked_by: str | None) -> str:
+    database = db.current()
+    with database.writing() as session:
+        plan_id = plans.under_way(session, job_id, job_revision, catalogue_revision)
+        if plan_id is None:
+            _refuse_more(session, asked_by)
+            plan_id = plans.add(session, job_id, job_revision, catalogue_revision, time_limit_s, asked_by)
+    database.plan_queued.set()
+    return plan_id
+
+
+def _refuse_more(session: Session, asked_by: str | None) -> None:
+    if plans.count_queued_by(session, asked_by) >= MOST_QUEUED_EACH:
+        raise Busy(f"{MOST_QUEUED_EACH} of your plans are waiting already. Try again in a minute; your job is kept.")
     if plans.count_queued(session) >= MOST_QUEUED:
         raise Busy("Too many plans are waiting. Try again in a minute; your job is kept as it is.")
-    return plans.add(session, job.id, job.revision, newest.revision, time_limit_s)
 
 
-def _refuse_faults(job: JobRecord, newest: CatalogueRecord) -> None:
+def _kept(job: JobRecord | None) -> JobRecord:
+    if job is None or job.deleted_at is not None:
+        raise NotFound("There is no such job here.")
+    return job
+
+
+def _found(plan: PlanRecord | None) -> PlanRecord:
+    if plan is None:
+        raise NotFound("There is no such plan here.")
+    return plan
+
+
+def _job_faults(job: JobRecord, newest: CatalogueRecord) -> tuple[Fault, ...]:
     stated = schemas.read_job(job.document)
     if stated.value is None:
-        raise FaultyDocument(stated.faults)
+        return stated.faults
     known = schemas.read_catalogue(newest.document).value
-    faults = schemas.cross_faults(stated.value, known) if known else ()
-    if faults:
-        raise FaultyDocument(faults)
+    return schemas.cross_faults(stated.value, known) if known else ()
