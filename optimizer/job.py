@@ -128,6 +128,7 @@ class Limits:
     fuse_ratio_max: float | None = None
     joint_mohm: float = 0.0
     count_joints: bool = False
+    budget_cents: int | None = None  # a dearer plan is no plan; None: not asked
     boost_at_panel: bool = False  # docs/planning-rules-additions.md from here on
     panel_run_m: float = 0.5  # one way, panel to a converter that stands there
     share_stages: bool = False

@@ -175,6 +175,11 @@ def conductor_misses(instance: Instance) -> list[Miss]:
     return found
 
 
+def money(cents: int) -> str:
+    """Minor units as an amount with two decimals; no currency, as the catalogue names none."""
+    return f"{cents // 100:,}.{cents % 100:02d}"
+
+
 # -- cuts ---------------------------------------------------------------------------------------------------------
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from optimizer.catalogue import Catalogue
 from optimizer.checks import rules
 from optimizer.checks.bank import check_bank
+from optimizer.checks.budget import check_budget
 from optimizer.checks.circuits import check_circuits
 from optimizer.checks.cutting import check_cutting
 from optimizer.checks.facts import PlanFacts
@@ -32,7 +33,7 @@ def check_plan(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[Check, ...]:
     if failures(references):
         return references
     facts = PlanFacts(job=job, catalogue=catalogue, plan=plan)
-    groups = (check_feeds, check_circuits, check_bank, check_cutting, check_purchases)
+    groups = (check_feeds, check_circuits, check_bank, check_cutting, check_purchases, check_budget)
     return (*references, *(check for group in groups for check in group(facts)))
 
 

@@ -50,6 +50,25 @@ OUTPUT_VOLTAGE = Rule(id="output_fuse_voltage", unit="V", source="planning rules
 OUTPUT_HOLDER = Rule(id="output_fuse_holder", unit="A", source="planning rules 10")
 OUTPUT_INPUT = Rule(id="output_fuse_next_stage", unit="A", source="planning rules 10")
 
+# stages at the panel, and the run behind them
+BOOST_ALLOWED = Rule(id="boost_allowed", source="additions 2")
+BOOST_POSITION = Rule(id="boost_position", source="additions 2")
+BOOST_CIRCUIT = Rule(id="boost_own_circuit", source="additions 2")
+RUN_DROP = Rule(id="run_drop", unit="V", source="additions 2; circuit theory", tight=_NEAR_DROP)
+RUN_PAIR = Rule(id="run_pair", source="additions 2")
+RUN_MIN = Rule(id="run_min_conductor", unit="mm²", source="additions 2")
+RUN_MAX = Rule(id="run_max_conductor", unit="mm²", source="additions 2")
+RUN_PROTECTION = Rule(id="run_protection", unit="A", source="NFPA 70 240.4; ISO 13297; additions 2")
+RUN_MAX_FUSE = Rule(id="run_max_fuse", unit="A", source="NFPA 70 240.4(D); additions 2")
+RUN_RECORDED = Rule(id="run_length_recorded", unit="m", source="additions 1")
+
+# chains that several loads share
+SHARE_ALLOWED = Rule(id="share_allowed", source="additions 3")
+SHARE_HOST = Rule(id="share_host", source="additions 3")
+SHARE_CHAIN = Rule(id="share_chain", source="additions 3")
+SHARE_APART = Rule(id="share_apart", source="additions 3")
+SHARE_OUTLETS = Rule(id="share_outlets", unit="loads", source="additions 3")
+
 # circuits
 ONE_PLACE = Rule(id="one_place", source="planning rules 3")
 OWN_CIRCUIT = Rule(id="own_circuit", source="planning rules 3")
@@ -124,6 +143,7 @@ NOT_OVERDRAWN = Rule(id="spool_not_overdrawn", unit="mm", source="planning rules
 CUT_LEFT = Rule(id="cut_left_recorded", unit="mm", source="planning rules 5")
 
 # purchases and cost
+BUDGET = Rule(id="budget", unit="cents", source="the limits of this job")
 COVERED = Rule(id="covered", unit="pieces", source="planning rules 6")
 TERMINALS = Rule(id="terminals", unit="pieces", source="planning rules 3")
 CONSUMABLES = Rule(id="consumables", unit="pieces", source="planning rules 3")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 RULES = {
+    "budget": "Within the budget",
     "references": "Everything named is known",
     "nothing_planned": "Something is planned",
     "load_fed_once": "Fed once",

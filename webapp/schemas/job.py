@@ -168,6 +168,7 @@ class LimitsRecord(Record):
     fuse_ratio_max = Quantity("the largest fuse over design current", ranges.FUSE_RATIO, load_default=None)
     joint_mohm = Quantity("the resistance of joints", ranges.JOINT_MOHM, load_default=0.0)
     count_joints = Flag("whether joints count", load_default=False)
+    budget_cents = Whole("the budget", ranges.BUDGET_CENTS, load_default=None)
     boost_at_panel = Flag("whether a converter may stand at the panel (boost_at_panel)", load_default=False)
     panel_run_m = Quantity("the length from the panel to a converter there", ranges.PANEL_RUN_M, load_default=0.5)
     share_stages = Flag("whether loads may share a chain (share_stages)", load_default=False)

@@ -119,6 +119,7 @@ OUTLETS = Range(unit="", least=1, most=100)
 COUNT = Range(unit="", least=1, most=1_000_000)
 EACH = Range(unit="", least=0.001, most=10_000)
 SERIES_PARALLEL = Range(unit="", least=1, most=64)
+BUDGET_CENTS = Range(unit="cents", least=0, most=1_000_000_000)
 CENTS = Range(unit="cents", least=0, most=1_000_000_000)
 LIMIT = Range(unit="", least=0, most=1_000_000)
 

@@ -79,6 +79,8 @@ COST = (
     ),
 )
 
+BUDGET = (by_job("budget", "to the cent", {"limits": {"budget_cents": 10660}}, {"limits": {"budget_cents": 10659}}),)
+
 UNKNOWN = (
     by_plan("references", "load", {}, {"lamp": {"load": "nobody"}}),
     by_plan("references", "stage", {}, {"router": {"stages": ("fuse5",)}}),
@@ -110,4 +112,4 @@ NO_PLAN = (
     ),
 )
 
-TWINS = (*DEMANDS, *COST, *UNKNOWN, *NO_PLAN)
+TWINS = (*DEMANDS, *COST, *BUDGET, *UNKNOWN, *NO_PLAN)

@@ -1,0 +1,98 @@
+"""Where everything outside the model puts its questions to it: the cheapest plan, or whether there is one.
+
+The only file that planner, explain's companions and the ways out need to know of `solve`.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from ortools.sat.python import cp_model
+
+from optimizer.catalogue import Catalogue
+from optimizer.job import Job
+from optimizer.plan import Plan
+from optimizer.prices import PriceBounds
+from optimizer.progress import Progress
+from optimizer.solve.banks import bank_options
+from optimizer.solve.engine import new_solver
+from optimizer.solve.instance import Instance, build, canonical
+from optimizer.solve.readout import read_plan
+from optimizer.solve.search import Search, build_model
+from optimizer.solve.variables import total
+
+NO_LIMIT_S = 1e6
+
+
+@dataclass(slots=True)
+class Clock:
+    """What is left of a time limit; nothing once somebody has asked to stop."""
+
+    limit_s: float
+    stop: threading.Event | None = None
+    started_s: float = field(default_factory=time.monotonic)
+
+    @property
+    def elapsed_s(self) -> float:
+        return time.monotonic() - self.started_s
+
+    @property
+    def left_s(self) -> float:
+        if self.stop is not None and self.stop.is_set():
+            return 0.0
+        return max(0.0, self.limit_s - self.elapsed_s)
+
+
+def cheapest_plan(
+    instance: Instance,
+    *,
+    time_limit_s: float | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: threading.Event | None = None,
+) -> Plan:
+    """The cheapest plan of an instance whatever the budget, as yet without checks, cautions and reasons."""
+    if stop is not None and stop.is_set():
+        return Plan(status="unknown", total_cents=None, bound_cents=None)
+    built = build_model(instance)
+    solved = Search(built, time_limit_s, on_progress).run()
+    if solved.status in ("infeasible", "unknown"):
+        status = "infeasible" if solved.status == "infeasible" else "unknown"
+        return Plan(status=status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
+    return read_plan(instance, built, solved)
+
+
+def has_plan(instance: Instance, *, time_limit_s: float, budget_cents: int | None = None) -> bool | None:
+    """Whether an instance has any plan, within a budget if one is given; None where the time did not do."""
+    if time_limit_s <= 0:
+        return None
+    built = build_model(instance)
+    if budget_cents is not None:
+        built.cp.add(total(built.bought.cost) <= budget_cents)
+    solver = new_solver(limit_s=time_limit_s)
+    status = solver.solve(built.cp)
+    return {cp_model.OPTIMAL: True, cp_model.FEASIBLE: True, cp_model.INFEASIBLE: False}.get(status)
+
+
+class Instances:
+    """Instances of one job and of changed ones. Enumerating feeds is the slow part: it is not done again in vain."""
+
+    def __init__(self, instance: Instance, catalogue: Catalogue) -> None:
+        self.base = instance
+        self._catalogue = catalogue
+
+    def of(self, job: Job) -> Instance:
+        """The instance of a job; of the first one with other banks where nothing else can have changed."""
+        first = self.base.job
+        job, catalogue = canonical(job, self._catalogue)
+        as_before = replace(
+            job,
+            bank=first.bank,
+            limits=replace(job.limits, autonomy_h=first.limits.autonomy_h, budget_cents=first.limits.budget_cents),
+            bus=replace(job.bus, spare_ways=first.bus.spare_ways),
+        )
+        if as_before != first:
+            return build(job, catalogue)
+        return replace(self.base, job=job, banks=bank_options(job, catalogue, PriceBounds(job, catalogue)))
