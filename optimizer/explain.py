@@ -10,7 +10,7 @@ from optimizer import shortfalls
 from optimizer.near_misses import sentence, stuck_loads
 from optimizer.plan import Reason
 from optimizer.shortfalls import Miss
-from optimizer.solve import demands, rules
+from optimizer.solve import demands, joined_circuits, rules
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance
 from optimizer.solve.outlet import ac_peak_w
@@ -23,20 +23,20 @@ STEP_LIMIT_S = 5.0  # for each question put to the solver
 
 # Limits that a plan can fail on, in the order in which people would rather give them up: the last ones first.
 _LIMITS: dict[Rule, str] = {
-    rules.fuse_not_oversized: "no fuse is close enough to what its circuit draws (fuse ratio limit)",
+    joined_circuits.fuse_not_oversized: "no fuse is close enough to what its circuit draws (fuse ratio limit)",
     demands.consumable_parts: "the heat-shrink, labels or other consumables it takes are not on offer",
     demands.terminal_parts: "no terminals on offer fit the conductors it takes",
     demands.junction_parts: "no junction on offer takes the feeds that would share a circuit",
     rules.switch_parts: "no DC switch on offer is rated for the fuse and the voltage",
     rules.ways_and_holders: "it takes more circuits than there are spare fuse ways, and no in-line holder fits",
     rules.outlet_power: "the loads left on the AC outlet ask for more than it gives",
-    rules.conductor_fits_first_stage: "the conductors that hold the drop are too thick for the converters' terminals",
+    joined_circuits.conductor_fits_first_stage: "the conductors that hold the drop are too thick for the converters' terminals",
     rules.cut_lead_is_protected: "no lead that fits carries what its converter can put out",
-    rules.fuse_carries_design_current: "no fuse on offer that the panel takes carries what its circuit draws",
-    rules.fuse_within_feed: "the fuse that carries the circuit is larger than what hangs on it allows",
+    joined_circuits.fuse_carries_design_current: "no fuse on offer that the panel takes carries what its circuit draws",
+    joined_circuits.fuse_within_feed: "the fuse that carries the circuit is larger than what hangs on it allows",
     rules.fuse_within_conductor: "no fuse fits between the current and what the cable carries as installed",
     rules.bank_peak: "everything at peak asks more of the bank than its largest discharge current",
-    rules.drop_at_floor: "the voltage drop limit cannot be held with the cables on offer",
+    joined_circuits.drop_at_floor: "the voltage drop limit cannot be held with the cables on offer",
     rules.autonomy: "the bank does not last as long as asked",
 }
 
@@ -70,9 +70,9 @@ class _Loosened:
     def __init__(self, instance: Instance) -> None:
         self.instance = instance
         self.cp = cp_model.CpModel()
-        self.v = Variables(self.cp, instance)
+        self.v = Variables(self.cp, instance, most_by_sets=0)
         self._held: dict[Rule, Var] = {}
-        for rule in (*rules.RULES, *demands.DEMANDS):
+        for rule in (*joined_circuits.JOINED_CIRCUIT_RULES, *rules.RULES, *demands.DEMANDS):
             self._add(rule)
         self.v.needs.clear()  # they follow from rows that may be off
         Buying(self.cp, self.v).build()
@@ -153,7 +153,7 @@ def _peak_terms(v: Variables) -> list[Term]:
     low_v = job.bus.low_v
     terms: list[Term] = []
     for load in v.instance.loads:
-        terms += [(scaled_up(option.draw.current_a(low_v), SCALE), var) for _, option, var in v.all_feeds(load)]
+        terms += [(scaled_up(option.draw.current_a(low_v), SCALE), var) for option, var in v.all_feeds(load)]
         if job.ac is not None:
             terms += [(scaled_up(ac_peak_w(load) / job.ac.efficiency / low_v, SCALE), var) for var in v.ac(load)]
     if job.ac is not None:
@@ -168,7 +168,7 @@ def _outlet_terms(v: Variables) -> list[Term]:
 
 def _ways_words(loose: _Loosened) -> list[Miss]:
     """The fewest circuits that any plan takes, against the ways there are."""
-    least = loose.least([(1, var) for first in loose.v.circuits for var in loose.v.opened(first)])
+    least = loose.least([(1, var) for circuit in loose.v.circuits for var in loose.v.opened(circuit)])
     if least is None:
         return []
     bus = loose.instance.job.bus
@@ -199,9 +199,9 @@ _NUMBERS: dict[Rule, Callable[[_Loosened], list[Miss]]] = {
     rules.ways_and_holders: _ways_words,
     rules.outlet_power: _outlet_words,
     rules.switch_parts: _switch_words,
-    rules.drop_at_floor: lambda loose: shortfalls.drop_misses(loose.instance),
-    rules.conductor_fits_first_stage: lambda loose: shortfalls.conductor_misses(loose.instance),
-    rules.fuse_carries_design_current: lambda loose: shortfalls.fuse_misses(loose.instance),
+    joined_circuits.drop_at_floor: lambda loose: shortfalls.drop_misses(loose.instance),
+    joined_circuits.conductor_fits_first_stage: lambda loose: shortfalls.conductor_misses(loose.instance),
+    joined_circuits.fuse_carries_design_current: lambda loose: shortfalls.fuse_misses(loose.instance),
     rules.fuse_within_conductor: lambda loose: shortfalls.fuse_misses(loose.instance),
-    rules.fuse_within_feed: lambda loose: shortfalls.fuse_misses(loose.instance),
+    joined_circuits.fuse_within_feed: lambda loose: shortfalls.fuse_misses(loose.instance),
 }

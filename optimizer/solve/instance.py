@@ -7,7 +7,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, partial
 
-from optimizer.catalogue import Catalogue, Fuse, Holder, Switch, Terminal
+from optimizer.catalogue import Catalogue, Fuse, Holder, Junction, Switch, Terminal
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.dominance import Reach, without_beaten
 from optimizer.feeds import FeedFinder, FeedOption
@@ -64,6 +64,10 @@ class Instance:
     @cached_property
     def switches(self) -> list[Switch]:
         return [s for s in self.catalogue.of(Switch) if s.max_v >= self.job.bus.high_v]
+
+    @cached_property
+    def junctions(self) -> list[Junction]:
+        return [j for j in self.catalogue.of(Junction) if j.max_v >= self.job.bus.high_v]
 
     @cached_property
     def holders(self) -> list[Holder]:

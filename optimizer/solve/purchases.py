@@ -63,7 +63,7 @@ class Buying:
         self.out = Purchases()
 
     def build(self) -> Purchases:
-        most = {part: sum(coef * upper(var) for coef, var in terms) for part, terms in self._v.demand.items()}
+        most = self._v.most_wanted
         for offer in self._catalogue.offers:
             self._offer(offer, most)
         for part, terms in sorted(self._v.demand.items()):
@@ -75,7 +75,7 @@ class Buying:
         for any_of, parts in self._v.needs:
             self._tighten(any_of, parts)
         for cable, wanted in sorted(self._v.cuts.items()):
-            for choices in (choices for cuts in wanted.values() for choices in cuts):
+            for choices in (choices for cuts in wanted.values() for choices in cuts.exclusive):
                 self._tighten_sellers(choices, [cable])
         return self.out
 
@@ -118,8 +118,8 @@ class Buying:
         if not wanted:
             return 0
         if offer.step_m is not None:
-            return -(-sum(mm * len(cuts) for mm, cuts in wanted.items()) // stock_mm(offer.step_m))
-        return sum(len(cuts) for mm, cuts in wanted.items() if mm <= stock_mm(content.length_m))
+            return -(-sum(mm * cuts.most for mm, cuts in wanted.items()) // stock_mm(offer.step_m))
+        return sum(cuts.most for mm, cuts in wanted.items() if mm <= stock_mm(content.length_m))
 
     def _surplus_units(self, offer: Offer) -> int:
         """Units beyond need are worth buying only while they cost less than the delivery they save."""
@@ -154,8 +154,8 @@ class Buying:
             if offer.step_m is not None:
                 self._cut_metres(cable, offer, lengths_mm, made)
         for mm in lengths_mm:
-            self._model.add(total(made[mm]) >= sum(var for choices in wanted[mm] for var in choices))
-            for choices in wanted[mm]:
+            self._model.add(total(made[mm]) >= sum(wanted[mm].wanted))
+            for choices in wanted[mm].exclusive:
                 self._model.add(self._one_source(cable, mm) >= sum(choices))
 
     def _one_source(self, cable: str, mm: int) -> Expr:
@@ -197,7 +197,7 @@ class Buying:
         fitting = [mm for mm in lengths_mm if mm <= spool_mm]
         if not fitting:
             return
-        most = [len(self._v.cuts[cable][mm]) for mm in fitting]
+        most = [self._v.cuts[cable][mm].most for mm in fitting]
         patterns = [
             (pattern, self._v.new_count(self._times(pattern, most), f"cut[{cable},{spool_mm},{n}]"))
             for n, pattern in enumerate(maximal_patterns(spool_mm, fitting, most))
@@ -216,7 +216,7 @@ class Buying:
 
     def _cut_metres(self, cable: str, offer: Offer, lengths_mm: list[int], made: dict[int, list[Term]]) -> None:
         assert offer.step_m is not None
-        counts = [(mm, self._v.new_count(len(self._v.cuts[cable][mm]), f"metre[{offer.id},{mm}]")) for mm in lengths_mm]
+        counts = [(mm, self._v.new_count(self._v.cuts[cable][mm].most, f"metre[{offer.id},{mm}]")) for mm in lengths_mm]
         self._model.add(total(counts) <= stock_mm(offer.step_m) * self.out.quantity[offer.id])
         for mm, var in counts:
             made[mm].append((1, var))

@@ -25,6 +25,7 @@ from optimizer.plan import (
     Settled,
 )
 from optimizer.solve.banks import BankOption
+from optimizer.solve.circuits import Circuit as Candidate
 from optimizer.solve.filler import fill
 from optimizer.solve.instance import Instance, RunPair
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
@@ -37,7 +38,7 @@ from optimizer.units import stock_mm
 class _Laid:
     """One circuit as chosen."""
 
-    first: Load
+    candidate: Candidate
     pair: RunPair
     rating_a: float
     feeds: list[tuple[Load, FeedOption]]
@@ -88,13 +89,14 @@ class _Readout:
     def _read_circuits(self) -> list[_Laid]:
         v = self._built.v
         laid = []
-        for first in v.circuits:
-            feeds = [(load, option) for load, option, var in v.feeds_on(first) if self._value(var)]
-            if feeds:
-                pair = next(pair for pair, var in v.pairs(first) if self._value(var))
-                rating_a = next(rating for rating, var in v.ratings(first) if self._value(var))
-                laid.append(_Laid(first, pair, rating_a, feeds))
-        return laid
+        for circuit in v.circuits:
+            if not any(self._value(var) for var in v.opened(circuit)):
+                continue
+            feeds = [(load, option) for load, option, var in v.feeds_on(circuit) if self._value(var)]
+            pair = next(pair for pair, var in v.pairs(circuit) if self._value(var))
+            rating_a = next(rating for rating, var in v.ratings(circuit) if self._value(var))
+            laid.append(_Laid(circuit, pair, rating_a, feeds))
+        return sorted(laid, key=lambda one: one.candidate.first.id)
 
     def _circuit(self, number: int, laid: _Laid) -> Circuit:
         bus = self._instance.job.bus
@@ -106,12 +108,12 @@ class _Readout:
         fuses = [f for f in self._instance.fuses if f.rating_a == laid.rating_a]
         return Circuit(
             id=f"C{number}",
-            place=laid.first.place,
+            place=laid.candidate.place,
             loads=tuple(load.id for load, _ in laid.feeds),
             cable=laid.pair.pair.ids,
-            cut_mm=self._instance.run_mm(laid.first.place),
+            cut_mm=self._instance.run_mm(laid.candidate.place),
             fuse=self._stock.take([f.id for f in fuses if f.interrupt_a >= self._fault_a()]),
-            switch=self._switch(laid) if laid.first.switch else None,
+            switch=self._switch(laid) if laid.candidate.switch else None,
             holder=None,
             floor_v=round(floor_v, 4),
             design_a=round(max(at_floor_a, at_high_a), 4),
@@ -131,7 +133,7 @@ class _Readout:
         return self._stock.take([s.id for s in sorted(fitting, key=_switch_order)])
 
     def _junction(self, laid: _Laid) -> str | None:
-        chosen = self._built.v.junction.get(laid.first.id, [])
+        chosen = self._built.v.junction.get(laid.candidate.key, [])
         return next((junction.id for junction, var in chosen if self._value(var)), None)
 
     def _with_holders(self, circuits: tuple[Circuit, ...]) -> tuple[Circuit, ...]:

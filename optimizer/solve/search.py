@@ -11,12 +11,15 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from optimizer.progress import Progress
+from optimizer.solve.circuits import MOST_BY_SETS
 from optimizer.solve.demands import DEMANDS
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance
+from optimizer.solve.joined_circuits import JOINED_CIRCUIT_RULES
 from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
 from optimizer.solve.variables import Term, Var, Variables, total, upper
+from optimizer.solve.whole_circuits import WHOLE_CIRCUIT_RULES
 
 Report = Callable[[Progress], None]
 NO_LIMIT_S = 1e6
@@ -42,12 +45,12 @@ class Solved:
     value: Callable[[Var], int] | None
 
 
-def build_model(instance: Instance, without: Iterable[Rule] = ()) -> PlanModel:
+def build_model(instance: Instance, without: Iterable[Rule] = (), most_by_sets: int = MOST_BY_SETS) -> PlanModel:
     """The model of an instance, optionally without some rules, to find out which stand in the way."""
     cp = cp_model.CpModel()
-    v = Variables(cp, instance)
+    v = Variables(cp, instance, most_by_sets)
     left_out = set(without)
-    for rule in (*RULES, *DEMANDS):
+    for rule in (*WHOLE_CIRCUIT_RULES, *JOINED_CIRCUIT_RULES, *RULES, *DEMANDS):
         if rule not in left_out:
             rule(cp, v)
     bought = Buying(cp, v).build()
@@ -105,8 +108,8 @@ class Search:
             for var in v.ac(load):
                 cp.add(var == self._value(var))
             feeds = list(v.all_feeds(load))
-            chosen_w = [option.average_w for _, option, var in feeds if self._value(var)]
-            for _, option, var in feeds:
+            chosen_w = [option.average_w for option, var in feeds if self._value(var)]
+            for option, var in feeds:
                 if option.average_w not in chosen_w:
                     cp.add(var == 0)
 
@@ -129,7 +132,7 @@ class Search:
     def _fuse_total(self) -> list[Term]:
         """Fuse ratings of all circuits. [1/10 A]"""
         v = self._built.v
-        return [(round(rating * 10), var) for first in v.circuits for rating, var in v.ratings(first)]
+        return [(round(rating * 10), var) for circuit in v.circuits for rating, var in v.ratings(circuit)]
 
     def _order_lines(self) -> list[Term]:
         cp, bought = self._built.cp, self._built.bought
@@ -146,9 +149,9 @@ class Search:
         v, bought = self._built.v, self._built.bought
         terms: list[Term] = []
         for load in v.instance.loads:
-            terms += [(rank, var) for rank, (_, _, var) in enumerate(v.all_feeds(load))]
-        for first in v.circuits:
-            terms += [(rank, var) for rank, (_, var) in enumerate(v.pairs(first))]
+            terms += [(rank, var) for rank, (_, var) in enumerate(v.all_feeds(load))]
+        for circuit in v.circuits:
+            terms += [(rank, var) for rank, (_, var) in enumerate(v.pairs(circuit))]
         terms += [(rank, var) for rank, (_, var) in enumerate(v.bank)]
         terms += [(rank, bought.quantity[offer]) for rank, offer in enumerate(sorted(bought.quantity))]
         return terms

@@ -1,13 +1,10 @@
-"""The decisions of one plan as CP-SAT variables, named so that rules never touch an index.
-
-A circuit is named by its first load: load i may open circuit i, and a later load at the same place may join it.
-"""
+"""The decisions of one plan as CP-SAT variables, named so that rules never touch an index."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from functools import cached_property
+from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
@@ -15,8 +12,10 @@ from optimizer.catalogue import Junction
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.banks import BankOption
-from optimizer.solve.instance import Instance, RunPair, may_share
+from optimizer.solve.circuits import MOST_BY_SETS, Circuit, Group, groups
+from optimizer.solve.instance import Instance, RunPair
 
+Model = cp_model.CpModel
 Var = cp_model.IntVar
 Term = tuple[int, Var]  # coefficient, variable
 
@@ -37,27 +36,38 @@ def upper(var: Var) -> int:
     return int(max(var.proto.domain))
 
 
+@dataclass(slots=True)
+class CutsWanted:
+    """Cuts of one length from one cable."""
+
+    wanted: list[Var] = field(default_factory=list)  # each true choice wants one
+    most: int = 0  # of them that can be true together
+    exclusive: list[list[Var]] = field(default_factory=list)  # at most one of each list is true
+
+
 class Variables:
     """All choices of an instance, and the demands for parts that follow from them."""
 
-    def __init__(self, model: cp_model.CpModel, instance: Instance) -> None:
+    def __init__(self, model: cp_model.CpModel, instance: Instance, most_by_sets: int = MOST_BY_SETS) -> None:
         self._model = model
         self.instance = instance
+        self.groups: list[Group] = groups(instance, most_by_sets)
+        self.circuits: list[Circuit] = [circuit for group in self.groups for circuit in group.circuits]
         self.demand: dict[str, list[Term]] = defaultdict(list)  # part -> pieces wanted
+        self.most_wanted: dict[str, int] = defaultdict(int)  # part -> pieces that can be wanted at most
         self.needs: list[tuple[list[Var], list[str]]] = []  # one of these true: one of these parts at hand
-        # cable -> length [mm] -> for each cut that may be wanted, the exclusive choices that want it
-        self.cuts: dict[str, dict[int, list[list[Var]]]] = defaultdict(lambda: defaultdict(list))
+        self.cuts: dict[str, dict[int, CutsWanted]] = defaultdict(lambda: defaultdict(CutsWanted))  # cable -> [mm]
+        self._laid: dict[str, Var] = {}  # circuit laid whole
         self._feed: dict[tuple[str, str, int], Var] = {}
-        self._joined: dict[tuple[str, str], list[Var]] = defaultdict(list)
         self._pair: dict[str, list[tuple[RunPair, Var]]] = {}
         self._rating: dict[str, list[tuple[float, Var]]] = {}
-        self._ac: dict[str, Var] = {}
-        for load in instance.loads:
-            self._make_feeds(load)
-            if instance.may_use_ac(load):
-                self._ac[load.id] = model.new_bool_var(f"ac[{load.id}]")
-        for first in instance.loads:
-            self._make_circuit(first)
+        self._ac: dict[str, Var] = {
+            load.id: model.new_bool_var(f"ac[{load.id}]") for load in instance.loads if instance.may_use_ac(load)
+        }
+        for group in self.groups:
+            self._make_feeds(group)
+        for circuit in self.circuits:
+            self._make_circuit(circuit)
         self.ac_used = model.new_bool_var("ac_used")
         self.bank: list[tuple[BankOption, Var]] = [
             (option, model.new_bool_var(f"bank[{n}]")) for n, option in enumerate(instance.banks)
@@ -77,6 +87,11 @@ class Variables:
     def new_choice(self, name: str) -> Var:
         return self._model.new_bool_var(name)
 
+    def want(self, part: str, terms: list[Term], most: int) -> None:
+        """Notes a demand for pieces of a part, and how many that can be at most."""
+        self.demand[part] += terms
+        self.most_wanted[part] += most
+
     def need(self, any_of: list[Var], parts: list[str]) -> None:
         """Notes that where one of some exclusive choices is made, at least one of some parts must be at hand.
 
@@ -87,68 +102,87 @@ class Variables:
 
     # -- making ---------------------------------------------------------------------------------------------------
 
-    def _make_feeds(self, load: Load) -> None:
-        for first in self.instance.loads:
-            if first.id > load.id or not may_share(first, load):
-                continue
-            for n, _ in enumerate(self.instance.options[load.id]):
-                var = self._model.new_bool_var(f"feed[{load.id},{first.id},{n}]")
-                self._feed[load.id, first.id, n] = var
-                self._joined[load.id, first.id].append(var)
+    def _make_feeds(self, group: Group) -> None:
+        """One choice for each feed of a load; where loads join circuits one by one, one for each circuit as well."""
+        for load in group.loads:
+            for circuit in group.of(load):
+                for n, _ in enumerate(self.instance.options[load.id]):
+                    if circuit.is_whole:
+                        key, name = (load.id, "", n), f"feed[{load.id},{n}]"
+                    else:
+                        key, name = (load.id, circuit.key, n), f"feed[{load.id},{circuit.key},{n}]"
+                    if key not in self._feed:
+                        self._feed[key] = self._model.new_bool_var(name)
 
-    def _make_circuit(self, first: Load) -> None:
-        if not self._joined[first.id, first.id]:
-            self._pair[first.id], self._rating[first.id] = [], []
-            return
-        self._pair[first.id] = [
-            (pair, self._model.new_bool_var(f"pair[{first.id},{n}]"))
-            for n, pair in enumerate(self.instance.pairs[first.place])
+    def _make_circuit(self, circuit: Circuit) -> None:
+        self._pair[circuit.key] = [
+            (pair, self._model.new_bool_var(f"pair[{circuit.key},{n}]"))
+            for n, pair in enumerate(circuit.pairs)
         ]
-        self._rating[first.id] = [
-            (rating, self._model.new_bool_var(f"fuse[{first.id},{rating:g}]")) for rating in self.instance.ratings_a
+        self._rating[circuit.key] = [
+            (rating, self._model.new_bool_var(f"fuse[{circuit.key},{rating:g}]")) for rating in circuit.ratings_a
         ]
+        if circuit.is_whole:
+            self._laid[circuit.key] = self._model.new_bool_var(f"laid[{circuit.key}]")
 
     # -- reading --------------------------------------------------------------------------------------------------
 
-    @cached_property
-    def circuits(self) -> list[Load]:
-        """The loads that may open a circuit."""
-        return [load for load in self.instance.loads if self._joined[load.id, load.id]]
+    @property
+    def whole(self) -> list[Circuit]:
+        """The circuits that are laid with all their members or not at all."""
+        return [circuit for circuit in self.circuits if circuit.is_whole]
 
-    def members(self, first: Load) -> list[Load]:
-        """The loads that may hang on a circuit, its first included."""
-        return [load for load in self.instance.loads if self._joined.get((load.id, first.id))]
+    @property
+    def joined_one_by_one(self) -> list[Circuit]:
+        """The circuits opened by their first load that others may join."""
+        return [circuit for circuit in self.circuits if not circuit.is_whole]
 
-    def joined(self, load: Load, first: Load) -> list[Var]:
+    @property
+    def most_circuits(self) -> int:
+        """Circuits that a plan can have: one for each load that the bus can feed."""
+        return sum(len(group.loads) for group in self.groups)
+
+    def families(self) -> Iterator[list[Circuit]]:
+        """Circuits of which at most one is laid."""
+        for group in self.groups:
+            yield from group.families
+
+    def joined(self, load: Load, circuit: Circuit) -> list[Var]:
         """One of these is true where the load hangs on the circuit."""
-        return self._joined[load.id, first.id]
+        if circuit.is_whole:
+            return [self._laid[circuit.key]]
+        return [var for _, var in self.feeds_of(load, circuit)]
 
-    def opened(self, first: Load) -> list[Var]:
+    def opened(self, circuit: Circuit) -> list[Var]:
         """One of these is true where the circuit exists."""
-        return self._joined[first.id, first.id]
+        return self.joined(circuit.first, circuit)
 
-    def feeds_on(self, first: Load) -> Iterator[tuple[Load, FeedOption, Var]]:
+    def feeds_on(self, circuit: Circuit) -> Iterator[tuple[Load, FeedOption, Var]]:
         """Every feed that may hang on a circuit."""
-        for load in self.members(first):
-            yield from ((load, option, var) for option, var in self.feeds_of(load, first))
+        for load in circuit.members:
+            yield from ((load, option, var) for option, var in self.feeds_of(load, circuit))
 
-    def feeds_of(self, load: Load, first: Load) -> Iterator[tuple[FeedOption, Var]]:
-        """Every feed of one load on one circuit."""
+    def feeds_of(self, load: Load, circuit: Circuit) -> Iterator[tuple[FeedOption, Var]]:
+        """Every feed of one load; where the circuit is joined one by one, true only on that circuit."""
+        key = "" if circuit.is_whole else circuit.key
         for n, option in enumerate(self.instance.options[load.id]):
-            yield option, self._feed[load.id, first.id, n]
+            yield option, self._feed[load.id, key, n]
 
-    def all_feeds(self, load: Load) -> Iterator[tuple[Load, FeedOption, Var]]:
-        """Every feed of one load with the first load of its circuit."""
-        for first in self.circuits:
-            if self._joined.get((load.id, first.id)):
-                yield from ((first, option, var) for option, var in self.feeds_of(load, first))
+    def all_feeds(self, load: Load) -> Iterator[tuple[FeedOption, Var]]:
+        """Every feed of one load, whatever its circuit."""
+        for circuit in self._ways_to_join(load):
+            yield from self.feeds_of(load, circuit)
+
+    def _ways_to_join(self, load: Load) -> list[Circuit]:
+        circuits = [circuit for group in self.groups for circuit in group.of(load)]
+        return circuits[:1] if circuits and circuits[0].is_whole else circuits
 
     def ac(self, load: Load) -> list[Var]:
         """True where the load stays on the AC outlet; empty where it may not."""
         return [self._ac[load.id]] if load.id in self._ac else []
 
-    def pairs(self, first: Load) -> list[tuple[RunPair, Var]]:
-        return self._pair[first.id]
+    def pairs(self, circuit: Circuit) -> list[tuple[RunPair, Var]]:
+        return self._pair[circuit.key]
 
-    def ratings(self, first: Load) -> list[tuple[float, Var]]:
-        return self._rating[first.id]
+    def ratings(self, circuit: Circuit) -> list[tuple[float, Var]]:
+        return self._rating[circuit.key]

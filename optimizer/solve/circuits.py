@@ -1,0 +1,114 @@
+"""The circuits that a plan may lay: which loads can hang together.
+
+Loads at one place that may share form a group. In a group of a few loads every set of them is a circuit of its own that
+is laid whole or not at all: what it draws is then nearly known, and so are the conductors and fuses that serve it. That
+relaxation was measured to be within a few per cent of the plan, where circuits that loads join one by one leave a third
+open. In a group of many loads the sets would be too many: there a circuit is named by its first load and others join.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+
+from optimizer.job import Load
+from optimizer.solve.fits import Fit, Fits
+from optimizer.solve.instance import Instance, RunPair, may_share
+
+MOST_BY_SETS = 7  # loads in a group up to which every set of them is listed: 127 sets
+
+
+@dataclass(frozen=True, kw_only=True)
+class Circuit:
+    """A circuit that may be laid."""
+
+    members: tuple[Load, ...]
+    pairs: tuple[RunPair, ...]  # that may serve it
+    ratings_a: tuple[float, ...]  # fuses that may protect it
+    fit: Fit | None  # what is known of a circuit laid whole; None: opened by the first, joined by others
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether it is laid with all its members or not at all."""
+        return self.fit is not None
+
+    @property
+    def first(self) -> Load:
+        return self.members[0]
+
+    @property
+    def place(self) -> str:
+        return self.first.place
+
+    @property
+    def switch(self) -> bool:
+        return self.first.switch
+
+    @cached_property
+    def key(self) -> str:
+        return "+".join(load.id for load in self.members) if self.is_whole else f"{self.first.id}.."
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """Loads that may share circuits, with all the circuits they may be on."""
+
+    loads: tuple[Load, ...]
+    circuits: tuple[Circuit, ...]
+
+    @property
+    def is_whole(self) -> bool:
+        return bool(self.circuits) and self.circuits[0].is_whole
+
+    def of(self, load: Load) -> list[Circuit]:
+        """The circuits that a load may be on."""
+        return [circuit for circuit in self.circuits if load in circuit.members]
+
+    @property
+    def families(self) -> list[list[Circuit]]:
+        """Circuits of which a plan lays at most one."""
+        if self.is_whole:
+            return [self.of(load) for load in self.loads]
+        return [[circuit] for circuit in self.circuits]
+
+
+def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
+    """All groups of loads that the bus can feed, in a stated order."""
+    found = []
+    for loads in _loads_that_share(instance):
+        circuits = _whole(instance, loads) if len(loads) <= most_by_sets else _joined(instance, loads)
+        found.append(Group(loads=loads, circuits=tuple(circuits)))
+    return found
+
+
+def _loads_that_share(instance: Instance) -> Iterator[tuple[Load, ...]]:
+    left = [load for load in instance.loads if instance.options[load.id]]
+    while left:
+        shared = tuple(load for load in left if may_share(left[0], load))
+        yield shared
+        left = [load for load in left if load not in shared]
+
+
+def _whole(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
+    """Every set of loads that some conductor pair and fuse can serve."""
+    fits = Fits(instance, loads)
+    for size in range(1, min(len(loads), _most_outlets(instance)) + 1):
+        for members in combinations(loads, size):
+            fit = fits.of(members)
+            if fit.pairs and fit.ratings_a:
+                yield Circuit(members=members, pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit)
+
+
+def _most_outlets(instance: Instance) -> int:
+    """Feeds that a circuit can have: as many as the largest junction takes, where joints are counted."""
+    if not instance.job.limits.count_joints:
+        return len(instance.loads)
+    return max((junction.outlets for junction in instance.junctions), default=1)
+
+
+def _joined(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
+    pairs, ratings_a = tuple(instance.pairs[loads[0].place]), tuple(instance.ratings_a)
+    for n in range(len(loads)):
+        yield Circuit(members=loads[n:], pairs=pairs, ratings_a=ratings_a, fit=None)

@@ -1,0 +1,170 @@
+"""What is known of a circuit before its feeds are chosen: which conductors and fuses can serve a set of loads at all.
+
+Peak currents depend on the floor, the highest among the feeds on the circuit. At each floor a circuit can have, the
+feeds that allow it bound the current from both sides; what the least current cannot use is dropped, and what the
+greatest current may use needs no row in the model.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from optimizer.feeds import FeedOption
+from optimizer.job import Load
+from optimizer.solve.instance import Instance, RunPair
+from optimizer.units import scaled_down, scaled_up
+
+SCALE = 100_000  # 10 µA, 10 µW
+_ABOVE = 1e-9  # "more than" as "at least"; far below the scale
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Peak current of one feed, rounded up and down. [1/SCALE A]"""
+
+    up: int
+    down: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Level:
+    """One floor that a circuit can have."""
+
+    floor_v: float
+    least: tuple[int, ...]  # by member: least current among the feeds that allow this floor. [1/SCALE A]
+    most: tuple[int, ...]  # and the greatest
+
+
+def needed_to_fill(ratings_a: list[float], ratio: float) -> dict[float, int]:
+    """By rating: least design current for which it is not oversized (planning rules 10). [1/SCALE A]"""
+    return {
+        rating: scaled_up(min(rating / ratio, smaller / 1.25 * (1 + _ABOVE)), SCALE)
+        for rating, smaller in zip(ratings_a, [0.0, *ratings_a], strict=False)
+    }
+
+
+class Fits:
+    """The currents of the feeds in one group of loads at every floor they have."""
+
+    def __init__(self, instance: Instance, loads: tuple[Load, ...]) -> None:
+        self.instance = instance
+        self.options = {load.id: instance.options[load.id] for load in loads}
+        self.floors_v = sorted({option.floor_v for options in self.options.values() for option in options})
+        self._drawn: dict[tuple[int, float], Drawn] = {}
+
+    def drawn(self, option: FeedOption, at_v: float) -> Drawn:
+        """Peak current of a feed at a voltage of its place."""
+        key = (id(option), at_v)
+        if key not in self._drawn:
+            amps = option.draw.current_a(at_v)
+            self._drawn[key] = Drawn(scaled_up(amps, SCALE), scaled_down(amps, SCALE))
+        return self._drawn[key]
+
+    def room(self, pair: RunPair, floor_v: float) -> int:
+        """Current that a pair carries within the drop that a floor leaves. [1/SCALE A]"""
+        return scaled_down((self.instance.job.bus.low_v - floor_v) / pair.loop_ohm, SCALE)
+
+    @cached_property
+    def needed(self) -> dict[float, int]:
+        """Empty where no ratio is asked for."""
+        ratio = self.instance.job.limits.fuse_ratio_max
+        if ratio is None:
+            return {}
+        return needed_to_fill(self.instance.ratings_a, ratio)
+
+    def of(self, members: tuple[Load, ...]) -> Fit:
+        return Fit(self, members)
+
+
+class Fit:
+    """One set of loads on one circuit."""
+
+    def __init__(self, fits: Fits, members: tuple[Load, ...]) -> None:
+        self.fits = fits
+        self.members = members
+        self.high_v = fits.instance.job.bus.high_v
+        self.levels = [level for floor_v in fits.floors_v if (level := self._level(floor_v)) is not None]
+        self.high = self._at_high()
+        self.pairs = tuple(pair for pair in self._pairs_here() if self._pair_serves(pair))
+        self.ratings_a = tuple(rating for rating in fits.instance.ratings_a if self._rating_serves(rating))
+
+    def _pairs_here(self) -> list[RunPair]:
+        return self.fits.instance.pairs[self.members[0].place]
+
+    def _level(self, floor_v: float) -> Level | None:
+        """The currents at a floor; None where some load has no feed that allows it, or no feed sets it."""
+        least, most = [], []
+        sets_it = False
+        for load in self.members:
+            allowed = [o for o in self.fits.options[load.id] if o.floor_v <= floor_v]
+            if not allowed:
+                return None
+            sets_it = sets_it or any(o.floor_v == floor_v for o in allowed)
+            amps = [self.fits.drawn(o, floor_v).up for o in allowed]
+            least.append(min(amps))
+            most.append(max(amps))
+        return Level(floor_v=floor_v, least=tuple(least), most=tuple(most)) if sets_it else None
+
+    def _at_high(self) -> Level:
+        amps = [[self.fits.drawn(o, self.high_v).up for o in self.fits.options[load.id]] for load in self.members]
+        return Level(floor_v=self.high_v, least=tuple(map(min, amps)), most=tuple(map(max, amps)))
+
+    # -- whatever the feeds ---------------------------------------------------------------------------------------
+
+    def _pair_serves(self, pair: RunPair) -> bool:
+        return any(sum(level.least) <= self.fits.room(pair, level.floor_v) for level in self.levels)
+
+    def _rating_serves(self, rating_a: float) -> bool:
+        carries = 4 * scaled_down(rating_a, SCALE)
+        if 5 * sum(self.high.least) > carries:
+            return False
+        fitting = [level for level in self.levels if 5 * sum(level.least) <= carries]
+        most = max((sum(level.most) for level in [*fitting, self.high]), default=0)
+        return bool(fitting) and most >= self.fits.needed.get(rating_a, 0)
+
+    def any_feeds_on(self, pair: RunPair) -> bool:
+        """Whether a pair serves this circuit whatever its feeds."""
+        return all(sum(level.most) <= self.fits.room(pair, level.floor_v) for level in self.levels)
+
+    def any_feeds_behind(self, rating_a: float) -> bool:
+        """Whether a fuse carries this circuit whatever its feeds."""
+        carries = 4 * scaled_down(rating_a, SCALE)
+        return all(5 * sum(level.most) <= carries for level in [*self.levels, self.high])
+
+    def is_sure_behind(self, rating_a: float) -> bool:
+        """Whether a fuse suits this circuit whatever its feeds."""
+        return self.any_feeds_behind(rating_a) and self.any_feeds_fill(rating_a)
+
+    def any_feeds_fill(self, rating_a: float) -> bool:
+        """Whether a fuse is not oversized whatever the feeds of this circuit."""
+        needed = self.fits.needed.get(rating_a, 0)
+        least = max(sum(self.high.least), min(sum(level.least) for level in self.levels))
+        return needed <= least - len(self.members)  # they are rounded up, each by less than one
+
+    # -- with one feed given --------------------------------------------------------------------------------------
+
+    def levels_with(self, option: FeedOption, member: int) -> Iterable[tuple[Level, int]]:
+        """The floors open to a circuit with a given feed, with the least current then. [1/SCALE A]"""
+        for level in self.levels:
+            if option.floor_v == level.floor_v or (option.floor_v < level.floor_v and len(self.members) > 1):
+                yield level, sum(level.least) - level.least[member] + self.fits.drawn(option, level.floor_v).up
+
+    def serves(self, option: FeedOption, member: int, pair: RunPair) -> bool:
+        """Whether a pair can serve this circuit with a given feed, the others at their best."""
+        found = self.levels_with(option, member)
+        return any(amps <= self.fits.room(pair, level.floor_v) for level, amps in found)
+
+    def carries(self, option: FeedOption, member: int, rating_a: float) -> bool:
+        """Whether a fuse can carry this circuit with a given feed, the others at their best, and is not oversized."""
+        most = 4 * scaled_down(rating_a, SCALE)
+        at_high = self.fits.drawn(option, self.high_v).up
+        if 5 * (sum(self.high.least) - self.high.least[member] + at_high) > most:
+            return False
+        fitting = [level for level, amps in self.levels_with(option, member) if 5 * amps <= most]
+        if not fitting:
+            return False
+        drawn = [sum(level.most) - level.most[member] + self.fits.drawn(option, level.floor_v).up for level in fitting]
+        drawn.append(sum(self.high.most) - self.high.most[member] + at_high)
+        return max(drawn) >= self.fits.needed.get(rating_a, 0)

@@ -1,0 +1,187 @@
+"""The rules of a circuit that is laid whole: rows only where its feeds still decide what serves it.
+
+A feed is one choice whatever its circuit. That it rules out conductors and fuses of some circuits is one row for each
+distinct set of them, over all the circuits its load may be on: a clique, so the relaxation cannot halve it. Only where
+the feeds of several loads decide together is the sum of their currents a row.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Hashable, Iterable
+
+from optimizer.feeds import FeedOption
+from optimizer.job import Load
+from optimizer.solve.circuits import Circuit
+from optimizer.solve.fits import SCALE, Fit, Level
+from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
+from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
+from optimizer.units import scaled_down
+
+Ruled = dict[Hashable, Var]  # what a feed rules out
+
+
+def fed_from_a_circuit(model: Model, v: Variables) -> None:
+    """A load is fed from the bus where a circuit with it is laid."""
+    for load, circuits in _of_loads(v):
+        laid = [var for circuit in circuits for var in v.opened(circuit)]
+        model.add(sum(var for _, var in v.all_feeds(load)) == sum(laid))
+
+
+def conductor_suits_feed(model: Model, v: Variables) -> None:
+    """The run's conductor carries the circuit with this feed within its drop; the first stage takes it."""
+    for load, circuits in _of_loads(v):
+        _exclude(model, [(var, _bad_pairs(v, circuits, load, option)) for option, var in v.all_feeds(load)], 1)
+
+
+def fuse_suits_feed(model: Model, v: Variables) -> None:
+    """The fuse carries the circuit with this feed, is not oversized, and is within what the feed takes."""
+    for load, circuits in _of_loads(v):
+        bands = band_slacks(v, load.place)
+        for n, (_, slack) in enumerate(bands):
+            rows = [(var, _bad_ratings(v, circuits, load, option, n)) for option, var in v.all_feeds(load)]
+            _exclude(model, rows, 1 + slack)
+
+
+def _of_loads(v: Variables) -> Iterable[tuple[Load, list[Circuit]]]:
+    for group in v.groups:
+        if group.is_whole:
+            yield from ((load, group.of(load)) for load in group.loads)
+
+
+def _exclude(model: Model, feeds: list[tuple[Var, Ruled]], most: Expr) -> None:
+    """One of: a feed, or what it rules out; feeds that rule out at least as much stand in the same row."""
+    distinct = {frozenset(ruled): ruled for _, ruled in feeds if ruled}
+    for keys, ruled in distinct.items():
+        alike = [var for var, other in feeds if keys <= other.keys()]
+        model.add(sum(alike) + sum(ruled.values()) <= most)
+
+
+def _bad_pairs(v: Variables, circuits: list[Circuit], load: Load, option: FeedOption) -> Ruled:
+    found: Ruled = {}
+    for circuit in circuits:
+        fit, member = _fit(circuit), circuit.members.index(load)
+        for n, (pair, var) in enumerate(v.pairs(circuit)):
+            too_thick = pair.pair.mm2 > option.max_conductor_mm2
+            if too_thick or not (fit.any_feeds_on(pair) or fit.serves(option, member, pair)):
+                found[circuit.key, n] = var
+    return found
+
+
+def _bad_ratings(v: Variables, circuits: list[Circuit], load: Load, option: FeedOption, band: int) -> Ruled:
+    found: Ruled = {}
+    limit_a = feed_fuse_limit_a(v, load, option, band) * (1 + 1e-12)
+    for circuit in circuits:
+        fit, member = _fit(circuit), circuit.members.index(load)
+        for rating, var in v.ratings(circuit):
+            if rating > limit_a or not (fit.is_sure_behind(rating) or fit.carries(option, member, rating)):
+                found[circuit.key, rating] = var
+    return found
+
+
+def _fit(circuit: Circuit) -> Fit:
+    assert circuit.fit is not None
+    return circuit.fit
+
+
+# -- several feeds together ---------------------------------------------------------------------------------------
+
+
+def currents_together(model: Model, v: Variables) -> None:
+    """Drop at the floor, design current and oversize of circuits whose feeds decide them together."""
+    for circuit in v.whole:
+        fit = _fit(circuit)
+        if len(circuit.members) == 1:
+            continue
+        drop = not all(fit.any_feeds_on(pair) for pair, _ in v.pairs(circuit))
+        carry = not all(fit.any_feeds_behind(rating) for rating, _ in v.ratings(circuit))
+        fill = not all(fit.any_feeds_fill(rating) for rating, _ in v.ratings(circuit))
+        if not (drop or carry or fill):
+            continue
+        rows = _Together(model, v, circuit)
+        if drop:
+            rows.drop()
+        if carry:
+            rows.carry()
+        if fill:
+            rows.fill()
+
+
+class _Together:
+    """The rows of one circuit, each switched off where the circuit is not laid or has another floor."""
+
+    def __init__(self, model: Model, v: Variables, circuit: Circuit) -> None:
+        self._model, self._v, self._circuit = model, v, circuit
+        self._fit = _fit(circuit)
+        self._laid = v.opened(circuit)[0]
+        self._at = self._floors()
+
+    def _floors(self) -> list[tuple[Level, Var]]:
+        """Each floor the circuit can have with the variable that is true where it has it."""
+        levels = self._fit.levels
+        if len(levels) == 1:
+            return [(levels[0], self._laid)]
+        model, v, circuit = self._model, self._v, self._circuit
+        chosen = [v.new_choice(f"floor[{circuit.key},{level.floor_v:g}]") for level in levels]
+        model.add(sum(chosen) == self._laid)
+        by_floor: dict[float, list[Var]] = defaultdict(list)
+        for _, option, var in v.feeds_on(circuit):
+            by_floor[option.floor_v].append(var)
+        for level, var in zip(levels, chosen, strict=True):
+            model.add(var <= sum(by_floor[level.floor_v]))
+        for load in circuit.members:
+            for n, level in enumerate(levels):
+                above = [var for option, var in v.feeds_of(load, circuit) if option.floor_v > level.floor_v]
+                if above:
+                    model.add(sum(above) <= sum(chosen[n + 1 :]) + 1 - self._laid)
+        return list(zip(levels, chosen, strict=True))
+
+    def _drawn(self, at_v: float, floor_v: float, *, up: bool) -> list[Term]:
+        fits = self._fit.fits
+        drawn = [
+            (fits.drawn(option, at_v), var)
+            for _, option, var in self._v.feeds_on(self._circuit)
+            if option.floor_v <= floor_v
+        ]
+        return [(amps.up if up else amps.down, var) for amps, var in drawn]
+
+    def drop(self) -> None:
+        for level, here in self._at:
+            most = sum(level.most)
+            fits = self._fit.fits
+            room = [(min(fits.room(p, level.floor_v), most), var) for p, var in self._v.pairs(self._circuit)]
+            drawn = self._drawn(level.floor_v, level.floor_v, up=True)
+            self._model.add(total(drawn) <= total(room) + most * (1 - here))
+
+    def carry(self) -> None:
+        top = max(level.floor_v for level in self._fit.levels)
+        for level, here, floor_v in [
+            *((level, here, level.floor_v) for level, here in self._at),
+            (self._fit.high, self._laid, top),
+        ]:
+            most = 5 * sum(level.most)
+            carries = [
+                (min(4 * scaled_down(rating, SCALE), most), var) for rating, var in self._v.ratings(self._circuit)
+            ]
+            drawn = self._drawn(level.floor_v, floor_v, up=True)
+            self._model.add(5 * total(drawn) <= total(carries) + most * (1 - here))
+
+    def fill(self) -> None:
+        needed = self._fit.fits.needed
+        least = [(needed[rating], var) for rating, var in self._v.ratings(self._circuit)]
+        worst = max(coef for coef, _ in least)
+        high = self._v.new_choice(f"design_at_high[{self._circuit.key}]")
+        top = max(level.floor_v for level in self._fit.levels)
+        drawn = self._drawn(self._fit.high_v, top, up=False)
+        self._model.add(total(least) <= total(drawn) + worst * (1 - high))
+        for level, here in self._at:
+            drawn = self._drawn(level.floor_v, level.floor_v, up=False)
+            self._model.add(total(least) <= total(drawn) + worst * high + worst * (1 - here))
+
+
+WHOLE_CIRCUIT_RULES = (
+    fed_from_a_circuit,
+    conductor_suits_feed,
+    fuse_suits_feed,
+    currents_together,
+)
