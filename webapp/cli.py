@@ -1,6 +1,6 @@
 """The command line: thriftloom plan, check, serve, seed.
 
-Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 1 our fault.
+Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 1 our fault.
 """
 
 from __future__ import annotations
@@ -9,20 +9,19 @@ import argparse
 import math
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from typing import TypeAlias
 
 from optimizer.catalogue import Catalogue
 from optimizer.errors import OptimizerError
 from optimizer.job import Job
 from optimizer.plan import Check, Plan
-from optimizer.progress import Progress
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
-from webapp.progress import on_lines, on_terminal
+from webapp.progress import display
+from webapp.searching import search
 
-DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, STOPPED = 0, 1, 2, 3, 130
+DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -36,6 +35,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _end(str(error), BAD_INPUT)
     except OptimizerError as error:
         return _end(error.user_message, BAD_INPUT)
+    except MemoryError:
+        return _end("This needs more memory than it may use. Fewer loads or fewer offers may help.", NO_MEMORY)
     except KeyboardInterrupt:
         return _end("Stopped.", STOPPED)
     except BrokenPipeError:
@@ -55,18 +56,17 @@ def _end(sentence: str, code: int) -> int:
 def _plan(options: argparse.Namespace) -> int:
     refuse_unwritable(options.out)
     job, catalogue = _job_and_catalogue(options.job, options.catalogue)
-    from optimizer import planner  # loads the solver: not for commands that do without
-
-    with _reporting(options.progress) as report:
-        plan = planner.plan(job, catalogue, time_limit_s=options.time_limit, on_progress=report)
+    plan, stopped = search(job, catalogue, options.time_limit, display(options.progress))
     write(schemas.dump_plan(plan), options.out)
-    if plan.has_answer:
-        return DONE
-    return _no_plan(plan)
+    if not plan.has_answer:
+        return _no_plan(plan)
+    if stopped and plan.status != "optimal":
+        print("Stopped early: this plan holds everything, but a cheaper one may exist.", file=sys.stderr)
+    return DONE
 
 
 def _no_plan(plan: Plan) -> int:
-    sentence = "No plan exists." if plan.status == "infeasible" else "No plan was found in time."
+    sentence = "No plan exists." if plan.status == "infeasible" else "No plan was found."
     return _end("\n".join([sentence, *(reason.text for reason in plan.reasons)]), NO_PLAN)
 
 
@@ -74,17 +74,6 @@ def _job_and_catalogue(job_path: str, catalogue_path: str) -> tuple[Job, Catalog
     job, catalogue = load((job_path, schemas.read_job), (catalogue_path, schemas.read_catalogue))
     refuse([(job_path, schemas.cross_faults(job, catalogue))])
     return job, catalogue
-
-
-@contextmanager
-def _reporting(how: str) -> Iterator[Callable[[Progress], None] | None]:
-    if how == "json":
-        yield on_lines
-    elif how == "auto" and sys.stderr.isatty():
-        with on_terminal() as report:
-            yield report
-    else:
-        yield None
 
 
 def _check(options: argparse.Namespace) -> int:
