@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from optimizer.catalogue import Cable, Catalogue, Fuse, Holder, Stage
+from optimizer.checks.run_facts import RunFacts, pair_ohm_per_km, run_ohm
 from optimizer.job import Job, Load, Place, SuppliedLead
 from optimizer.physics import resistance
 from optimizer.physics.operating_point import ConstantPower, Draw, Regulated, Resistive
@@ -57,6 +57,45 @@ class FeedFacts:
     def output_holder(self) -> Holder | None:
         return self.catalogue.get(Holder, self.feed.output_fuse.holder) if self.feed.output_fuse else None
 
+    # the run behind stages at the panel (additions 2)
+
+    @property
+    def is_boosted(self) -> bool:
+        return self.feed.panel_stages > 0 or self.feed.run is not None
+
+    @property
+    def panel_stages(self) -> tuple[Stage, ...]:
+        return self.stages[: self.feed.panel_stages]
+
+    @property
+    def place_stages(self) -> tuple[Stage, ...]:
+        return self.stages[self.feed.panel_stages :]
+
+    @cached_property
+    def run(self) -> RunFacts | None:
+        if self.feed.run is None:
+            return None
+        cables = tuple(self.catalogue.get(Cable, part) for part in self.feed.run.cable)
+        length_m = self.place.run_m + self.job.limits.slack_m
+        out_v = next((s.out_v for s in reversed(self.panel_stages) if s.out_v is not None), math.nan)
+        loop_ohm = run_ohm(cables, length_m, self.job.limits)
+        return RunFacts(cables=cables, length_m=length_m, source_v=out_v, loop_ohm=loop_ohm)
+
+    @property
+    def run_is_lead(self) -> bool:
+        """Whether nothing behind the run fixes a voltage: run and lead are one resistance then."""
+        return self.run is not None and all(stage.out_v is None for stage in self.place_stages)
+
+    @cached_property
+    def run_end_v(self) -> float | None:
+        """Voltage at the far end of the run at peak; None where there is none. [V]"""
+        if self.run is None:
+            return None
+        if not self.run_is_lead:
+            return self.run.place_v(_chain_w(self.place_stages, self.peak_out_w))
+        current_a = self.appliance.current_a(self.run.source_v)
+        return None if current_a is None else self.run.source_v - self.run.loop_ohm * current_a
+
     # along the chain
 
     @cached_property
@@ -92,6 +131,11 @@ class FeedFacts:
 
     # the load and its lead
 
+    @property
+    def behind_ohm(self) -> float:
+        """Loop from what the load lives on, converter or place: its lead, and a run that counts as one. [Ω]"""
+        return self.lead_ohm + (self.run.loop_ohm if self.run is not None and self.run_is_lead else 0.0)
+
     @cached_property
     def lead_ohm(self) -> float:
         """Loop resistance of the lead, warm where it is cut from a spool. [Ω]"""
@@ -111,8 +155,8 @@ class FeedFacts:
     def appliance(self) -> ConstantPower | Resistive:
         """The load behind its lead, at peak."""
         if self.load_ohm is not None:
-            return Resistive(load_ohm=self.load_ohm, lead_ohm=self.lead_ohm)
-        return ConstantPower(load_w=self.load.peak_w, lead_ohm=self.lead_ohm)
+            return Resistive(load_ohm=self.load_ohm, lead_ohm=self.behind_ohm)
+        return ConstantPower(load_w=self.load.peak_w, lead_ohm=self.behind_ohm)
 
     @property
     def behind_v(self) -> float | None:
@@ -133,7 +177,7 @@ class FeedFacts:
             return self._direct_typical_w
         if isinstance(self.appliance, Resistive):
             return self.load.typical_w / self.load.peak_w * self.peak_out_w
-        return _drawn_w(ConstantPower(load_w=self.load.typical_w, lead_ohm=self.lead_ohm), self.out_v)
+        return _drawn_w(ConstantPower(load_w=self.load.typical_w, lead_ohm=self.behind_ohm), self.out_v)
 
     @property
     def _direct_typical_w(self) -> float:
@@ -143,11 +187,16 @@ class FeedFacts:
         return self.load.typical_w * max(1.0, (self.job.bus.nominal_v / self.load.rated_v) ** 2)
 
     def powers_w(self, out_w: float) -> tuple[tuple[float, ...], float]:
-        """What every stage puts out for a power out of the last one, and what the first takes in. [W]"""
+        """What every stage puts out for a power out of the last one, and what the first takes in. [W]
+
+        Of a chain that it shares a load but the host adds no idle power.
+        """
         outputs: list[float] = []
-        for stage in reversed(self.stages):
+        for position, stage in reversed(list(enumerate(self.stages, start=1))):
+            if self.run is not None and position == self.feed.panel_stages and not self.run_is_lead:
+                out_w = self.run.into_w(out_w)
             outputs.append(out_w)
-            out_w = stage.idle_w + out_w / stage.efficiency
+            out_w = (0.0 if self.feed.shares else stage.idle_w) + out_w / stage.efficiency
         return tuple(reversed(outputs)), out_w
 
     @cached_property
@@ -199,6 +248,17 @@ class FeedFacts:
         return self._daily_w(on_w, off_w) * (1 + self.job.limits.wiring_allowance_pct / 100)
 
     @property
+    def idle_w(self) -> float:
+        """What the chain takes with nothing plugged in. [W]"""
+        return _chain_w(self.stages, 0.0)
+
+    @property
+    def use_average_w(self) -> float:
+        """Average over a day that the load adds to a chain it shares, without idle power and allowance. [W]"""
+        added_w = _chain_w(self.stages, self.typical_out_w) - self.idle_w
+        return added_w * self.load.hours_per_day / HOURS_PER_DAY
+
+    @property
     def outlet_average_w(self) -> float:
         """Average over a day at the AC outlet through the load's own brick. [W]"""
         brick = self.load.brick
@@ -215,9 +275,11 @@ class FeedFacts:
         return (on_w * on_h + off_w * off_h) / HOURS_PER_DAY
 
 
-def pair_ohm_per_km(cables: Sequence[Cable]) -> float:
-    """Sum of the going and the returning conductor at 20 °C. [Ω/km]"""
-    return sum(cable.ohm_per_km_20c * cable.cores for cable in cables)
+def _chain_w(stages: tuple[Stage, ...], out_w: float) -> float:
+    """What stages without a run between them take in for a power out of the last. [W]"""
+    for stage in reversed(stages):
+        out_w = stage.idle_w + out_w / stage.efficiency
+    return out_w
 
 
 def _drawn_w(appliance: ConstantPower | Resistive, source_v: float) -> float:

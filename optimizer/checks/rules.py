@@ -66,7 +66,6 @@ RUN_RECORDED = Rule(id="run_length_recorded", unit="m", source="additions 1")
 SHARE_ALLOWED = Rule(id="share_allowed", source="additions 3")
 SHARE_HOST = Rule(id="share_host", source="additions 3")
 SHARE_CHAIN = Rule(id="share_chain", source="additions 3")
-SHARE_APART = Rule(id="share_apart", source="additions 3")
 SHARE_OUTLETS = Rule(id="share_outlets", unit="loads", source="additions 3")
 
 # circuits
