@@ -145,6 +145,28 @@ class Reason:
     rule: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One value of the job stated anew."""
+
+    pointer: str  # into job/1, as in faults: "limits/autonomy_h"
+    value: float | bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayOut:
+    """What would have to give for a plan to exist, as solved."""
+
+    text: str
+    limit: str  # which kind of limit gives
+    change: tuple[Change, ...]  # empty where it is no matter of the job, as with a part nobody sells
+    total_cents: int
+    bound_cents: int | None
+    status: Status
+    least: bool = False  # whether one step less was proven not to do
+    uncounted: str = ""  # what the total leaves out
+
+
 @dataclass(frozen=True, kw_only=True)
 class Plan:
     status: Status
@@ -160,6 +182,8 @@ class Plan:
     checks: tuple[Check, ...] = ()
     reasons: tuple[Reason, ...] = ()
     cautions: tuple[str, ...] = field(default=())
+    ways_out: tuple[WayOut, ...] = ()  # cheapest first
+    untried: tuple[str, ...] = ()  # ways out that time did not allow to try
 
     @property
     def has_answer(self) -> bool:

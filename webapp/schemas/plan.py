@@ -8,6 +8,7 @@ from typing import Any
 from marshmallow import post_dump
 
 from optimizer.plan import (
+    Change,
     Check,
     Circuit,
     Cut,
@@ -22,11 +23,12 @@ from optimizer.plan import (
     PlanBank,
     Reason,
     Settled,
+    WayOut,
 )
 
 from . import ranges
 from .faults import Fault
-from .fields import Choice, Flag, Format, Id, Quantity, Whole, Words
+from .fields import Choice, Flag, Format, Id, Quantity, Scalar, Whole, Words
 from .records import Many, One, Record, Sound
 
 
@@ -207,6 +209,24 @@ class ReasonRecord(PlanPart):
     rule = Words("the rule", blank=True, load_default="")
 
 
+class ChangeRecord(PlanPart):
+    makes = Change
+    pointer = Words("where the job changes")
+    value = Scalar("the value", allow_none=True)
+
+
+class WayOutRecord(PlanPart):
+    makes = WayOut
+    text = _sentence("the way out")
+    limit = Words("the limit that gives")
+    change = Many("the list of changes", One("a change", ChangeRecord), most=ranges.ENTRIES)
+    total_cents = Whole("the total", ranges.FROM_ZERO)
+    bound_cents = Whole("the proven bound", ranges.ANY, allow_none=True)
+    status = Choice("the status", ("optimal", "feasible"))
+    least = Flag("whether less would not do (least)", load_default=False)
+    uncounted = _sentence("what the total leaves out", load_default="")
+
+
 _LATER = ("energy", "checks", "reasons", "cautions")
 
 
@@ -228,6 +248,9 @@ class PlanRecord(PlanPart):
         "the list of reasons", One("a reason", ReasonRecord), most=ranges.ROWS, load_default=(), written=True
     )
     cautions = Many("the list of cautions", _sentence("a caution"), most=ranges.ENTRIES, load_default=(), written=True)
+
+    ways_out = Many("the list of ways out", One("a way out", WayOutRecord), most=ranges.ENTRIES, load_default=())
+    untried = Many("the list of ways out not tried", _sentence("a way out"), most=ranges.ENTRIES, load_default=())
 
     @post_dump
     def _all_or_none(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

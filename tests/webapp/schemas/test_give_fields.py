@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from optimizer.plan import Change, Plan, WayOut
 from tests.webapp.schemas.documents import JOB, at
-from webapp.schemas import dump_job, read_job
+from webapp.schemas import dump_job, dump_plan, read_job, read_plan
 
 
 def test_budget_reads_back_and_is_left_out_where_there_is_none() -> None:
@@ -21,3 +22,41 @@ def test_budget_is_a_number_of_cents(cents: object) -> None:
     assert [fault.pointer for fault in read_job(at(JOB, "limits/budget_cents", cents)).faults] == [
         "limits/budget_cents"
     ]
+
+
+WAY = WayOut(
+    text="Autonomy of 17 h instead of 24 h",
+    limit="autonomy_h",
+    change=(Change(pointer="limits/autonomy_h", value=17), Change(pointer="bank/may_buy", value=True)),
+    total_cents=17108,
+    bound_cents=17000,
+    status="feasible",
+    least=True,
+    uncounted="the second string",
+)
+REFUSED = Plan(status="infeasible", total_cents=None, bound_cents=None, ways_out=(WAY,), untried=("a new bank",))
+
+
+def test_ways_out_read_back_as_they_were_written() -> None:
+    document = dump_plan(REFUSED)
+    assert document["ways_out"][0]["change"][1] == {"pointer": "bank/may_buy", "value": True}
+    assert read_plan(document).value == REFUSED
+
+
+def test_plan_without_ways_out_says_nothing_of_them() -> None:
+    assert not {"ways_out", "untried"} & set(dump_plan(Plan(status="unknown", total_cents=None, bound_cents=None)))
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("total_cents", -1), ("total_cents", None), ("status", "infeasible"), ("text", 3), ("change", {})],
+)
+def test_way_out_that_makes_no_sense_is_refused(field: str, value: object) -> None:
+    faults = read_plan(at(dump_plan(REFUSED), f"ways_out/0/{field}", value)).faults
+    assert [fault.pointer for fault in faults] == [f"ways_out/0/{field}"]
+
+
+@pytest.mark.parametrize("value", ["24", [], {}])
+def test_changed_value_is_a_number_or_yes_or_no(value: object) -> None:
+    faults = read_plan(at(dump_plan(REFUSED), "ways_out/0/change/0/value", value)).faults
+    assert [fault.pointer for fault in faults] == ["ways_out/0/change/0/value"]
