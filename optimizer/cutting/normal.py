@@ -7,10 +7,13 @@ the last one ends with the spool. Lengths are divided by their greatest common d
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from .request import ByTheMetre, CutListRequest, Run, Spool
+
+_ROUNDED = 150_000  # longer rooms are left as they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +37,18 @@ class Reel:
     unit_mm: int
     extra_mm: int  # kerf - trim
     offer: ByTheMetre
+    rooms: tuple[int, ...] = ()  # for each number of steps, where rooms were rounded down to loads that exist
 
     def room(self, steps: int) -> int:
         """Room on so many steps; 0 steps are no length at all."""
+        if self.rooms:
+            return self.rooms[steps]
         return max(self.offer.step_mm * steps + self.extra_mm, 0) // self.unit_mm if steps else 0
 
     def least_steps(self, room: int) -> int:
         """The fewest steps with so much room."""
+        if self.rooms:
+            return bisect_left(self.rooms, room)
         return max(-(-(room * self.unit_mm - self.extra_mm) // self.offer.step_mm), 1) if room > 0 else 0
 
 
@@ -148,15 +156,52 @@ def _classes(
 def _without_beaten(bare: Instance, kinds: list[Kind], reels: list[Reel]) -> Instance:
     kept: list[Kind] = []
     kept_reels: list[Reel] = []
+    stock: list[Stock] = []
     for cable in range(len(bare.cables)):
         pieces = _Pieces.of(bare, cable)
         own = _bounded([kind for kind in kinds if kind.cable == cable and kind.room >= pieces.shortest], pieces)
-        kept += own
         free = [kind for kind in own if _unlimited(kind, pieces)]
-        for reel in reels:
-            if reel.cable == cable:
-                kept_reels += _bounded_reel(reel, free, pieces)
-    return replace(bare, kinds=tuple(kept), reels=tuple(kept_reels))
+        own_reels = [found for reel in reels if reel.cable == cable for found in _bounded_reel(reel, free, pieces)]
+        own_stock = [owned for owned in bare.stock if owned.cable == cable]
+        rooms = [*(kind.room for kind in own), *(r.room(r.most) for r in own_reels), *(s.room for s in own_stock)]
+        loads = reachable(bare, cable, max((room for room in rooms if room <= _ROUNDED), default=0))
+        kept += [replace(kind, room=loads.down(kind.room)) for kind in own]
+        kept_reels += [_rounded_reel(reel, loads) for reel in own_reels]
+        stock += [replace(owned, room=loads.down(owned.room)) for owned in own_stock]
+    stock.sort(key=lambda owned: owned.at)
+    return replace(bare, kinds=tuple(kept), reels=tuple(kept_reels), stock=tuple(stock))
+
+
+@dataclass(frozen=True, slots=True)
+class Reachable:
+    """The loads that pieces can make, as bits, up to a limit."""
+
+    bits: int
+    limit: int
+
+    def down(self, room: int) -> int:
+        """The largest load within a room: the rest of it is lost whatever is cut."""
+        return room if room > self.limit else (self.bits & ((1 << (room + 1)) - 1)).bit_length() - 1
+
+
+def reachable(instance: Instance, cable: int, limit: int) -> Reachable:
+    """The loads up to a limit that the pieces a cable may serve can make."""
+    mask, bits = (1 << (limit + 1)) - 1, 1
+    for size, count, allowed in zip(instance.sizes, instance.counts, instance.allowed, strict=True):
+        left = min(count, limit // size) if cable in allowed else 0
+        copies = 1
+        while left:
+            copies = min(copies, left)
+            bits |= (bits << (size * copies)) & mask
+            left -= copies
+            copies *= 2
+    return Reachable(bits, limit)
+
+
+def _rounded_reel(reel: Reel, loads: Reachable) -> Reel:
+    if reel.room(reel.most) > loads.limit:
+        return reel
+    return replace(reel, rooms=tuple(loads.down(reel.room(steps)) for steps in range(reel.most + 1)))
 
 
 @dataclass(frozen=True, slots=True)
