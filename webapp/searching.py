@@ -28,9 +28,12 @@ def search(job: Job, catalogue: Catalogue, time_limit_s: float | None, display: 
 
     stop = threading.Event()
     with _stopping(stop), display, ThreadPoolExecutor(max_workers=1) as pool:
-        found = pool.submit(
-            planner.plan, job, catalogue, time_limit_s=time_limit_s, on_progress=display.report, stop=stop
-        )
+        try:
+            found = pool.submit(
+                planner.plan, job, catalogue, time_limit_s=time_limit_s, on_progress=display.report, stop=stop
+            )
+        except RuntimeError as error:  # a thread that cannot be started lacks memory for its stack
+            raise MemoryError from error
         while wait([found], timeout=TICK_S).not_done:
             display.tick()
         return found.result(), stop.is_set()

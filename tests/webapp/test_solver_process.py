@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import os
 import signal
@@ -11,11 +12,22 @@ import time
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from webapp.jobs import process
 from webapp.jobs.process import Ended
 from webapp.jobs.runner import Runner
-from webapp.jobs.verdict import KILLED, NOT_VERIFIED, OVERRAN, Unusable, plan_document
+from webapp.jobs.verdict import (
+    BROKE,
+    CANCELLED,
+    CANCELLED_LATE,
+    KILLED,
+    NO_MEMORY,
+    NOT_VERIFIED,
+    OVERRAN,
+    Unusable,
+    plan_document,
+)
 from webapp.locks import Taken, only_one
 from webapp.repositories.rows import PlanTask
 from webapp.services import jobs, plans
@@ -78,10 +90,22 @@ def test_faults_are_told_as_they_were_said(run):
     assert ended.message == "loads/0/place: there is no place called shelf\nbus: above 60 V"
 
 
-@pytest.mark.parametrize("child", [BREAKS, KILLS_ITSELF])
-def test_a_child_that_dies_leaves_a_plain_sentence(run, child):
+@pytest.mark.parametrize(
+    ("child", "said"),
+    [
+        (BREAKS, BROKE),
+        (KILLS_ITSELF, KILLED),
+        ("sys.exit(4)", NO_MEMORY),
+        ("say('terminate called after throwing an instance of std::bad_alloc'); os.abort()", NO_MEMORY),
+        ("os.abort()", BROKE),
+        ("sys.exit(2)", BROKE),
+    ],
+    ids=str,
+)
+def test_a_child_that_dies_leaves_a_plain_sentence(run, child, said, caplog):
     ended = run(program(child))
-    assert (ended.state, ended.message, ended.document) == ("failed", KILLED, None)
+    assert (ended.state, ended.message, ended.document) == ("failed", said, None)
+    assert f"the search for plan {ended.id} ended with" in caplog.text
 
 
 @pytest.mark.parametrize("child", [WRITES_HALF, WRITES_NOTHING])
@@ -132,13 +156,17 @@ def wait_until(holds, seconds=20.0):
         time.sleep(0.05)
 
 
+def ask(job, who):
+    return plans.start_plan(jobs.start_job(job).id, asked_by=who)
+
+
 @pytest.fixture
 def serving(app, config, job):
-    """A runner at work with children of one's own."""
+    """A runner at work with children of one's own, two at a time."""
     runners = []
 
     def start(child):
-        runner = Runner(app, config, program=child)
+        runner = Runner(app, dataclasses.replace(config, solver_slots=2), program=child)
         runners.append(runner)
         assert runner.start()
         return runner
@@ -160,19 +188,19 @@ def test_a_plan_is_taken_up_at_once_and_its_progress_shown(serving, job):
 
 def test_a_killed_child_does_not_take_the_others_down(serving, job):
     runner = serving(program(SLEEPS))
-    first, second = plans.start_plan(jobs.start_job(job).id), plans.start_plan(jobs.start_job(job).id)
-    wait_until(lambda: len(runner._children) == 2)
-    os.kill(next(iter(runner._children)).pid, signal.SIGKILL)
+    first, second = ask(job, "ada"), ask(job, "ben")
+    wait_until(lambda: len(runner.children) == 2)
+    os.kill(next(iter(runner.children.values())).process.pid, signal.SIGKILL)
     wait_until(lambda: "failed" in {plans.get_plan(each).state for each in (first, second)})
     assert {plans.get_plan(each).state for each in (first, second)} == {"failed", "running"}
-    third = plans.start_plan(jobs.start_job(job).id)
+    third = ask(job, "cyd")
     wait_until(lambda: plans.get_plan(third).state == "running")
 
 
 def test_no_more_than_two_at_once(serving, job):
     runner = serving(program(SLEEPS))
-    asked = [plans.start_plan(jobs.start_job(job).id) for _ in range(3)]
-    wait_until(lambda: len(runner._children) == 2)
+    asked = [ask(job, who) for who in ("ada", "ben", "cyd")]
+    wait_until(lambda: len(runner.children) == 2)
     time.sleep(0.3)
     assert sorted(plans.get_plan(each).state for each in asked) == ["queued", "running", "running"]
 
@@ -182,10 +210,12 @@ def test_a_server_that_stops_ends_its_children_and_says_so(app, config, job):
     with app.app_context():
         runner.start()
         plan_id = plans.start_plan(jobs.start_job(job).id)
-        wait_until(lambda: runner._children)
-        (child,) = runner._children
+        waiting = plans.start_plan(jobs.start_job(job).id)
+        wait_until(lambda: runner.children)
+        (child,) = runner.children.values()
         runner.stop()
-        assert child.poll() is not None
+        assert child.process.poll() is not None
+        assert plans.get_plan(waiting).state == "queued"
         assert plans.get_plan(plan_id).message == plans.INTERRUPTED
 
 
@@ -199,11 +229,37 @@ def test_a_start_ends_what_a_killed_server_left(app, config, job):
         assert plans.get_plan(plan_id).message == plans.INTERRUPTED
 
 
+def test_what_waited_when_a_server_was_killed_is_worked_out_by_the_next(app, config, job, plan):
+    with app.app_context():
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        runner = Runner(app, config, program=answers(plan))
+        assert runner.start()
+        wait_until(lambda: plans.get_plan(plan_id).state == "done")
+        runner.stop()
+
+
+def test_a_second_server_takes_over_when_the_first_has_ended(app, config, job, plan, monkeypatch):
+    monkeypatch.setattr("webapp.jobs.runner.LOOK_EVERY_S", 0.05)
+    with app.app_context():
+        left = plans.start_plan(jobs.start_job(job).id)
+        plans.claim_plan()
+        second = Runner(app, config, program=answers(plan))
+        with only_one(config.data_dir / "solver.lock", wait_s=1):
+            assert not second.start()
+            assert plans.get_plan(left).state == "running"
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        wait_until(lambda: plans.get_plan(plan_id).state == "done")
+        second.stop()
+        assert plans.get_plan(left).message == plans.INTERRUPTED
+
+
 def test_a_second_server_on_the_same_data_leaves_the_plans_alone(app, config, job, caplog):
     with app.app_context(), only_one(config.data_dir / "solver.lock", wait_s=1):
         plan_id = plans.start_plan(jobs.start_job(job).id)
-        assert not Runner(app, config).start()
+        second = Runner(app, config)
+        assert not second.start()
         assert plans.get_plan(plan_id).state == "queued"
+        second.stop()
     assert "another server" in caplog.text
 
 
@@ -213,6 +269,149 @@ def test_the_lock_is_free_again_afterwards(tmp_path):
         pass
     with only_one(path, wait_s=0.1):
         pass
+
+
+# -- cancelling ---------------------------------------------------------------------------------------------------
+
+# A child that listens as the command line does, and one that does not.
+LISTENS = """
+stop = []
+signal.signal(signal.SIGTERM, lambda *_: stop.append(1))
+say(json.dumps({'best_cents': 700, 'bound_cents': 600, 'elapsed_s': 0.2}))
+while not stop: time.sleep(0.01)
+open(out, 'w').write(%r); sys.exit(%d)
+"""
+DEAF = """
+signal.signal(signal.SIGTERM, signal.SIG_IGN)
+say(json.dumps({'best_cents': 700, 'bound_cents': 600, 'elapsed_s': 0.2})); time.sleep(60)
+"""
+
+
+def listens(answer, code=0):
+    return program(LISTENS % (json.dumps(answer), code))
+
+
+def started(runner, job, *, until_progress=True):
+    """A plan that is being worked out."""
+    plan_id = ask(job, "ada")
+    wait_until(lambda: plan_id in runner.children)
+    if until_progress:
+        wait_until(lambda: plans.get_plan(plan_id).progress is not None)
+    return plan_id
+
+
+def ended(plan_id):
+    wait_until(lambda: plans.get_plan(plan_id).state != "running")
+    return plans.get_plan(plan_id)
+
+
+def nothing_found(*texts):
+    empty = {key: [] for key in ("circuits", "feeds", "orders", "deliveries", "cuts", "checks")}
+    nothing = dict.fromkeys(("total_cents", "bound_cents", "bank", "energy"))
+    reasons = [{"subject": "search", "text": text, "rule": "time"} for text in texts]
+    return {"format": "plan/1", "status": "unknown", "reasons": reasons, **empty, **nothing}
+
+
+def test_a_cancelled_search_gives_its_best_plan_so_far(serving, job, plan):
+    best = {**plan, "status": "feasible"}
+    plan_id = started(serving(listens(best)), job)
+    assert plans.cancel_plan(plan_id).state == "running"
+    stopped = ended(plan_id)
+    assert (stopped.state, stopped.status, stopped.document) == ("done", "feasible", best)
+
+
+def test_cancelling_twice_does_not_hurt_the_plan(serving, job, plan):
+    runner = serving(listens({**plan, "status": "feasible"}))
+    plan_id = started(runner, job)
+    child = runner.children[plan_id]
+    for _ in range(3):
+        plans.cancel_plan(plan_id)
+        child.ask_to_stop()
+    assert ended(plan_id).state == "done"
+
+
+@pytest.mark.parametrize("texts", [("Stopped after 2 s, before a first plan was found.",), ()])
+def test_cancelled_before_the_first_plan_there_is_none(serving, job, texts):
+    plan_id = started(serving(listens(nothing_found(*texts), code=3)), job)
+    plans.cancel_plan(plan_id)
+    stopped = ended(plan_id)
+    assert (stopped.state, stopped.message) == ("cancelled", texts[0] if texts else CANCELLED)
+    assert stopped.document is None
+
+
+def test_cancelled_before_the_child_can_listen_there_is_none(serving, job):
+    runner = serving(program("time.sleep(60)"))
+    plan_id = started(runner, job, until_progress=False)
+    plans.cancel_plan(plan_id)
+    stopped = ended(plan_id)
+    assert (stopped.state, stopped.message) == ("cancelled", CANCELLED)
+
+
+def test_cancelled_between_its_turn_and_its_start_it_is_stopped_too(app, config, job, monkeypatch):
+    """The wish is there before the child is."""
+    real_start = process._start
+
+    def late(*arguments):
+        plans.cancel_plan(plan_id)
+        return real_start(*arguments)
+
+    monkeypatch.setattr(process, "_start", late)
+    runner = Runner(app, config, program=program(SLEEPS))
+    with app.app_context():
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        runner.start()
+        wait_until(lambda: plans.get_plan(plan_id).state == "cancelled")
+        runner.stop()
+
+
+def test_a_wish_of_another_server_on_the_same_data_is_heard(serving, app, job, plan):
+    """The other server writes to the database and cannot ring our bell."""
+    plan_id = started(serving(listens({**plan, "status": "feasible"})), job)
+    with app.extensions["thriftloom_database"].writing() as session:
+        session.execute(text("UPDATE plans SET cancel_asked_at = '2026-01-01T00:00:00+00:00'"))
+    assert ended(plan_id).state == "done"
+
+
+def test_a_child_that_does_not_stop_when_asked_is_ended_and_that_is_said(serving, job, monkeypatch):
+    monkeypatch.setattr(process, "STOP_GRACE_S", 0.2)
+    plan_id = started(serving(program(DEAF)), job)
+    plans.cancel_plan(plan_id)
+    stopped = ended(plan_id)
+    assert (stopped.state, stopped.message) == ("cancelled", CANCELLED_LATE)
+
+
+def test_a_child_killed_from_outside_while_it_stops_was_not_cancelled():
+    with pytest.raises(Unusable, match="ended from outside"):
+        plan_document(Ended(code=-9, document=None, said=(), cancelled=True))
+
+
+def test_a_plan_proven_while_it_was_asked_to_stop_is_proven(serving, job, plan):
+    plan_id = started(serving(listens(plan)), job)
+    plans.cancel_plan(plan_id)
+    assert ended(plan_id).status == "optimal"
+
+
+def test_a_cancelled_plan_that_waits_never_begins(serving, job, plan):
+    runner = serving(listens({**plan, "status": "feasible"}))
+    first, second = started(runner, job), ask(job, "ada")
+    assert plans.cancel_plan(second).state == "cancelled"
+    plans.cancel_plan(first)
+    assert ended(first).state == "done"
+    time.sleep(0.2)
+    assert plans.get_plan(second).message == plans.NEVER_BEGUN
+    assert runner.children == {}
+
+
+def test_a_second_person_begins_at_once_beside_somebody_with_ten_plans(serving, job):
+    runner = serving(program(SLEEPS))
+    ten = [ask(job, "ada") for _ in range(10)]
+    wait_until(lambda: ten[0] in runner.children)
+    other = ask(job, "ben")
+    wait_until(lambda: other in runner.children, seconds=5)
+    assert set(runner.children) == {ten[0], other}
+
+
+# -- the real program ---------------------------------------------------------------------------------------------
 
 
 def child_with_limit(megabytes, code):
@@ -230,17 +429,40 @@ def test_a_child_cannot_take_more_memory_than_it_may():
     assert "MemoryError" in refused.stderr
 
 
-def test_the_real_program_works_a_small_job_out(app, config, case):
-    """From the queue through the real search to a stored plan; the total is the one given with the case."""
-    case_033 = case("case-033")
-    with app.app_context():
-        from webapp.services import catalogue
+@pytest.fixture
+def case_033(app, case):
+    """A small case whose catalogue is the current one."""
+    from webapp.services import catalogue
 
-        catalogue.replace(case(case_033["catalogue"].removesuffix(".json")))
-        plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)
-        assert Runner(app, config).work_next()
-        plan = plans.get_plan(plan_id)
+    with app.app_context():
+        small = case("case-033")
+        catalogue.replace(case(small["catalogue"].removesuffix(".json")))
+        yield small
+
+
+def assert_as_expected(plan, case_033):
+    """The total is the one given with the case."""
     assert (plan.state, plan.message) == ("done", None)
     assert (plan.status, plan.total_cents) == (case_033["expect"]["status"], case_033["expect"]["total_cents"])
     assert {check["state"] for check in plan.document["checks"]} <= {"holds", "tight", "not_checked"}
     assert "ortools" in plan.solver
+
+
+def test_the_real_program_works_a_small_job_out(app, config, case_033):
+    """From the queue through the real search to a stored plan."""
+    plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)
+    assert Runner(app, config).work_next()
+    assert_as_expected(plans.get_plan(plan_id), case_033)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux counts this memory")
+def test_the_real_program_out_of_memory_says_so_and_the_same_plan_works_with_more(app, config, case_033):
+    plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)
+    runner = Runner(app, dataclasses.replace(config, solver_memory_mb=80))  # the solver's library alone takes more
+    assert runner.start()
+    wait_until(lambda: plans.get_plan(plan_id).state == "failed", seconds=60)
+    assert plans.get_plan(plan_id).message == NO_MEMORY
+    runner.stop()
+    again = plans.plan_again(plan_id)
+    assert Runner(app, config).work_next()
+    assert_as_expected(plans.get_plan(again), case_033)
