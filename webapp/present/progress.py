@@ -11,6 +11,8 @@ from typing import Any
 from webapp.present.words import SPACE, count, money
 from webapp.present.words import bound as in_one_line
 
+CANCEL, KEEP = "Cancel", "Stop and keep the best so far"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SearchView:
@@ -18,20 +20,21 @@ class SearchView:
 
     lines: tuple[str, ...]
     time: str
-    may_stop: bool
+    stop: str  # the words of the button that ends it; empty: nothing left to press
 
 
 def search_view(plan: Any, now: datetime) -> SearchView:
     """A plan that waits or is being worked out."""
     if plan.state == "queued":
-        return SearchView(lines=("Waiting for its turn.", _turn_words(plan.ahead or 0)), time="", may_stop=True)
+        return SearchView(lines=("Waiting for its turn.", _turn_words(plan.ahead or 0)), time="", stop=CANCEL)
     if plan.cancel_asked_at is not None:
-        return SearchView(lines=("Stopping: the best plan so far is put together.",), time="", may_stop=False)
+        return SearchView(lines=("Stopping: the best plan so far is put together.",), time="", stop="")
+    best_cents = (plan.progress or {}).get("best_cents")
     elapsed_s = (now - plan.started_at).total_seconds() if plan.started_at else 0.0
     return SearchView(
         lines=progress_words(plan.progress),
         time=f"{elapsed_s:.0f}{SPACE}s of at most {plan.time_limit_s:.0f}{SPACE}s",
-        may_stop=True,
+        stop=CANCEL if best_cents is None else KEEP,
     )
 
 

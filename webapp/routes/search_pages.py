@@ -67,7 +67,7 @@ def plan_progress(plan_id: str) -> ResponseReturnValue:
     if record.state not in ("queued", "running"):
         return jsonify(state=record.state, under_way=False)
     view = search_view(record, datetime.now(UTC))
-    return jsonify(state=record.state, under_way=True, lines=view.lines, time=view.time, may_stop=view.may_stop)
+    return jsonify(state=record.state, under_way=True, lines=view.lines, time=view.time, stop=view.stop)
 
 
 def search_page(job: Any, record: plans.PlanRecord) -> str:

@@ -26,7 +26,7 @@ def test_scripts_and_no_scripts_show_the_same(browser, running):
     plans.note_progress(running, {"best_cents": 33810, "bound_cents": 31200, "elapsed_s": 3.1})
     page = browser.open(f"/plans/{running}")
     told = progress_of(browser, running)
-    assert (told["under_way"], told["may_stop"]) == (True, True)
+    assert (told["under_way"], told["stop"]) == (True, "Stop and keep the best so far")
     for line in told["lines"]:
         assert " ".join(line.split()) in page.words
     assert "s of at most 60 s" in page.words
@@ -63,13 +63,15 @@ def test_a_plan_that_waits_is_cancelled_by_a_button(browser, a_job):
 
 
 def test_a_running_search_is_asked_to_stop_by_a_button(browser, running):
+    assert browser.open(f"/plans/{running}").form("Cancel")  # there is no plan to keep yet
+    plans.note_progress(running, {"best_cents": 33810, "bound_cents": None, "elapsed_s": 3.1})
     browser.open(f"/plans/{running}")
     page = browser.send("Stop and keep the best so far")
     assert plans.is_to_cancel(running)
     assert "Stopping: the best plan so far is put together." in page.words
     assert not page.reader.forms  # nothing left to press
     told = progress_of(browser, running)
-    assert (told["under_way"], told["may_stop"]) == (True, False)
+    assert (told["under_way"], told["stop"]) == (True, "")
 
 
 def test_a_search_stopped_by_hand_shows_its_plan_and_says_so(browser, running):

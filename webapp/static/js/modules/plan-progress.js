@@ -33,9 +33,16 @@ export default class PlanProgress {
   #show(search) {
     this.#part("silence").hidden = true;
     this.#part("time").textContent = search.time;
-    const stop = this.#part("stop");
-    if (stop && !search.may_stop) stop.remove(); // somebody else has stopped it
+    this.#offer(search.stop);
     this.#say(search.lines);
+  }
+
+  #offer(words) {
+    const form = this.#part("stop");
+    if (!form) return;
+    if (!words) return form.remove(); // somebody else has stopped it
+    const button = form.querySelector("button");
+    if (button.textContent !== words) button.textContent = words;
   }
 
   #say(lines) {
