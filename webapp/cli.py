@@ -18,6 +18,7 @@ from optimizer.job import Job
 from optimizer.plan import Check, Plan
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
+from webapp.present.ways_out import lines
 from webapp.progress import display
 from webapp.searching import search
 
@@ -67,7 +68,7 @@ def _plan(options: argparse.Namespace) -> int:
 
 def _no_plan(plan: Plan) -> int:
     sentence = "No plan exists." if plan.status == "infeasible" else "No plan was found."
-    return _end("\n".join([sentence, *(reason.text for reason in plan.reasons)]), NO_PLAN)
+    return _end("\n".join([sentence, *(reason.text for reason in plan.reasons), *lines(plan)]), NO_PLAN)
 
 
 def _job_and_catalogue(job_path: str, catalogue_path: str) -> tuple[Job, Catalogue]:

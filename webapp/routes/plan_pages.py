@@ -14,6 +14,7 @@ from webapp.forms import batteries, searches
 from webapp.present.cautions import ALWAYS
 from webapp.present.plan_page import NO_PLAN, plan_view, reason_views
 from webapp.present.progress import ended_words
+from webapp.present.ways_out import ways_out_view
 from webapp.routes.page_base import bp, catalogue_value
 from webapp.routes.search_pages import missing, not_ready, search_page
 from webapp.services import jobs, plans
@@ -72,6 +73,7 @@ def _no_plan_page(job: Any, record: Any, value: Plan) -> str:
         step="plan",
         heading=NO_PLAN.get(value.status, "No plan"),
         reasons=reason_views(value, record.job_document),
+        ways_out=ways_out_view(value),
         plan_cautions=(ALWAYS, *value.cautions),
         plan=record,
         again=searches.edit_form(record.time_limit_s) if value.status == "unknown" else None,
