@@ -10,6 +10,15 @@ CheckState = Literal["holds", "tight", "fails", "not_checked"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """How far one figure may go with all else unchanged, and the rule that stops it there."""
+
+    field: str  # of the job or the plan, with its unit: run_m, peak_w, length_m, autonomy_h, average_w
+    most: float  # rounded down
+    rule: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settled:
     """Operating point with every load at peak and the bus at its lowest voltage."""
 
@@ -33,6 +42,7 @@ class Circuit:
     settled: Settled
     junction: str | None = None
     run_m: float | None = None  # one way without slack; None: the place's
+    holds: tuple[Hold, ...] = ()  # nearest first, as in feeds and bank
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +72,7 @@ class Feed:
     panel_stages: int = 0  # so many of the stages stand at the panel (additions 2)
     run: FeedLead | None = None  # from the last of them to the place
     shares: str | None = None  # the load whose chain this one is plugged into (additions 3)
+    holds: tuple[Hold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +86,7 @@ class PlanBank:
     average_w: float
     available_w: float
     kit: str | None = None
+    holds: tuple[Hold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

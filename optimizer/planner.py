@@ -9,9 +9,10 @@ from typing import Literal
 
 from optimizer.catalogue import Catalogue
 from optimizer.cautions import cautions_for
-from optimizer.checks import check_plan
+from optimizer.checks import check_plan, failures
 from optimizer.errors import InvalidInput
 from optimizer.explain import reasons_for
+from optimizer.holds import with_holds
 from optimizer.job import Job
 from optimizer.plan import Plan, Reason
 from optimizer.progress import Progress
@@ -55,6 +56,8 @@ def plan(
         refused = Plan(status=_too_dear_status(job, found), total_cents=None, bound_cents=None)
         return _with_ways_out(refused, job, catalogue, instance, reasons, clock, cheapest=found)
     found = replace(found, checks=check_plan(instance.job, instance.catalogue, found))
+    if not failures(found.checks):
+        found = with_holds(instance.job, instance.catalogue, found)
     return replace(found, cautions=cautions_for(job, catalogue, found))
 
 

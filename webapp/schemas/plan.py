@@ -16,6 +16,7 @@ from optimizer.plan import (
     Energy,
     Feed,
     FeedLead,
+    Hold,
     Order,
     OutputFuse,
     Piece,
@@ -48,6 +49,17 @@ class PlanPart(Record):
     lenient = True
 
 
+class HoldRecord(PlanPart):
+    makes = Hold
+    field = Words("the figure")
+    most = Quantity("how far it may go", ranges.FROM_ZERO)
+    rule = Words("the rule that stops it")
+
+
+def _holds() -> Many:
+    return Many("how far its figures hold", One("a figure", HoldRecord), most=ranges.ENTRIES, load_default=())
+
+
 class SettledRecord(PlanPart):
     makes = Settled
     place_v = Quantity("the voltage at the place", ranges.FROM_ZERO)
@@ -70,6 +82,7 @@ class CircuitRecord(PlanPart):
     settled = One("the settled voltage", SettledRecord)
     junction = Id("the junction", load_default=None)
     run_m = Quantity("the length of its run", ranges.FROM_ZERO, load_default=None)
+    holds = _holds()
 
 
 class FeedLeadRecord(PlanPart):
@@ -95,6 +108,7 @@ class FeedRecord(PlanPart):
     panel_stages = Whole("the number of stages at the panel", ranges.FROM_ZERO, load_default=0)
     run = One("the run behind the stages at the panel", FeedLeadRecord, load_default=None)
     shares = Id("the load whose stages it shares", load_default=None)
+    holds = _holds()
 
 
 def _bought_is_named(bank: Sound) -> Iterator[Fault]:
@@ -114,6 +128,7 @@ class BankRecord(PlanPart):
     average_w = Quantity("the average power", ranges.FROM_ZERO)
     available_w = Quantity("the average power available", ranges.FROM_ZERO)
     kit = Id("the bank kit", load_default=None)
+    holds = _holds()
 
     @post_dump
     def _kept(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

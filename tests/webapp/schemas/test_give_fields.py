@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from optimizer.plan import Change, Plan, WayOut
-from tests.webapp.schemas.documents import JOB, at
+from optimizer.plan import Change, Hold, Plan, WayOut
+from tests.webapp.schemas.documents import JOB, PLAN, at
 from webapp.schemas import dump_job, dump_plan, read_job, read_plan
 
 
@@ -60,3 +62,21 @@ def test_way_out_that_makes_no_sense_is_refused(field: str, value: object) -> No
 def test_changed_value_is_a_number_or_yes_or_no(value: object) -> None:
     faults = read_plan(at(dump_plan(REFUSED), "ways_out/0/change/0/value", value)).faults
     assert [fault.pointer for fault in faults] == ["ways_out/0/change/0/value"]
+
+
+def test_how_far_figures_hold_reads_back_where_it_stands() -> None:
+    plain = read_plan(PLAN).value
+    hold = Hold(field="run_m", most=5.9, rule="drop")
+    circuits = tuple(replace(circuit, holds=(hold,)) for circuit in plain.circuits)
+    feeds = (replace(plain.feeds[0], holds=(hold, hold)), *plain.feeds[1:])
+    plan = replace(plain, circuits=circuits, feeds=feeds, bank=replace(plain.bank, holds=(hold,)))
+    document = dump_plan(plan)
+    assert document["circuits"][0]["holds"] == [{"field": "run_m", "most": 5.9, "rule": "drop"}]
+    assert read_plan(document).value == plan
+    assert "holds" not in dump_plan(plain)["bank"]
+
+
+@pytest.mark.parametrize("most", [-1, "6 m", None])
+def test_hold_is_a_figure(most: object) -> None:
+    document = at(PLAN, "circuits/0/holds", [{"field": "run_m", "most": most, "rule": "drop"}])
+    assert [fault.pointer for fault in read_plan(document).faults] == ["circuits/0/holds/0/most"]
