@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 import threading
 import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 
 class Clock:
@@ -34,3 +36,21 @@ class Clock:
     def is_over(self) -> bool:
         """Whether the search must end."""
         return self.left_s <= 0
+
+    @contextmanager
+    def stopping(self, end: Callable[[], object]) -> Iterator[None]:
+        """While inside, `end` is called when somebody asks to stop."""
+        finished = threading.Event()
+
+        def watch() -> None:
+            while not finished.wait(0.05):
+                if self.stopped:
+                    end()
+
+        watcher = threading.Thread(target=watch, daemon=True)
+        watcher.start()
+        try:
+            yield
+        finally:
+            finished.set()
+            watcher.join()

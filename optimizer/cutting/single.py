@@ -8,18 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from .assign import assign
 from .clock import Clock
 from .fill import fill
-from .fits import Undecided, fits
+from .fits import Fits, Undecided, fits
 from .greedy import Packed, greedy
 from .mixes import Covers, Mix, by_price, rooms_of
 from .normal import Instance
 from .pieces import Pieces
+from .reflect import MOST_ARCS, Arc, Finished, arcs_of, finish
 
 _TRIES = 8  # random orders of filling a mix
 _WORK = 200_000  # steps of the exact search for one mix
-_WAITING = 40  # mixes that wait before the cheapest is decided
+_LITTLE_WORK = 20_000  # the same where the finisher can take over
+_ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
+_WAITING = 12  # mixes that wait before the cheapest is decided
 
 
 @dataclass(slots=True)
@@ -57,6 +62,7 @@ class _Cascade:
         self._refuted: list[Mix] = []
         self._waiting: list[Mix] = []
         self._open: list[Mix] = []  # given up on
+        self._finished: Finished | None = None
 
     def run(self) -> Found:
         self._report(self._found)
@@ -71,7 +77,7 @@ class _Cascade:
                 continue
             loads = fill(rooms_of(self._instance, mix), self._pieces, self._instance.counts, _TRIES)
             if loads is not None:
-                self._found.best = Packed(mix, loads)
+                self._settle(Packed(mix, loads))
                 break
             self._waiting.append(mix)
             if len(self._waiting) >= _WAITING and self._decide_waiting():
@@ -91,26 +97,60 @@ class _Cascade:
         return min((mix.cents for mix in (*self._open, *self._waiting)), default=otherwise)
 
     def _decide_waiting(self) -> bool:
-        """Decide the mixes that wait, cheapest first; whether one of them packs."""
+        """Decide the mixes that wait, cheapest first; whether the list is settled."""
         while self._waiting and not self._clock.is_over:
-            mix = self._waiting.pop(0)
-            if self._is_refuted(mix):
-                continue
-            loads = fits(rooms_of(self._instance, mix), self._pieces, self._instance.counts, _WORK, tries=0)
-            if isinstance(loads, Undecided):
-                self._open.append(mix)
-            elif loads is None:
-                self._refuted.append(mix)
-            else:
-                self._found.best = Packed(mix, loads)
-                self._waiting.clear()
-                return True
+            mix = self._waiting[0]
+            if not self._is_refuted(mix):
+                loads = self._decided(mix)
+                if isinstance(loads, Undecided):
+                    if self._arcs is not None:
+                        return self._finish()
+                    loads = assign(
+                        rooms_of(self._instance, mix), self._pieces, self._instance.counts, self._clock, _ASSIGN_WORK
+                    )
+                if isinstance(loads, Undecided):
+                    self._open.append(mix)
+                elif loads is None:
+                    self._refuted.append(mix)
+                else:
+                    self._settle(Packed(mix, loads))
+                    return True
+            self._waiting.pop(0)
             self._found.bound_cents = self._bound(self._found.bound_cents)
+            self._report(self._found)
         return False
 
+    def _decided(self, mix: Mix) -> Fits:
+        work = _WORK if self._arcs is None else _LITTLE_WORK
+        return fits(rooms_of(self._instance, mix), self._pieces, self._instance.counts, work, tries=0)
+
+    @cached_property
+    def _arcs(self) -> list[Arc] | None:
+        return arcs_of(self._instance, MOST_ARCS)
+
+    def _finish(self) -> bool:
+        """One model over every mix takes over."""
+        arcs, best = self._arcs, self._found.best
+        assert arcs is not None
+        finished = finish(self._instance, arcs, None if best is None else best.mix, self._waiting[0].cents, self._clock)
+        if finished.best is not None:
+            self._found.best = finished.best
+        self._finished = finished
+        return True
+
+    def _settle(self, packed: Packed) -> None:
+        self._found.best = packed
+        self._waiting = [mix for mix in self._waiting if mix < packed.mix]
+
     def _concluded(self) -> Found:
-        self._decide_waiting()
         found = self._found
+        if self._finished is None:
+            self._decide_waiting()
+        if self._finished is not None:
+            found.bound_cents = self._finished.bound_cents
+            found.is_infeasible = self._finished.is_infeasible and found.best is None
+            self._report(found)
+            return found
         undecided = [mix for mix in (*self._open, *self._waiting) if found.best is None or mix < found.best.mix]
         found.undecided = undecided
         if found.best is not None:
