@@ -85,13 +85,20 @@ class Pencil:
                     yield found
 
     def _thrifty(self, prefers_ac: bool) -> Iterator[Choices]:
-        """Cheapest feeds first; thriftier ones where no bank carries those, and ones that stand a full bundle."""
+        """Cheapest feeds first; thriftier ones where no bank carries those."""
         for cents_per_w in THRIFT_CENTS_PER_W:
-            for is_bundled in (False, True):
-                feeds = self._feeds(cents_per_w, prefers_ac, is_bundled)
-                found = None if feeds is None else self._with_bank(feeds)
-                if found is not None:
-                    yield found
+            found = self.thrifty(cents_per_w, prefers_ac=prefers_ac)
+            if found is not None:
+                yield found
+
+    def thrifty(self, cents_per_w: float, *, prefers_ac: bool) -> Choices | None:
+        """Choices for which a watt less is worth so much; feeds that stand a full bundle where the others do not."""
+        for is_bundled in (False, True):
+            feeds = self._feeds(cents_per_w, prefers_ac, is_bundled)
+            found = None if feeds is None else self._with_bank(feeds)
+            if found is not None:
+                return found
+        return None
 
     # -- feeds --------------------------------------------------------------------------------------------------------
 
