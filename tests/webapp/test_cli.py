@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import io
 import json
 import os
@@ -11,6 +10,7 @@ import subprocess
 import sys
 import time
 import types
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -253,58 +253,71 @@ def test_a_line_is_never_wider_than_its_terminal(capsys, monkeypatch):
     assert capsys.readouterr().err == "\r\x1b[2KNothing found yet, "
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-@pytest.mark.parametrize(
-    ("status", "said"),
-    [("feasible", "Stopped early: this plan holds everything, but a cheaper one may exist.\n"), ("optimal", "")],
-)
-def test_asked_to_stop_it_gives_the_best_plan_so_far(folder, planner, capsys, number, status, said):
-    planner.answer = dataclasses.replace(planner.answer, status=status)
-
-    def works(stop):
-        os.kill(os.getpid(), number)
-        assert stop.wait(10)
-
-    planner.works = works
-    before = signal.getsignal(number)
-    assert cli.main(["plan", "job.json", "catalogue.json"]) == 0
-    out, err = capsys.readouterr()
-    assert (json.loads(out)["status"], err) == (status, said)
-    assert signal.getsignal(number) is before
-
-
-def test_asked_to_stop_before_the_first_plan_it_says_so(folder, planner, capsys):
-    reason = Reason(subject="search", text="Stopped after 1 s, before a first plan was found.")
-    planner.answer = Plan(status="unknown", total_cents=None, bound_cents=None, reasons=(reason,))
-    planner.works = lambda stop: os.kill(os.getpid(), signal.SIGINT)
-    assert cli.main(["plan", "job.json", "catalogue.json"]) == 3
-    assert capsys.readouterr().err == f"No plan was found.\n{reason.text}\n"
-
-
-STUBBORN = """
-import json, sys, time, types
-from pathlib import Path
+# The command line with a search that ends when it is asked to, as ENDS says. As CP-SAT does, it puts a handler of its
+# own behind Ctrl-C, which aborts the program in any other thread.
+SEARCHES = """
+import ctypes, os, signal, sys, time, types
+import optimizer
+from optimizer.plan import Plan, Reason
+from webapp.schemas import read_json, read_plan
 planner = types.ModuleType("optimizer.planner")
+best = read_plan(read_json(open("plan.json", "rb").read()).value).value
 def plan(job, catalogue, *, time_limit_s, on_progress, stop):
+    libc = ctypes.CDLL(None)
+    libc.signal(int(signal.SIGINT), ctypes.cast(libc.abort, ctypes.c_void_p))
     print("at work", flush=True)
     stop.wait(20)
     print("asked", flush=True)
-    time.sleep(60)
+    ENDS
 planner.plan = plan
-import optimizer
 sys.modules["optimizer.planner"] = optimizer.planner = planner
 from webapp import cli
 sys.exit(cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]))
 """
+BOTH_SIGNALS = pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+@contextmanager
+def searching_until_asked(ends):
+    command = [sys.executable, "-c", SEARCHES.replace("ENDS", ends)]
+    env, pipe = {**os.environ, "PYTHONPATH": str(ROOT)}, subprocess.PIPE
+    with subprocess.Popen(command, env=env, stdout=pipe, stderr=pipe, text=True) as child:
+        try:
+            assert child.stdout.readline() == "at work\n"
+            yield child
+        finally:
+            child.kill()
+
+
+@BOTH_SIGNALS
+@pytest.mark.parametrize(
+    ("status", "said"),
+    [("feasible", "Stopped early: this plan holds everything, but a cheaper one may exist.\n"), ("optimal", "")],
+)
+def test_asked_to_stop_it_gives_the_best_plan_so_far(folder, number, status, said):
+    save("plan", {**PLAN, "status": status})
+    with searching_until_asked("return best") as child:
+        child.send_signal(number)
+        _, err = child.communicate(timeout=10)
+    assert (child.returncode, err) == (0, said)
+    assert json.loads(Path("answer.json").read_text())["status"] == status
+
+
+def test_asked_to_stop_before_the_first_plan_it_says_so(folder):
+    reason = "Reason(subject='search', text='Stopped after 1 s, before a first plan was found.')"
+    nothing = f"return Plan(status='unknown', total_cents=None, bound_cents=None, reasons=({reason},))"
+    with searching_until_asked(nothing) as child:
+        child.send_signal(signal.SIGINT)
+        _, err = child.communicate(timeout=10)
+    assert (child.returncode, err) == (3, "No plan was found.\nStopped after 1 s, before a first plan was found.\n")
+
+
+@BOTH_SIGNALS
 def test_asked_twice_it_ends_at_once(folder, number):
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    with subprocess.Popen([sys.executable, "-c", STUBBORN], env=env, stdout=subprocess.PIPE, text=True) as child:
-        for word in ("at work", "asked"):
-            assert child.stdout.readline().strip() == word
-            child.send_signal(number)
+    with searching_until_asked("time.sleep(60)") as child:
+        child.send_signal(number)
+        assert child.stdout.readline() == "asked\n"
+        child.send_signal(number)
         assert child.wait(timeout=10) == -number
     assert not Path("answer.json").exists()
 
