@@ -9,7 +9,7 @@ from optimizer.job import Job, Load
 from optimizer.physics.bank import average_current_a
 from optimizer.solve.banks import BankOption
 from optimizer.solve.instance import Instance
-from optimizer.solve.outlet import ac_average_w, ac_idle_average_w
+from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.units import HOURS_PER_DAY
 
 
@@ -56,6 +56,19 @@ def average_w(load: Load, option: FeedOption, on_h: float) -> float:
     off_h = HOURS_PER_DAY - load.hours_per_day
     on_w = (option.average_w * HOURS_PER_DAY - off_w * off_h) / load.hours_per_day
     return (on_w * on_h + off_w * (HOURS_PER_DAY - on_h)) / HOURS_PER_DAY
+
+
+def least_peak_a(instance: Instance) -> float:
+    """Less than no plan asks of the bank with everything at peak and the bus at its lowest. [A]"""
+    job = instance.job
+    low_v = job.bus.low_v
+    least_a = 0.0
+    for load in instance.loads:
+        currents_a = [option.draw.current_a(low_v) for option in instance.options[load.id]]
+        if job.ac is not None and instance.may_use_ac(load):
+            currents_a.append(ac_peak_w(load) / job.ac.efficiency / low_v)
+        least_a += min(currents_a, default=math.inf)
+    return least_a
 
 
 def most_available_w(instance: Instance, autonomy_h: float | None = None) -> float:

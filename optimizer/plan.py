@@ -155,6 +155,7 @@ class Reason:
     subject: str
     text: str
     rule: str = ""
+    together: tuple[str, ...] = ()  # the limits that cannot all hold, where it takes several of them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

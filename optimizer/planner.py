@@ -48,7 +48,7 @@ def plan(
     instance = build(job, catalogue)
     found = cheapest_plan(instance, time_limit_s=time_limit_s, on_progress=on_progress, stop=stop)
     if found.status == "infeasible":
-        return _with_ways_out(found, job, catalogue, instance, reasons_for(instance), clock)
+        return _with_ways_out(found, job, catalogue, instance, reasons_for(instance, clock), clock)
     if found.status == "unknown":
         return replace(found, reasons=(_out_of_time(clock, time_limit_s),))
     if not _is_within_budget(job, found):

@@ -222,6 +222,7 @@ class ReasonRecord(PlanPart):
     subject = Words("the subject", blank=True)
     text = _sentence("the reason")
     rule = Words("the rule", blank=True, load_default="")
+    together = Many("the limits that cannot all hold", Words("a limit"), most=ranges.ENTRIES, load_default=())
 
 
 class ChangeRecord(PlanPart):
