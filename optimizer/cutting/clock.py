@@ -37,6 +37,10 @@ class Clock:
         """Whether the search must end."""
         return self.left_s <= 0
 
+    def within(self, seconds: float) -> Clock:
+        """A clock that ends after so many seconds, or with this one."""
+        return Clock(min(seconds, self.left_s), self._stop)
+
     @contextmanager
     def stopping(self, end: Callable[[], object]) -> Iterator[None]:
         """While inside, `end` is called when somebody asks to stop."""

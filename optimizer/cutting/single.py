@@ -17,6 +17,7 @@ from .fits import Fits, Undecided, fits
 from .greedy import Packed, greedy
 from .mixes import Covers, Mix, by_price, rooms_of
 from .normal import Instance
+from .parts import filled, joined, rest_of
 from .pieces import Pieces
 from .reflect import MOST_ARCS, Arc, Finished, arcs_of, finish
 
@@ -24,6 +25,8 @@ _TRIES = 8  # random orders of filling a mix
 _WORK = 200_000  # steps of the exact search for one mix
 _LITTLE_WORK = 20_000  # the same where the finisher can take over
 _ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
+_ENDS = (80, 100, 60, 120)  # pieces left to the exact method when most lengths are filled, a try each
+_END_S = 5.0
 _WAITING = 12  # mixes that wait before the cheapest is decided
 
 
@@ -48,11 +51,12 @@ Report = Callable[[Found], None]
 
 def solve(instance: Instance, clock: Clock, report: Report) -> Found:
     """The cheapest list of one cable, as far as time allows."""
-    return _Cascade(instance, clock, report).run()
+    return _Cascade(instance, clock, report, _ENDS).run()
 
 
 class _Cascade:
-    def __init__(self, instance: Instance, clock: Clock, report: Report) -> None:
+    def __init__(self, instance: Instance, clock: Clock, report: Report, ends: tuple[int, ...]) -> None:
+        self._ends = ends
         self._instance = instance
         self._pieces = Pieces(instance.sizes, instance.allowed)
         self._covers = Covers(instance)
@@ -103,6 +107,8 @@ class _Cascade:
             if not self._is_refuted(mix):
                 loads = self._decided(mix)
                 if isinstance(loads, Undecided):
+                    if self._in_parts(mix):
+                        return True
                     if self._arcs is not None:
                         return self._finish()
                     loads = assign(
@@ -137,6 +143,26 @@ class _Cascade:
             self._found.best = finished.best
         self._finished = finished
         return True
+
+    def _in_parts(self, mix: Mix) -> bool:
+        """Most of the mix filled exactly, the end solved as a list of its own; whether that settles the list."""
+        for attempt, end_pieces in enumerate(self._ends):
+            if self._clock.is_over or self._instance.pieces < 2 * end_pieces:
+                return False
+            parts = filled(self._instance, mix, end_pieces, attempt)
+            if parts is None:
+                continue
+            kept, loads = parts
+            end = rest_of(self._instance, mix, kept, loads)
+            found = _Cascade(end, self._clock.within(_END_S), lambda _: None, ()).run()
+            if found.best is not None:
+                whole = joined(self._instance, mix, kept, loads, found.best)
+                if self._found.best is None or whole.mix < self._found.best.mix:
+                    self._settle(whole)
+                    self._report(self._found)
+                if whole.mix <= mix:
+                    return True
+        return False
 
     def _settle(self, packed: Packed) -> None:
         self._found.best = packed
