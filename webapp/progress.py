@@ -12,6 +12,7 @@ from dataclasses import asdict
 from optimizer.progress import Progress
 from webapp.present.progress import gap_words
 
+STOPPING = "Stopping with the best so far; once more ends it at once"
 _CLEAR_LINE = "\r\x1b[2K"
 _NOTHING_YET = Progress(best_cents=None, bound_cents=None, elapsed_s=0)
 
@@ -22,8 +23,8 @@ class Display(AbstractContextManager["Display"]):
     def report(self, progress: Progress) -> None:
         """The search found a better plan or bound."""
 
-    def tick(self) -> None:
-        """Time has passed."""
+    def tick(self, *, stopping: bool = False) -> None:
+        """Time has passed; `stopping` once somebody has asked to stop."""
 
     def __exit__(self, *_: object) -> None:
         """The search has ended."""
@@ -46,9 +47,9 @@ class TerminalLine(Display):
     def report(self, progress: Progress) -> None:
         self._latest = progress
 
-    def tick(self) -> None:
+    def tick(self, *, stopping: bool = False) -> None:
         columns = shutil.get_terminal_size().columns
-        words = in_words(self._latest, time.monotonic() - self._began_s)
+        words = STOPPING if stopping else in_words(self._latest, time.monotonic() - self._began_s)
         _say(_CLEAR_LINE + words[: columns - 1])  # a line that wraps could not be taken back
 
     def __exit__(self, *_: object) -> None:

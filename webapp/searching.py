@@ -38,8 +38,8 @@ def search(job: Job, catalogue: Catalogue, time_limit_s: float | None, display: 
             except RuntimeError as error:  # a thread that cannot be started lacks memory for its stack
                 raise MemoryError from error
             while wait([found], timeout=TICK_S).not_done:
-                display.tick()
                 _listen(stop)
+                display.tick(stopping=stop.is_set())
             return found.result(), stop.is_set()
 
 

@@ -253,6 +253,12 @@ def test_a_line_is_never_wider_than_its_terminal(capsys, monkeypatch):
     assert capsys.readouterr().err == "\r\x1b[2KNothing found yet, "
 
 
+def test_a_terminal_says_that_a_search_is_stopping(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    progress.TerminalLine().tick(stopping=True)
+    assert capsys.readouterr().err == f"\r\x1b[2K{progress.STOPPING}"
+
+
 # The command line with a search that ends when it is asked to, as ENDS says. As CP-SAT does, it puts a handler of its
 # own behind Ctrl-C, which aborts the program in any other thread.
 SEARCHES = """

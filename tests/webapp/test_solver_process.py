@@ -380,6 +380,14 @@ def test_a_child_that_does_not_stop_when_asked_is_ended_and_that_is_said(serving
     assert (stopped.state, stopped.message) == ("cancelled", CANCELLED_LATE)
 
 
+def test_a_child_with_nothing_to_lose_is_not_waited_for(serving, job, monkeypatch):
+    monkeypatch.setattr(process, "EMPTY_GRACE_S", 0.2)
+    plan_id = started(serving(program(DEAF.replace("700", "None"))), job)
+    plans.cancel_plan(plan_id)
+    stopped = ended(plan_id)
+    assert (stopped.state, stopped.message) == ("cancelled", CANCELLED)
+
+
 def test_a_child_killed_from_outside_while_it_stops_was_not_cancelled():
     with pytest.raises(Unusable, match="ended from outside"):
         plan_document(Ended(code=-9, document=None, said=(), cancelled=True))

@@ -20,6 +20,7 @@ from webapp.repositories.rows import PlanTask
 LINES_KEPT = 40
 GRACE_S = 30.0  # on top of half the limit again: reading, checking and tie-breaks take their time
 STOP_GRACE_S = 30.0  # to put the best plan so far together once asked to stop
+EMPTY_GRACE_S = 5.0  # where there is none yet, and nothing to lose
 # libraries below us would each start a thread for every core, and others solve at the same time
 ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 _ROOT = Path(__file__).resolve().parents[2]
@@ -34,6 +35,7 @@ class Ended:
     said: tuple[str, ...]  # on standard error, besides progress
     overran: bool = False  # killed by us, long after it should have ended
     cancelled: bool = False  # asked by us to stop early
+    had_plan: bool = False  # it had told of one
 
 
 def command(memory_mb: int) -> tuple[str, ...]:
@@ -48,6 +50,7 @@ class Child:
         self.process = process
         self.cancelled = False
         self.overran = False
+        self.has_plan = False
         self._lock = threading.Lock()
         self._timers: list[threading.Timer] = []
         self._kill_after(most_s)
@@ -58,7 +61,7 @@ class Child:
             if self.cancelled:
                 return
             self.cancelled = True
-        self._kill_after(STOP_GRACE_S)
+        self._kill_after(STOP_GRACE_S if self.has_plan else EMPTY_GRACE_S)
         self.process.terminate()
 
     def kill(self) -> None:
@@ -100,7 +103,12 @@ def run(
         with _start(program, files, task.time_limit_s) as process:
             child = Child(process, most_s=1.5 * task.time_limit_s + GRACE_S)
             on_start(child)
-            said = _listen(process.stderr or (), on_progress)
+
+            def note(progress: dict[str, Any]) -> None:
+                child.has_plan = child.has_plan or progress.get("best_cents") is not None
+                on_progress(progress)
+
+            said = _listen(process.stderr or (), note)
             code = child.wait()
         return Ended(
             code=code,
@@ -108,6 +116,7 @@ def run(
             said=said,
             overran=child.overran,
             cancelled=child.cancelled,
+            had_plan=child.has_plan,
         )
 
 

@@ -39,6 +39,7 @@ class Runner:
         self._work_dir = config.data_dir / "solver"
         self._held = ExitStack()
         self._stopping = threading.Event()
+        self._claiming = threading.Lock()  # nothing is begun any more once we stop: it would only be broken off
         self._threads: list[threading.Thread] = []
         database: db.Database = app.extensions[db.EXTENSION]
         self._plan_queued, self._plan_cancelled = database.plan_queued, database.plan_cancelled
@@ -53,7 +54,8 @@ class Runner:
 
     def stop(self) -> None:
         """End at once; what was being worked out ends with a sentence, what waited goes on waiting."""
-        self._stopping.set()
+        with self._claiming:
+            self._stopping.set()
         self._plan_queued.set()
         self._plan_cancelled.set()
         for child in tuple(self.children.values()):
@@ -65,8 +67,7 @@ class Runner:
     def work_next(self) -> bool:
         """Work out the plan whose turn it is; False if none waits."""
         with self._app.app_context():
-            # room is left for others: nobody waits for one person alone, however many plans that one asks for
-            task = plans.claim_plan(most_each=max(1, self._config.solver_slots - 1))
+            task = self._claim()
             if task is None:
                 return False
             try:
@@ -81,6 +82,13 @@ class Runner:
             else:
                 plans.finish_plan(task.plan_id, document, versions())
             return True
+
+    def _claim(self) -> PlanTask | None:
+        """Room is left for others: nobody waits for one person alone, however many plans that one asks for."""
+        with self._claiming:
+            if self._stopping.is_set():
+                return None
+            return plans.claim_plan(most_each=max(1, self._config.solver_slots - 1))
 
     def _begin(self) -> bool:
         try:

@@ -36,7 +36,7 @@ def plan_document(ended: Ended) -> dict[str, Any]:
         Unusable: There is no plan for another reason.
     """
     if ended.cancelled and (ended.overran or ended.code == -signal.SIGTERM):  # it came before it could listen
-        raise Cancelled(CANCELLED_LATE if ended.overran else CANCELLED)
+        raise Cancelled(CANCELLED_LATE if ended.had_plan else CANCELLED)
     if ended.overran:
         raise Unusable(OVERRAN)
     if ended.code not in (cli.DONE, cli.NO_PLAN):
