@@ -34,26 +34,27 @@ def check_boost(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
 
 
 def _position(feed: FeedFacts) -> Check:
-    """The stages at the panel fix the voltage of the run and hand it to a pair of conductors."""
-    count, panel = feed.feed.panel_stages, feed.panel_stages
-    names = ", ".join(stage.label for stage in panel) or "nothing"
-    form = panel[-1].out_form if panel else BUS_FORM
-    fixes = any(stage.out_v is not None for stage in panel)
-    sound = 1 <= count <= len(feed.stages) and fixes and form == BUS_FORM and feed.run is not None
-    text = f"{names} at the panel, {'a' if fixes else 'no'} voltage fixed there, {form} behind it"
+    """All up to the first stage that fixes a voltage: above the bus's, on a pair of conductors; then one at most."""
+    nominal_v, last = feed.job.bus.nominal_v, feed.panel_stages[-1] if feed.panel_stages else None
+    names = ", ".join(stage.label for stage in feed.panel_stages) or "nothing"
+    sound = feed.panel_stages == feed.reached and last is not None and feed.run is not None
+    sound = sound and last is not None and last.out_form == BUS_FORM and (last.out_v or 0.0) > nominal_v
+    sound = sound and sum(stage.out_v is not None for stage in feed.place_stages) <= 1
+    behind = f"{num(last.out_v)} V on {last.out_form} behind it" if last and last.out_v else "no voltage fixed there"
+    text = f"{names} at the panel, {behind}; a run carries more than {num(nominal_v)} V on {BUS_FORM}"
     return claim(rules.BOOST_POSITION, feed.subject, sound, text)
 
 
 def _drop(feed: FeedFacts, run: RunFacts) -> Iterator[Check]:
-    """Where nothing behind the run fixes a voltage, the lead's own rule takes both together."""
-    if feed.run_is_lead:
-        return
-    share_pct, end_v = feed.job.drop_pct(feed.load), feed.run_end_v
-    limit_v = share_pct / 100 * run.source_v
-    drop_v = float("nan") if end_v is None else run.source_v - end_v
+    """As of a circuit, with what the run carries for the bus voltage."""
+    floor_v = feed.run_floor_v
+    text = f"what hangs on the run may see no less than {num(floor_v)} V of {num(run.source_v)} V"
+    yield at_most(rules.RUN_FLOOR, feed.subject, floor_v, run.source_v, text)
+    current_a = feed.run_current_a(floor_v)
+    drop_v, limit_v = current_a * run.loop_ohm, run.source_v - floor_v
     text = (
-        f"{num(run.source_v)} V − {num(end_v)} V = {num(drop_v)} V lost in a run of {num(run.loop_ohm)} Ω; "
-        f"limit {num(share_pct)} % × {num(run.source_v)} V = {num(limit_v)} V"
+        f"{num(run.loop_ohm)} Ω × {num(current_a)} A = {num(drop_v)} V; "
+        f"limit {num(run.source_v)} V − {num(floor_v)} V = {num(limit_v)} V"
     )
     yield at_most(rules.RUN_DROP, feed.subject, drop_v, limit_v, text)
 

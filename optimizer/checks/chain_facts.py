@@ -23,7 +23,7 @@ class ChainFacts:
     @property
     def outputs_w(self) -> tuple[float, ...]:
         """What every stage puts out with all loads at peak, each idle power once. [W]"""
-        each = [feed.powers_w(feed.peak_out_w)[0] for feed in self.feeds]
+        each = [feed.peak_powers_w[0] for feed in self.feeds]
         return tuple(math.fsum(powers) for powers in zip(*each, strict=True))
 
     @property

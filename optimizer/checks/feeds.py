@@ -74,7 +74,7 @@ def _stage_windows(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
     for position, stage in enumerate(feed.stages):
         fixed_v = feed.voltage_before(position)
         least_v, most_v = (floor_v, high_v) if fixed_v is None else (fixed_v, fixed_v)
-        if fixed_v is not None and _hangs_on_run(feed, position):
+        if fixed_v is not None and _is_at_run_end(feed, position):
             least_v = float("nan") if feed.run_end_v is None else feed.run_end_v
         window = f"{stage.label} accepts {num(stage.in_min_v)} to {num(stage.in_max_v)} V"
         text = f"{window}; it sees {num(least_v)} to {num(most_v)} V"
@@ -85,10 +85,10 @@ def _stage_windows(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
             yield at_most(rules.CEILING, feed.subject, stage.out_v, CEILING_V, text)
 
 
-def _hangs_on_run(feed: FeedFacts, position: int) -> bool:
+def _is_at_run_end(feed: FeedFacts, position: int) -> bool:
     """Whether a stage at the place sees what is left of the voltage that the run carries (additions 2)."""
-    between = feed.stages[feed.feed.panel_stages : position]
-    return feed.run is not None and position >= feed.feed.panel_stages and all(s.out_v is None for s in between)
+    first = feed.feed.panel_stages
+    return feed.run is not None and first <= position < first + len(feed.reached_by_run)
 
 
 def _load_window(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
@@ -104,7 +104,7 @@ def _load_window(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
         drop_v = nan if feed.behind_v is None else feed.out_v - feed.behind_v
         text = (
             f"{num(feed.out_v)} V − {num(feed.behind_v)} V = {num(drop_v)} V lost in the "
-            f"{'run and the lead' if feed.run_is_lead else 'lead'}; "
+            f"{'run and the lead' if feed.hangs_on_run else 'lead'}; "
             f"limit {num(facts.job.drop_pct(feed.load))} % × {num(feed.out_v)} V = {num(limit_v)} V"
         )
         yield at_most(rules.LEAD_DROP, feed.subject, drop_v, limit_v, text)
@@ -175,7 +175,7 @@ def _output_fuse(feed: FeedFacts) -> Iterator[Check]:
     position = unlimited[0]
     stage = feed.stages[position]
     out_v = stage.out_v or 0.0
-    peak_a = feed.powers_w(feed.peak_out_w)[0][position] / out_v
+    peak_a = feed.peak_powers_w[0][position] / out_v
     text = f"1.25 × {num(peak_a)} A = {num(1.25 * peak_a)} A ≤ {num(fuse.rating_a)} A behind {stage.label}"
     yield at_least(rules.OUTPUT_LOAD, feed.subject, fuse.rating_a, 1.25 * peak_a, text)
     text = f"fuse {fuse.style}, holder {holder.style}"

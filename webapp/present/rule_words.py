@@ -35,6 +35,7 @@ RULES = {
     "boost_allowed": "Converter at the panel, as allowed",
     "boost_position": "Converter at the panel feeds its run",
     "boost_own_circuit": "Converter at the panel alone on its circuit",
+    "run_floor": "Lowest voltage behind the run",
     "run_drop": "Volts lost in the run behind the converter",
     "run_pair": "Run behind the converter is a pair",
     "run_min_conductor": "Run behind the converter thick enough",

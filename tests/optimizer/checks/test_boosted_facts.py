@@ -26,7 +26,7 @@ def test_run_and_what_goes_into_it() -> None:
     assert fed.run is not None
     assert fed.run.loop_ohm == pytest.approx(1.5)  # 2 × 20 m × 37.5 Ω/km
     assert fed.run_end_v == pytest.approx(21)  # 42 W: 24 V − 2 A × 1.5 Ω
-    assert fed.powers_w(36) == (pytest.approx((48, 36)), pytest.approx(51))  # 24 V × 2 A; 1 W + 48 W / 0.96
+    assert fed.peak_powers_w == (pytest.approx((48, 36)), pytest.approx(51))  # 24 V × 2 A; 1 W + 48 W / 0.96
 
 
 def test_joints_count_once_more_in_the_run() -> None:
@@ -37,13 +37,21 @@ def test_joints_count_once_more_in_the_run() -> None:
     assert facts(system).circuits[0].loop_ohm == pytest.approx(0.015)  # 2 × 1 m × 5 Ω/km + 5 mΩ
 
 
-def test_average_takes_the_loss_of_the_run_into_account() -> None:
-    """On 18 W: 22 W at the desk, (24 + √(576 − 132)) / 2 = 22.5357 V, 23.4295 W into the run, 25.4058 W in.
+def test_average_leaves_the_run_to_the_wiring_allowance() -> None:
+    """On 18 W: 22 W at the desk, 1 W + 22 W / 0.96 = 23.9167 W in. Off: 2 W there, 3.0833 W in.
 
-    Off: 2 W at the desk, (24 + √(576 − 12)) / 2 = 23.8743 V, 2.01053 W into the run, 1 W + 2.0943 W = 3.0943 W in.
-    (25.4058 W × 12 h + 3.0943 W × 12 h) / 24 h × 1.05 = 14.9625 W
+    (23.9167 W × 12 h + 3.0833 W × 12 h) / 24 h × 1.05 = 14.175 W
     """
-    assert router(boosted()).bus_average_w == pytest.approx(14.9625, abs=1e-4)
+    assert router(boosted()).bus_average_w == pytest.approx(14.175)
+
+
+def test_stages_are_rated_for_the_loss_that_the_run_may_have() -> None:
+    """A run of half the resistance changes nothing but what really settles: (24 + √(576 − 4 × 0.75 × 42)) / 2."""
+    fed = router(boosted(job=job(desk={"run_m": 9.5})))
+    assert fed.peak_powers_w == (pytest.approx((48, 36)), pytest.approx(51))
+    assert fed.run_end_v == pytest.approx(22.60660)
+    # 24 V × 42 W / 22.60660 V = 44.58874 W into it; 1 W + 44.58874 W / 0.96
+    assert fed.draw.current_a(10) == pytest.approx(4.744660, abs=1e-6)
 
 
 def test_circuit_ends_at_the_converter() -> None:
@@ -61,15 +69,15 @@ def test_run_and_lead_are_one_where_nothing_converts_at_the_place() -> None:
     fed = router(on_24())
     assert fed.behind_v == pytest.approx(21)
     assert fed.run_end_v == pytest.approx(24 - 1.5 * 12 / 7)
-    assert fed.powers_w(fed.peak_out_w) == (pytest.approx((288 / 7,)), pytest.approx(43.857143))
+    assert fed.peak_powers_w == (pytest.approx((288 / 7,)), pytest.approx(43.857143))
 
 
-def test_resistive_load_behind_run_and_lead() -> None:
-    """20 V and 40 W make 10 Ω; 24 V over 10 Ω + 1.75 Ω: 20.425532 V, 49.021277 W at the head; half that at 20 W."""
+def test_resistive_load_on_a_run() -> None:
+    """20 V and 40 W make 10 Ω, at most 24 V / 10.25 Ω; it settles at 24 V × 10 / 11.75; 20 W are 28.8 W at 24 V."""
     fed = router(on_24(load={"behaviour": "resistive", "rated_v": 20, "peak_w": 40, "typical_w": 20}))
     assert fed.behind_v == pytest.approx(24 * 10 / 11.75)
-    assert fed.peak_out_w == pytest.approx(576 / 11.75)
-    assert fed.typical_out_w == pytest.approx(288 / 11.75)
+    assert fed.peak_out_w == pytest.approx(24 * 24 / 10.25)
+    assert fed.typical_out_w == pytest.approx(28.8)
     assert fed.run_end_v == pytest.approx(24 * (1 - 1.5 / 11.75))
 
 

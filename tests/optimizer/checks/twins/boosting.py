@@ -101,6 +101,27 @@ POSITION = (
     by_plan("boost_position", "a plug at the panel", panel_stages=2),
     twin(
         "boost_position",
+        "more than the bus",
+        boosted(job=job(bus={"nominal_v": 23.9, "high_v": 24})),
+        boosted(job=job(bus={"nominal_v": 24, "high_v": 24})),
+    ),
+    twin(
+        "boost_position",
+        "two converters behind the run",
+        boosted(),
+        boosted(
+            catalogue=catalogue(None, None, replace(UP24, id="down12", out_v=12)),
+            plan=plan(stages=("up24", "down12", "boost")),
+        ),
+    ),
+    twin(
+        "boost_position",
+        "bare wire behind it",
+        boosted(),
+        boosted(catalogue=catalogue({"out_form": "socket"}, boost={"in_form": "socket"})),
+    ),
+    twin(
+        "boost_position",
         "nothing fixed at the panel",
         boosted(),
         boosted(
@@ -126,6 +147,7 @@ POSITION = (
 )
 
 RUNS = (
+    by_parts("run_floor", "24 V at most", {"boost": {"in_min_v": 24}}, {"boost": {"in_min_v": 24.1}}),
     by_job("run_drop", "3 V of 24 V", {}, {"router": {"drop_pct": 12.4}}),
     twin("lead_drop", "run and lead as one", on_24(), on_24(load={"drop_pct": 12.4})),
     twin(
