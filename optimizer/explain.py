@@ -157,7 +157,8 @@ def _worded(case: _Case, *, several: bool) -> list[Reason]:
     *others, rule = case.conflict.limits
     subject = "bank" if rule in (rules.autonomy, rules.bank_peak) else "limits"
     misses = (_NUMBERS[rule](case) if rule in _NUMBERS else []) or [Miss(subject, _LIMITS[rule])]
-    suffix = " (one of several limits that stand in the way)" if several else ""
+    suffix = f"; it cannot hold together with {' and '.join(_NAMES[other] for other in others)}" if others else ""
+    suffix += " (one of several limits that stand in the way)" if several else ""
     together = tuple(_NAMES[other] for other in (*others, rule)) if others else ()
     return [
         Reason(subject=m.subject, text=sentence(m.text + suffix), rule=rule.__name__, together=together) for m in misses

@@ -56,7 +56,7 @@ def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
     yield from _slack(job)
 
 
-def _on_grid(start: float, end: float, step: float) -> list[float]:
+def on_grid(start: float, end: float, step: float) -> list[float]:
     """Multiples of a step strictly past the start, up to and with the end, in the direction of the end."""
     if start <= end:
         return [n * step for n in range(math.floor(start / step + 1e-6) + 1, math.floor(end / step + 1e-6) + 1)]
@@ -71,7 +71,7 @@ _ENERGY = frozenset({"autonomy", "budget"})
 def _autonomy(job: Job, instance: Instance) -> Iterator[Knob]:
     """Whole and half hours less; how many is known from the energy that the most frugal feeds take."""
     now_h = job.limits.autonomy_h
-    hours = _on_grid(now_h, 0.5, 0.5)
+    hours = on_grid(now_h, 0.5, 0.5)
     least_w = least_average_w(instance)
     fits = [n for n, h in enumerate(hours) if most_available_w(instance, h) >= least_w * (1 - _DUST)]
     if not fits:
@@ -95,7 +95,7 @@ def _hours(job: Job, instance: Instance) -> Iterator[Knob]:
 
 def _hours_of(instance: Instance, index: int, load: Load) -> Iterator[Knob]:
     now_h = load.hours_per_day
-    hours = _on_grid(now_h, 0.0, 0.5)
+    hours = on_grid(now_h, 0.0, 0.5)
     available_w = most_available_w(instance)
     fits = [n for n, h in enumerate(hours) if least_average_w(instance, {load.id: h}) <= available_w * (1 + _DUST)]
     if not fits:
@@ -179,7 +179,7 @@ def _drops(job: Job) -> Iterator[Knob]:
 
 
 def _drop(job: Job, at: list[int], now_pct: float, what: str, *, everywhere: bool) -> Iterator[Knob]:
-    pcts = [round(pct, 1) for pct in _on_grid(now_pct, MOST_DROP_PCT, 0.1)]
+    pcts = [round(pct, 1) for pct in on_grid(now_pct, MOST_DROP_PCT, 0.1)]
 
     def changes(pct: float) -> Iterator[Change]:
         if everywhere and job.limits.drop_pct < pct:
@@ -233,7 +233,7 @@ def _own_circuits(job: Job) -> Iterator[Knob]:
 
 def _headroom(job: Job) -> Iterator[Knob]:
     now_pct = job.limits.headroom_pct
-    pcts = _on_grid(now_pct, 0.0, 1.0)
+    pcts = on_grid(now_pct, 0.0, 1.0)
     yield Knob(
         limit="headroom_pct",
         eases=frozenset({"feed", "budget"}),
@@ -245,7 +245,7 @@ def _headroom(job: Job) -> Iterator[Knob]:
 
 def _slack(job: Job) -> Iterator[Knob]:
     now_m = job.limits.slack_m
-    lengths_m = [round(length_m, 2) for length_m in _on_grid(now_m, 0.0, 0.05)]
+    lengths_m = [round(length_m, 2) for length_m in on_grid(now_m, 0.0, 0.05)]
     yield Knob(
         limit="slack_m",
         eases=frozenset({"stock"}),

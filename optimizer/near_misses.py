@@ -112,7 +112,7 @@ def _nearest_feed(instance: Instance, load: Load) -> str:
         said.append(_against_direct(instance, load))
     ends = [s for s in instance.catalogue.of(Stage) if s.out_form == load.needs.form]
     if ends:
-        broken, stage = min(((list(_broken_by(instance, load, s)), s) for s in ends), key=_by_closeness)
+        broken, stage = min(((list(broken_by(instance, load, s)), s) for s in ends), key=_by_closeness)
         why = "; ".join(broken) or "but no lead and drop hold with it"
         said.append(f"{stage.label} comes closest: {why}")
     elif load.needs.form != BUS_FORM:
@@ -139,7 +139,7 @@ def _against_direct(instance: Instance, load: Load) -> str:
     return "directly its lead or its fuse limit is in the way"
 
 
-def _broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[str]:
+def broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[str]:
     """The limits that one stage alone would break between this bus and this load."""
     job, needs = instance.job, load.needs
     if stage.in_form != BUS_FORM:

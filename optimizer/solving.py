@@ -84,7 +84,10 @@ class Instances:
         self._catalogue = catalogue
 
     def of(self, job: Job) -> Instance:
-        """The instance of a job; of the first one with other banks where nothing else can have changed."""
+        """The instance of a job, as far as it goes from what was worked out for the first one.
+
+        Feeds depend on their own load and on those at its place; banks on nothing but the bus and the hours.
+        """
         first = self.base.job
         job, catalogue = canonical(job, self._catalogue)
         as_before = replace(
@@ -92,7 +95,15 @@ class Instances:
             bank=first.bank,
             limits=replace(job.limits, autonomy_h=first.limits.autonomy_h, budget_cents=first.limits.budget_cents),
             bus=replace(job.bus, spare_ways=first.bus.spare_ways),
+            loads=first.loads,
         )
-        if as_before != first:
+        homes = [(load.id, load.place) for load in job.loads]
+        if as_before != first or homes != [(load.id, load.place) for load in first.loads]:
             return build(job, catalogue)
-        return replace(self.base, job=job, banks=bank_options(job, catalogue, PriceBounds(job, catalogue)))
+        touched = {load.place for load, before in zip(job.loads, first.loads, strict=True) if load != before}
+        options = self.base.options
+        if touched:
+            there = tuple(load for load in job.loads if load.place in touched)
+            options = options | build(replace(job, loads=there), catalogue).options
+        banks = bank_options(job, catalogue, PriceBounds(job, catalogue))
+        return replace(self.base, job=job, loads=job.loads, options=options, banks=banks)

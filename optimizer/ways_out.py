@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 from optimizer.catalogue import Catalogue, Part
 from optimizer.changes import changed
@@ -11,6 +12,7 @@ from optimizer.checks import check_plan, failures
 from optimizer.frugal import least_average_w, most_available_w
 from optimizer.job import Job
 from optimizer.knobs import Knob, Step, knobs_of
+from optimizer.near_parts import part_knobs
 from optimizer.plan import Change, Plan, Reason, WayOut
 from optimizer.shortfalls import money
 from optimizer.solve.instance import Instance, build
@@ -28,6 +30,15 @@ class Found:
 
     ways: tuple[WayOut, ...] = ()
     untried: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Turned:
+    """A knob at a step, with what came of it."""
+
+    knob: Knob
+    at: int
+    way: WayOut
 
 
 def ways_out(
@@ -49,23 +60,68 @@ def ways_out(
     """
     clock = Clock(min(clock.left_s, MOST_S), clock.stop)
     broken = {reason.rule for reason in reasons}
-    knobs = list(knobs_of(job, instance))
+    knobs = [*part_knobs(job, instance), *knobs_of(job, instance)]
     likely = [knob for knob in knobs if knob.steps and knob.eases & broken]
+    if cheapest is not None:  # guesses are about energy, not about money
+        likely = [replace(knob, guess=None, proven=False) for knob in likely]
     tries = _Tries(job, catalogue, instance, clock)
-    found = [*_money(job, cheapest)]
+    turned, untried = _each(tries, likely, clock)
+    turned = [tries.tightened(each) for each in turned]
+    ways = [each.way for each in turned]
+    if not ways and likely:
+        ways = _pairs(job, catalogue, likely, broken, clock)
+        untried += ("other pairs of changes",) if clock.left_s <= 0 else ()
+    return Found(tuple(sorted([*_money(job, cheapest), *ways], key=_cheapest_first)), untried)
+
+
+def _each(tries: _Tries, knobs: list[Knob], clock: Clock) -> tuple[list[_Turned], tuple[str, ...]]:
+    """Every knob on its own, and those that time did not reach."""
+    turned: list[_Turned] = []
     untried = []
-    for n, knob in enumerate(likely):
-        if knob.last_resort and any(way.limit == knob.limit for way in found):
+    for n, knob in enumerate(knobs):
+        if knob.last_resort and any(each.knob.limit == knob.limit for each in turned):
             continue
-        if clock.left_s <= 0:
-            untried.append(knob.subject)
-            continue
-        way = tries.turned(knob, len(likely) - n)
-        if way is not None:
-            found.append(way)
+        found = tries.turned(knob, len(knobs) - n)
+        if found is not None:
+            turned.append(found)
         elif clock.left_s <= 0:
             untried.append(knob.subject)
-    return Found(tuple(sorted(found, key=_cheapest_first)), tuple(untried))
+    return turned, tuple(untried)
+
+
+def _pairs(job: Job, catalogue: Catalogue, knobs: list[Knob], broken: set[str], clock: Clock) -> list[WayOut]:
+    """Where no single change is enough: two together, each for what the other does not ease."""
+    ways: dict[tuple[str, str, int], WayOut] = {}
+    for first, second in combinations([knob for knob in knobs if knob.steps[-1].change], 2):
+        if not first.eases & broken or not second.eases & broken or first.eases & second.eases & broken:
+            continue
+        if (first.last_resort or second.last_resort) and any(key[:2] == (first.limit, second.limit) for key in ways):
+            continue
+        way = _pair(job, catalogue, first, second, clock)
+        if way is not None:
+            ways[first.limit, second.limit, len(ways)] = way
+    return list(ways.values())
+
+
+def _pair(job: Job, catalogue: Catalogue, first: Knob, second: Knob, clock: Clock) -> WayOut | None:
+    """The second as little as it goes with the first turned fully, then the first as little as that allows."""
+    wide = changed(job, first.steps[-1].change)
+    found = _turned_on(wide, catalogue, second, clock)
+    if found is None:
+        return None
+    narrow = changed(job, found.way.change)
+    back = _turned_on(narrow, catalogue, first, clock)
+    if back is None:
+        return None
+    text = f"{back.way.text}, and {found.way.text[0].lower()}{found.way.text[1:]}"
+    uncounted = " and ".join(filter(None, (back.way.uncounted, found.way.uncounted)))
+    return replace(back.way, text=text, change=back.way.change + found.way.change, uncounted=uncounted)
+
+
+def _turned_on(job: Job, catalogue: Catalogue, knob: Knob, clock: Clock) -> _Turned | None:
+    if clock.left_s <= 0:
+        return None
+    return _Tries(job, catalogue, build(job, catalogue), clock).turned(knob, 2)
 
 
 def _cheapest_first(way: WayOut) -> tuple[bool, int, str]:
@@ -97,13 +153,15 @@ class _Tries:
         self._instances = Instances(instance, catalogue)
         self._clock = clock
 
-    def turned(self, knob: Knob, left: int) -> WayOut | None:
+    def turned(self, knob: Knob, left: int) -> _Turned | None:
         """The least step of a knob that leaves a plan, solved; None where none does or time runs out.
 
         Args:
             left: How many knobs share the time that is left, this one included.
         """
-        until_s = self._clock.elapsed_s + max(self._clock.left_s / left, min(self._clock.left_s, _QUESTION_S))
+        if self._clock.left_s <= 0:
+            return None
+        until_s = self._clock.elapsed_s + max(self._clock.left_s / left, _QUESTION_S + _SOLVE_S)
         at, proven = knob.guess, knob.proven
         if at is None and knob.scope:
             at, proven = self._least_step(knob, 0, until_s, knob.scope)
@@ -113,7 +171,20 @@ class _Tries:
         if plan is None:
             at, proven = self._least_step(knob, at or 0, until_s)
             plan = None if at is None else self._solved(knob.steps[at], until_s)
-        return None if plan is None or at is None else _way(knob, at, plan, proven)
+        return None if plan is None or at is None else _Turned(knob, at, _way(knob, at, plan, proven))
+
+    def tightened(self, found: _Turned) -> _Turned:
+        """Fewer steps while they leave a plan and time is left; a guess is not always the least."""
+        while not found.way.least and found.at > 0 and self._clock.left_s > 0:
+            at, until_s = found.at - 1, self._clock.elapsed_s + _QUESTION_S + _SOLVE_S
+            answer = self._leaves_a_plan(found.knob.steps[at], until_s, frozenset())
+            if answer is False:
+                return _Turned(found.knob, found.at, replace(found.way, least=True))
+            plan = self._solved(found.knob.steps[at], until_s) if answer else None
+            if plan is None:
+                return found
+            found = _Turned(found.knob, at, _way(found.knob, at, plan, False))
+        return replace(found, way=replace(found.way, least=True)) if found.at == 0 else found
 
     def _least_step(
         self, knob: Knob, low: int, until_s: float, scope: frozenset[str] = frozenset()

@@ -10,14 +10,20 @@ from typing import Any
 
 import pytest
 
+import seed_catalog
 from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
+from optimizer.explain import reasons_for
 from optimizer.job import Job
 from optimizer.plan import Change, WayOut
 from optimizer.planner import plan
+from optimizer.solve.instance import build
+from optimizer.solving import Clock
+from optimizer.ways_out import ways_out
 from tests.builders import a_catalogue, a_job
 from tests.optimizer.checks.twins.twin import CAMERA
 from tests.optimizer.solve.rule_twins import AGM, sold
+from webapp import schemas
 
 Fields = dict[str, Any]
 # 0.5 × 50 Ah × 0.8 × 12 V = 240 Wh
@@ -144,6 +150,77 @@ def test_every_way_out_leaves_the_plan_it_promises(job: Job) -> None:
         answer = plan(changed(job, way.change), a_catalogue())
         assert (answer.status, answer.total_cents) == (way.status, way.total_cents), way.text
         assert not [check for check in answer.checks if check.state == "fails"]
+
+
+def test_two_changes_together_where_no_single_one_is_enough() -> None:
+    job = a_job(**SHORT, limits={"drop_pct": 6})
+    answer = plan(job, a_catalogue(), time_limit_s=60)
+    assert {reason.rule for reason in answer.reasons} == {"drop_at_floor", "autonomy"}
+    way = next(
+        way for way in answer.ways_out if {"drop_pct", "autonomy_h"} <= {c.pointer.split("/")[-1] for c in way.change}
+    )
+    assert {c.pointer: c.value for c in way.change} == {"limits/autonomy_h": 16.0, "loads/0/drop_pct": 6.5}
+    assert plan(changed(job, way.change), a_catalogue()).total_cents == way.total_cents
+
+
+# -- parts that only just do not do -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("boost", "router", "text"),
+    [
+        pytest.param({"in_max_v": 13}, {}, "takes up to 14 V: boost takes 13 V", id="highest voltage"),
+        pytest.param({"max_out_w": 40}, {}, "puts out 44 W: boost puts out 40 W", id="power"),  # 36 W × 1.2 = 43.2 W
+        # 4 A × 0.2 Ω: the drop is held from a floor of 10.932 V up (6.4 % above); 10.9 V is the last tenth
+        pytest.param({"in_min_v": 12}, {}, "accepts 10.9 V: the nearest, boost, takes no less than 12 V", id="lowest"),
+        pytest.param({"out_v": 24}, {}, "puts out 20 V: boost puts out 24 V", id="too high"),
+        pytest.param({"out_v": 16}, {}, "puts out 20 V: boost puts out 16 V", id="too low"),
+    ],
+)
+def test_nearest_converter_says_what_it_would_have_to_do(boost: Fields, router: Fields, text: str) -> None:
+    answer = plan(a_job(router=router), a_catalogue(boost=boost))
+    assert [reason.rule for reason in answer.reasons] == ["feed"]
+    way = next(way for way in answer.ways_out if not way.change)
+    assert way.text == f"A converter for router that {text}"
+    assert (way.total_cents, way.change) == (10660, ())
+    assert "costs more than boost" in way.uncounted
+
+
+def test_less_room_to_spare_is_a_way_out_too() -> None:
+    way = ways(a_job(), a_catalogue(boost={"max_out_w": 40}))["headroom_pct"]
+    assert only_change(way) == ("limits/headroom_pct", 11.0)  # 40 W / 36 W = 1.111
+    assert way.least
+
+
+def test_time_that_runs_out_is_told_with_what_was_not_tried() -> None:
+    job, catalogue = a_job(**SHORT), a_catalogue()
+    instance = build(job, catalogue)
+    found = ways_out(job, catalogue, instance, reasons_for(instance), Clock(0.0))
+    assert found.ways == ()
+    assert found.untried[:2] == ("a shorter autonomy", "a new bank")
+
+
+def test_hours_off_are_tightened_to_the_last_half_hour() -> None:
+    answer = plan(a_job(**SHORT), a_catalogue(), time_limit_s=60)
+    way = next(way for way in answer.ways_out if way.limit == "hours_per_day")
+    assert way.least
+
+
+def test_canal_boat_shows_at_least_four_ways_out_each_as_priced() -> None:
+    job = schemas.read_job(seed_catalog.demo_jobs()["canal-boat-mast"]).value
+    catalogue = schemas.read_catalogue(seed_catalog.load_catalogue()).value
+    assert job is not None
+    assert catalogue is not None
+    answer = plan(job, catalogue, time_limit_s=90)
+    assert answer.status == "infeasible"
+    assert len(answer.ways_out) >= 4
+    assert {"autonomy_h", "may_buy", "hours_per_day"} <= {way.limit for way in answer.ways_out}
+    first = answer.ways_out[0]
+    again = plan(changed(job, first.change), catalogue, time_limit_s=60)
+    assert again.has_answer
+    assert again.total_cents is not None
+    assert again.total_cents <= first.total_cents  # equal where both are proven
+    assert not [check for check in again.checks if check.state == "fails"]
 
 
 def test_changed_job_is_the_old_one_but_for_the_values() -> None:
