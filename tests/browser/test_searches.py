@@ -12,6 +12,7 @@ import time
 from contextlib import contextmanager
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from tests.browser import real, slow
@@ -21,7 +22,7 @@ from webapp.config import Config
 from webapp.services import catalogue, jobs
 
 PROGRAM = [sys.executable, "-m", "tests.browser.slow"]
-STOP = "Stop and keep the best so far"
+STOP = "Stop with the best so far"
 ASKS_AGAIN_MS = 15_000  # the page asks every few seconds
 
 
@@ -127,6 +128,26 @@ def test_a_server_that_dies_leaves_a_search_that_says_so_and_can_be_begun_again(
     with served_slowly(stored, port):
         begun_again(page, "The server stopped while this was being worked out")
     page.context.close()
+
+
+def test_the_pages_of_a_search_are_for_everybody(chromium, server):
+    """Axe finds nothing, on phones of every width, while it runs, when it was cancelled and where a limit is wrong."""
+    page = chromium.new_context(**(real.PHONE | {"viewport": {"width": 320, "height": 740}})).new_page()
+    begin(page, server)
+    looks_sound(page)
+    os.kill(child_of(server[0]), signal.SIGKILL)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Planning stopped", timeout=ASKS_AGAIN_MS)
+    looks_sound(page)
+    page.get_by_label("Search for at most").fill("soon")
+    page.get_by_role("button", name="Try again").tap()
+    expect(page.get_by_role("alert")).to_contain_text("not a number of seconds")
+    looks_sound(page)
+    page.context.close()
+
+
+def looks_sound(page):
+    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
 
 
 def begun_again(page, said):

@@ -7,6 +7,8 @@ from typing import Any
 
 from webapp.forms.fields import Form, Spec, posted, shown
 
+MUCH_LONGER = 5
+
 SPECS = (
     Spec(
         name="time_limit_s",
@@ -21,6 +23,11 @@ SPECS = (
 
 def edit_form(time_limit_s: float) -> Form:
     return shown(SPECS, {"time_limit_s": time_limit_s})
+
+
+def longer_form(time_limit_s: float, most_s: float) -> Form:
+    """Suggests more time than was too little."""
+    return edit_form(min(MUCH_LONGER * time_limit_s, most_s))
 
 
 def read(answers: Mapping[str, str]) -> tuple[Form, Any]:

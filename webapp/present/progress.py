@@ -11,7 +11,7 @@ from typing import Any
 from webapp.present.words import SPACE, count, money
 from webapp.present.words import bound as in_one_line
 
-CANCEL, KEEP = "Cancel", "Stop and keep the best so far"
+CANCEL, KEEP = "Cancel", "Stop with the best so far"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -61,7 +61,7 @@ def _plan_page(job: Any, record: Any, value: Plan) -> str:
         changed_since=record.job_revision != job.revision,
         made=record.created_at.strftime("%-d %b %Y, %H:%M"),
         ended=ended_words(record),
-        again=searches.edit_form(record.time_limit_s),
+        again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S),
         view=plan_view(stated.value, catalogue, value, _chemistry(record.job_document, catalogue, value)),
     )
 
@@ -76,7 +76,7 @@ def _no_plan_page(job: Any, record: Any, value: Plan) -> str:
         ways_out=ways_out_view(value),
         plan_cautions=(ALWAYS, *value.cautions),
         plan=record,
-        again=searches.edit_form(record.time_limit_s) if value.status == "unknown" else None,
+        again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S) if value.status == "unknown" else None,
     )
 
 

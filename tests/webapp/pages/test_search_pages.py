@@ -26,7 +26,7 @@ def test_scripts_and_no_scripts_show_the_same(browser, running):
     plans.note_progress(running, {"best_cents": 33810, "bound_cents": 31200, "elapsed_s": 3.1})
     page = browser.open(f"/plans/{running}")
     told = progress_of(browser, running)
-    assert (told["under_way"], told["stop"]) == (True, "Stop and keep the best so far")
+    assert (told["under_way"], told["stop"]) == (True, "Stop with the best so far")
     for line in told["lines"]:
         assert " ".join(line.split()) in page.words
     assert "s of at most 60 s" in page.words
@@ -66,7 +66,7 @@ def test_a_running_search_is_asked_to_stop_by_a_button(browser, running):
     assert browser.open(f"/plans/{running}").form("Cancel")  # there is no plan to keep yet
     plans.note_progress(running, {"best_cents": 33810, "bound_cents": None, "elapsed_s": 3.1})
     browser.open(f"/plans/{running}")
-    page = browser.send("Stop and keep the best so far")
+    page = browser.send("Stop with the best so far")
     assert plans.is_to_cancel(running)
     assert "Stopping: the best plan so far is put together." in page.words
     assert not page.reader.forms  # nothing left to press
@@ -168,10 +168,15 @@ def test_a_failed_plan_of_an_older_job_offers_the_job_as_it_is_now(browser, runn
     assert again_of(browser.page).job_revision == job.revision + 1
 
 
-def test_where_none_was_found_in_time_more_time_can_be_given(browser, planned):
-    browser.open(f"/plans/{planned(no_answer(status='unknown'))}")
-    browser.send("Search again", time_limit_s="300")
-    assert again_of(browser.page).time_limit_s == 300
+@pytest.mark.parametrize(("limit_s", "suggested_s"), [(60, 300), (200, 600)])  # five times, up to the most
+@pytest.mark.parametrize("answer", [no_answer(status="unknown"), an_answer(status="feasible", bound_cents=60000)])
+def test_where_the_time_was_too_short_more_of_it_is_suggested(browser, a_job, answer, limit_s, suggested_s):
+    plan_id = plans.start_plan(a_job(), limit_s)
+    plans.claim_plan()
+    plans.finish_plan(plan_id, answer, "s")
+    browser.open(f"/plans/{plan_id}")
+    browser.send("Search again")
+    assert again_of(browser.page).time_limit_s == suggested_s
 
 
 def test_ten_plans_of_one_browser_do_not_keep_another_waiting(pages_app, browser, a_job):
