@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 from optimizer.plan import WayOut
 from webapp import schemas
 from webapp.forms import pointers
+from webapp.routes import askers
 from webapp.routes.page_base import bp, to_step
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
@@ -27,7 +28,7 @@ def take_way_out(plan_id: str, number: int) -> ResponseReturnValue:
     twin = jobs.start_job(_changed(record.job_document, way))
     flash(f"A copy of the job with this change: {way.text}. The job you had is still there.", "done")
     try:
-        started = plans.start_plan(twin.id)
+        started = plans.start_plan(twin.id, asked_by=askers.browser())
     except (Busy, FaultyDocument):
         return to_step(twin.id, "limits")
     return redirect(url_for("pages.show_plan", plan_id=started), code=303)
