@@ -67,11 +67,18 @@ class FeedFinder:
         self._converted = ConvertedFeeds(job, catalogue, prices)
 
     def options(self, load: Load) -> list[FeedOption]:
-        """Every feed that obeys the rules on its own, in a stated order; dominated ones are still there."""
+        """Every feed with all its stages at the place that obeys the rules on its own, in a stated order.
+
+        Dominated ones are still there.
+        """
         found = [option for chain in self._chains(load) for option in self._with_leads(load, chain)]
-        if self._job.limits.boost_at_panel:
-            found += self._boosts.options(load)
         return sorted(found, key=lambda option: option.key)
+
+    def boosted(self, load: Load) -> list[FeedOption]:
+        """The same with stages at the panel, each of which asks for a run of its own; none where that is not asked."""
+        if not self._job.limits.boost_at_panel:
+            return []
+        return sorted(self._boosts.options(load), key=lambda option: option.key)
 
     @cached_property
     def _boosts(self) -> Boosts:
