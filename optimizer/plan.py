@@ -180,6 +180,19 @@ class WayOut:
     uncounted: str = ""  # what the total leaves out
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Binding:
+    """What one limit costs: the plan of the job with it a step wider or tighter."""
+
+    text: str
+    limit: str
+    change: tuple[Change, ...]
+    total_cents: int | None  # None where no plan exists then
+    saves_cents: int  # below 0: what it costs more
+    bound_cents: int | None
+    status: Status
+
+
 @dataclass(frozen=True, kw_only=True)
 class Plan:
     status: Status
@@ -196,6 +209,7 @@ class Plan:
     reasons: tuple[Reason, ...] = ()
     cautions: tuple[str, ...] = field(default=())
     ways_out: tuple[WayOut, ...] = ()  # cheapest first
+    binding: tuple[Binding, ...] = ()  # what saves most first; only where somebody asked
     untried: tuple[str, ...] = ()  # ways out that time did not allow to try
 
     @property

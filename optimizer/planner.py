@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Literal
 
+from optimizer.binding import what_limits_cost
 from optimizer.catalogue import Catalogue
 from optimizer.cautions import cautions_for
 from optimizer.checks import check_plan, failures
@@ -21,6 +22,8 @@ from optimizer.shortfalls import money
 from optimizer.solve.instance import Instance, build
 from optimizer.solving import NO_LIMIT_S, Clock, cheapest_plan
 from optimizer.ways_out import ways_out
+
+__all__ = ["plan", "what_limits_cost"]
 
 
 def plan(

@@ -10,6 +10,7 @@ import math
 import os
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TypeAlias
 
 from optimizer.catalogue import Catalogue
@@ -18,10 +19,11 @@ from optimizer.job import Job
 from optimizer.plan import Check, Plan
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
-from webapp.present.ways_out import lines
+from webapp.present.ways_out import limit_lines, lines
 from webapp.progress import display
 from webapp.searching import search
 
+LIMITS_S = 30.0  # for what limits cost, where no time limit is given
 DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
 
 
@@ -58,12 +60,26 @@ def _plan(options: argparse.Namespace) -> int:
     refuse_unwritable(options.out)
     job, catalogue = _job_and_catalogue(options.job, options.catalogue)
     plan, stopped = search(job, catalogue, options.time_limit, display(options.progress))
+    if options.limits and plan.has_answer and not stopped:
+        plan = _with_limits(job, catalogue, plan, options.time_limit or LIMITS_S)
     write(schemas.dump_plan(plan), options.out)
     if not plan.has_answer:
         return _no_plan(plan)
     if stopped and plan.status != "optimal":
         print("Stopped early: this plan holds everything, but a cheaper one may exist.", file=sys.stderr)
     return DONE
+
+
+def _with_limits(job: Job, catalogue: Catalogue, plan: Plan, time_limit_s: float) -> Plan:
+    """The plan with what its limits cost, also said on standard error; as it is where somebody stops that."""
+    from optimizer import planner  # loads the solver: not for commands that do without
+
+    try:
+        plan = replace(plan, binding=planner.what_limits_cost(job, catalogue, plan, time_limit_s=time_limit_s))
+    except KeyboardInterrupt:
+        return plan
+    print("\n".join(limit_lines(plan)), file=sys.stderr)
+    return plan
 
 
 def _no_plan(plan: Plan) -> int:
@@ -164,6 +180,7 @@ def _add_plan(commands: _Commands) -> None:
     plan.add_argument("catalogue", metavar="CATALOGUE", help="a catalogue/1 document")
     plan.add_argument("--out", metavar="PLAN", help="file for the plan/1 document (default: standard output)")
     plan.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds to search (default: until proven)")
+    plan.add_argument("--limits", action="store_true", help="also what each limit costs (takes as long again, or 30 s)")
     plan.add_argument(
         "--progress",
         choices=("auto", "json", "none"),

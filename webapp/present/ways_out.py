@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimizer.plan import Plan, WayOut
+from optimizer.plan import Binding, Plan, WayOut
 from webapp.present.words import bound, listed, money
 
 
@@ -55,3 +55,18 @@ def lines(plan: Plan) -> list[str]:
     shown = [f"- {way.text}: {way.total} in all. {way.note}".rstrip() for way in view.ways]
     head = ["What would have to give, one of these:"] if shown else []
     return [*head, *shown, *([view.untried] if view.untried else [])]
+
+
+def limit_lines(plan: Plan) -> list[str]:
+    """What each limit costs, one a line, for a terminal."""
+    return ["What limits cost:", *(f"- {bound(each.text)}: {_worth(each)}" for each in plan.binding)]
+
+
+def _worth(each: Binding) -> str:
+    if each.total_cents is None:
+        return "no plan"
+    if each.saves_cents == 0:
+        said = "costs the same"
+    else:
+        said = f"saves {money(each.saves_cents)}" if each.saves_cents > 0 else f"costs {money(-each.saves_cents)} more"
+    return said if each.status == "optimal" else f"{said}, not proven"

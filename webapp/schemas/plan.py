@@ -8,6 +8,7 @@ from typing import Any
 from marshmallow import post_dump
 
 from optimizer.plan import (
+    Binding,
     Change,
     Check,
     Circuit,
@@ -243,6 +244,17 @@ class WayOutRecord(PlanPart):
     uncounted = _sentence("what the total leaves out", load_default="")
 
 
+class BindingRecord(PlanPart):
+    makes = Binding
+    text = _sentence("the limit in words")
+    limit = Words("the limit")
+    change = Many("the list of changes", One("a change", ChangeRecord), most=ranges.ENTRIES)
+    total_cents = Whole("the total", ranges.FROM_ZERO, allow_none=True)
+    saves_cents = Whole("what it saves", ranges.ANY)
+    bound_cents = Whole("the proven bound", ranges.ANY, allow_none=True)
+    status = Choice("the status", ("optimal", "feasible", "infeasible"))
+
+
 _LATER = ("energy", "checks", "reasons", "cautions")
 
 
@@ -266,6 +278,7 @@ class PlanRecord(PlanPart):
     cautions = Many("the list of cautions", _sentence("a caution"), most=ranges.ENTRIES, load_default=(), written=True)
 
     ways_out = Many("the list of ways out", One("a way out", WayOutRecord), most=ranges.ENTRIES, load_default=())
+    binding = Many("what limits cost", One("a limit", BindingRecord), most=ranges.ENTRIES, load_default=())
     untried = Many("the list of ways out not tried", _sentence("a way out"), most=ranges.ENTRIES, load_default=())
 
     @post_dump

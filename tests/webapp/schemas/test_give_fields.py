@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from optimizer.plan import Change, Hold, Plan, WayOut
+from optimizer.plan import Binding, Change, Hold, Plan, WayOut
 from tests.webapp.schemas.documents import JOB, PLAN, at
 from webapp.schemas import dump_job, dump_plan, read_job, read_plan
 
@@ -80,3 +80,19 @@ def test_how_far_figures_hold_reads_back_where_it_stands() -> None:
 def test_hold_is_a_figure(most: object) -> None:
     document = at(PLAN, "circuits/0/holds", [{"field": "run_m", "most": most, "rule": "drop"}])
     assert [fault.pointer for fault in read_plan(document).faults] == ["circuits/0/holds/0/most"]
+
+
+def test_what_limits_cost_reads_back_as_it_was_written() -> None:
+    tighter = Binding(
+        text="Autonomy of 25 h",
+        limit="autonomy_h",
+        change=(Change(pointer="limits/autonomy_h", value=25),),
+        total_cents=None,
+        saves_cents=0,
+        bound_cents=None,
+        status="infeasible",
+    )
+    dearer = replace(tighter, total_cents=9000, saves_cents=-500, bound_cents=9000, status="optimal")
+    plan = replace(read_plan(PLAN).value, binding=(dearer, tighter))
+    assert read_plan(dump_plan(plan)).value == plan
+    assert "binding" not in dump_plan(read_plan(PLAN).value)
