@@ -21,7 +21,7 @@ class Outcome:
     status: str  # optimal, feasible, infeasible, unknown
     total_cents: int | None
     bound_cents: float | None
-    first_s: float | None  # when it had its first solution
+    steps: list[tuple[float, int | None, float | None]]  # elapsed [s], best [cents], bound [cents]
     solve_s: float
     columns: int
     rows: int
@@ -73,15 +73,18 @@ class Milp:
         highs.setOptionValue("mip_rel_gap", 0.0)
         highs.setOptionValue("mip_abs_gap", 0.99)  # prices are whole cents
         highs.passModel(self._model())
-        firsts: list[float] = []
+        steps: list[tuple[float, int | None, float | None]] = []
         start_s = time.monotonic()
 
-        def note(_: object) -> None:
-            firsts.append(time.monotonic() - start_s)
+        def note(event: highspy.highs.HighsCallbackEvent) -> None:
+            best, bound = event.data_out.mip_primal_bound, event.data_out.mip_dual_bound
+            best_cents = round(best) if math.isfinite(best) else None
+            steps.append((time.monotonic() - start_s, best_cents, bound if math.isfinite(bound) else None))
 
         highs.cbMipImprovingSolution.subscribe(note)
+        highs.cbMipLogging.subscribe(note)
         highs.run()
-        return self._outcome(highs, firsts, time.monotonic() - start_s)
+        return self._outcome(highs, steps, time.monotonic() - start_s)
 
     def _model(self) -> highspy.HighsLp:
         model = highspy.HighsLp()
@@ -97,7 +100,9 @@ class Milp:
         model.a_matrix_.value_ = np.array(self._value)
         return model
 
-    def _outcome(self, highs: highspy.Highs, firsts: list[float], solve_s: float) -> Outcome:
+    def _outcome(
+        self, highs: highspy.Highs, steps: list[tuple[float, int | None, float | None]], solve_s: float
+    ) -> Outcome:
         status, info = highs.getModelStatus(), highs.getInfo()
         has_answer = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
         words = {highspy.HighsModelStatus.kOptimal: "optimal", highspy.HighsModelStatus.kInfeasible: "infeasible"}
@@ -105,7 +110,7 @@ class Milp:
             status=words.get(status, "feasible" if has_answer else "unknown"),
             total_cents=round(info.objective_function_value) if has_answer else None,
             bound_cents=info.mip_dual_bound if math.isfinite(info.mip_dual_bound) else None,
-            first_s=firsts[0] if firsts else (solve_s if has_answer else None),
+            steps=steps,
             solve_s=solve_s,
             columns=len(self._cost),
             rows=len(self._least),
