@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from optimizer.catalogue import Stage
 from optimizer.conductors import Pair
 from optimizer.converted import ConvertedFeeds, chain_average_w, fuse_limit_a, stage_floor_v, through_w
-from optimizer.feed_option import Draw, FeedOption, RunNeeds, behind_converter, load_ohm, reached_by_bus
+from optimizer.feed_option import Draw, FeedOption, RunNeeds, behind_converter, fixed_v, load_ohm, reached_by_bus
 from optimizer.job import Job, Load
+from optimizer.physics.line import constant_power_v
 
 Stages = tuple[Stage, ...]
 
@@ -119,3 +120,23 @@ def _widest_mm2(head: Stages, tail: Stages) -> float:
     return min(
         (s.max_conductor_mm2 for s in (head[-1], *tail[:1]) if s.max_conductor_mm2 is not None), default=math.inf
     )
+
+
+def settled_draw(load: Load, option: FeedOption, run_ohm: float, lead_ohm: float) -> Draw:
+    """What a boosted feed takes from its circuit at peak behind a run of so much resistance. [Ω]
+
+    The option's own draw counts the run with the loss it may have; this one with the loss that it has.
+    """
+    head, tail = option.stages[: option.panel_stages], option.stages[option.panel_stages :]
+    source_v, out_v = head[-1].out_v, fixed_v(tail)
+    assert source_v is not None
+    if out_v is None:
+        hanging = behind_converter(load, source_v, lead_ohm + run_ohm, load.peak_w)
+        assert hanging is not None  # within max_ohm the run carries it
+        return Draw(power_w=through_w(head, hanging[1])[1])
+    behind = behind_converter(load, out_v, lead_ohm, load.peak_w)
+    assert behind is not None
+    place_w = through_w(tail, behind[1])[1]
+    end_v = constant_power_v(source_v, run_ohm, place_w)
+    assert end_v is not None
+    return Draw(power_w=through_w(head, source_v * place_w / end_v)[1])

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from optimizer.catalogue import Fuse, Holder, Stage
 from optimizer.conductors import Pair
 from optimizer.job import Load
 from optimizer.physics.line import constant_power_v, resistive_v
+from optimizer.units import HOURS_PER_DAY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +73,7 @@ class FeedOption:
     lead_needs_a: float  # ampacity that a cut lead needs; 0 where the circuit's fuse decides
     run: RunNeeds | None = None  # None: every stage stands at the place
     share: Share | None = None  # None where the chain cannot feed another load besides
+    host: str | None = None  # the load whose chain it is plugged into; its own where None
 
     @cached_property
     def max_conductor_mm2(self) -> float:
@@ -87,6 +89,8 @@ class FeedOption:
     @cached_property
     def parts(self) -> tuple[str, ...]:
         """Everything bought by the piece for this feed, by id."""
+        if self.host is not None:
+            return ()
         bought = [stage.id for stage in self.stages]
         if self.output_fuse is not None:
             bought += [part.id for part in self.output_fuse]
@@ -102,9 +106,21 @@ class FeedOption:
         return self.run.panel_stages if self.run else 0
 
     @cached_property
-    def key(self) -> tuple[int, tuple[str, ...], tuple[str, ...], tuple[str, ...], int]:
-        """A stated order among equals: fewest stages, then ids, then those that stand at the place."""
-        return (len(self.stages), tuple(s.id for s in self.stages), self.lead_ids, self.parts, self.panel_stages)
+    def key(self) -> tuple[int, tuple[str, ...], tuple[str, ...], tuple[str, ...], int, str]:
+        """A stated order among equals: fewest stages, then ids, then those with a chain of their own at the place."""
+        ids = tuple(s.id for s in self.stages)
+        return (len(self.stages), ids, self.lead_ids, self.parts, self.panel_stages, self.host or "")
+
+
+def plugged_in(option: FeedOption, host: Load, load: Load) -> FeedOption:
+    """The same feed through the chain of another load: it buys no stage and adds what the load alone adds.
+
+    A switched load keeps the chain live for its own hours besides the host's; beyond a day they count no more, which is
+    for who adds them up to see to (additions 3).
+    """
+    assert option.share is not None
+    idle_w = option.share.idle_w * load.hours_per_day / HOURS_PER_DAY if load.switch else 0.0
+    return replace(option, host=host.id, draw=option.share.draw, average_w=option.share.average_w + idle_w)
 
 
 def fixed_v(chain: tuple[Stage, ...]) -> float | None:

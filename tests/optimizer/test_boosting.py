@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
+from optimizer.boosted import settled_draw
 from optimizer.catalogue import Catalogue
 from optimizer.conductors import pairs_on_offer
+from optimizer.feed_option import plugged_in
 from optimizer.feeds import Draw, FeedFinder, FeedOption
 from optimizer.job import CutLead, Job, Needs
 from optimizer.prices import PriceBounds
@@ -96,6 +98,17 @@ def test_resistive_load_behind_a_converter_at_the_place() -> None:
     (option,) = boosted(heater, {"max_out_w": 90})
     into_w = 24 * (2 + 36.1 / 0.9) / 21
     assert option.draw.power_w == pytest.approx(1 + into_w / 0.96)
+
+
+def test_what_settles_behind_a_shorter_run() -> None:
+    """0.75 Ω: (24 + √(576 − 126)) / 2 = 22.60660 V; 24 V × 42 W / 22.60660 V into the run, 47.446603 W in.
+
+    On the run itself over 0.75 Ω + 0.25 Ω: (24 + √(576 − 144)) / 2 = 22.392305 V; 24 V × 36 W / 22.392305 V in.
+    """
+    router = job(router={}).load_by_id["router"]
+    assert settled_draw(router, boosted()[0], 0.75, 0).power_w == pytest.approx(47.446603)
+    on_run = job(router=ON_24).load_by_id["router"]
+    assert settled_draw(on_run, boosted(ON_24)[0], 0.75, 0.25).power_w == pytest.approx(1 + 864 / 22.392305 / 0.96)
 
 
 def test_output_fuse_of_a_converter_at_the_panel_guards_the_run() -> None:
@@ -206,6 +219,18 @@ def test_resistive_load_on_a_shared_chain() -> None:
     assert share is not None
     assert share.stage_w == (pytest.approx(8.79177, abs=1e-5),)
     assert share.average_w == pytest.approx(8.79177 * 4 / 9 / 0.9, abs=1e-5)
+
+
+@pytest.mark.parametrize(("switch", "expected_w"), [(False, 10), (True, 11)])
+def test_plugged_into_anothers_chain(switch: bool, expected_w: float) -> None:
+    """It buys nothing and adds 40 W; switched, it keeps 2 W of idling alive for its own twelve hours."""
+    job_ = sharing.job({"switch": switch}, router={"switch": switch})
+    router, camera = job_.load_by_id["router"], job_.load_by_id["camera"]
+    (option,) = finder(job_, sharing.catalogue()).options(router)
+    plugged = plugged_in(option, camera, router)
+    assert (plugged.host, plugged.parts, plugged.stages) == ("camera", (), option.stages)
+    assert plugged.draw.power_w == pytest.approx(40)
+    assert plugged.average_w == pytest.approx(expected_w)
 
 
 @pytest.mark.parametrize(
