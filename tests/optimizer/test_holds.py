@@ -65,8 +65,8 @@ def test_peak_holds_up_to_fuse_converter_and_drop() -> None:
 
 
 def test_peak_holds_up_to_the_bank() -> None:
-    # 42 W / 11.7 V + 1.8173 A; 54 W + 2 W … of 8 A: (8 − 1.8173) A × 11.7 V = 72.338 W in, (72.338 − 2) × 0.9
-    assert held("router", "peak_w", existing={"max_discharge_a": 8})["bank_peak"] == 63.3
+    # the lamp takes 1.8173 A of 6 A: 4.1827 A × 11.7 V = 48.937 W in, (48.937 W − 2 W) × 0.9 = 42.24 W
+    assert held("router", "peak_w", existing={"max_discharge_a": 6})["bank_peak"] == 42.2
 
 
 def test_lead_holds_up_to_the_drop() -> None:
