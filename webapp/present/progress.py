@@ -58,8 +58,8 @@ def progress_words(progress: Mapping[str, Any] | None) -> tuple[str, ...]:
 
 
 def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
-    """How far from the best possible at most."""
-    if total_cents is None or not bound_cents:
+    """How far from the best possible at most; nothing while that says no more than that the proof has just begun."""
+    if total_cents is None or not bound_cents or total_cents > 2 * bound_cents:
         return ""
     gap_pct = max(0.0, 100 * (total_cents - bound_cents) / bound_cents)
     return f"At most {math.ceil(gap_pct * 10) / 10:g} % above the best possible"
