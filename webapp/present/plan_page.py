@@ -23,6 +23,7 @@ from webapp.present.circuits import (
 )
 from webapp.present.cuts import SpoolView, spool_views
 from webapp.present.energy import EnergyView, energy_view
+from webapp.present.holds import check_words
 from webapp.present.progress import gap_words
 from webapp.present.shopping import SellerView, seller_views
 from webapp.present.words import count, listed, money, quantity, sentence
@@ -113,7 +114,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         gap=gap_words(plan.total_cents, plan.bound_cents) if plan.status == "feasible" else "",
         verdict=verdict(plan),
         sound=may_build(plan),
-        groups=check_groups(plan),
+        groups=check_groups(plan, check_words(job, plan)),
         circuits=circuit_views(job, catalogue, plan),
         outlets=outlet_feeds(job, catalogue, plan),
         sellers=sellers,
