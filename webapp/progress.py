@@ -10,7 +10,7 @@ from contextlib import AbstractContextManager
 from dataclasses import asdict
 
 from optimizer.progress import Progress
-from webapp.present.progress import gap_words
+from webapp.present.progress import gap_so_far
 
 STOPPING = "Stopping with the best so far; once more ends it at once"
 _CLEAR_LINE = "\r\x1b[2K"
@@ -67,7 +67,7 @@ def in_words(progress: Progress, elapsed_s: float) -> str:
     """Best so far, how much cheaper it could become at most, and the time spent."""
     if progress.best_cents is None:
         return f"Nothing found yet, {elapsed_s:.0f} s"
-    gap = gap_words(progress.best_cents, progress.bound_cents)
+    gap = gap_so_far(progress.best_cents, progress.bound_cents)
     words = (f"Best so far {progress.best_cents / 100:.2f}", gap[:1].lower() + gap[1:], f"{elapsed_s:.0f} s")
     return ", ".join(word for word in words if word)
 

@@ -53,16 +53,23 @@ def progress_words(progress: Mapping[str, Any] | None) -> tuple[str, ...]:
     best, bound = progress.get("best_cents"), progress.get("bound_cents")
     if best is None:
         return ("Looking for a first plan that holds.",)
-    gap = in_one_line(gap_words(best, bound))
+    gap = in_one_line(gap_so_far(best, bound))
     return tuple(words for words in (f"Best so far {money(best)}", gap) if words)
 
 
 def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
-    """How far from the best possible at most; nothing while that says no more than that the proof has just begun."""
-    if total_cents is None or not bound_cents or total_cents > 2 * bound_cents:
+    """How far from the best possible at most."""
+    if total_cents is None or not bound_cents:
         return ""
     gap_pct = max(0.0, 100 * (total_cents - bound_cents) / bound_cents)
     return f"At most {math.ceil(gap_pct * 10) / 10:g} % above the best possible"
+
+
+def gap_so_far(best_cents: int | None, bound_cents: int | None) -> str:
+    """The gap of a running search; nothing while it says no more than that the proof has just begun."""
+    if best_cents is None or not bound_cents or best_cents > 2 * bound_cents:
+        return ""
+    return gap_words(best_cents, bound_cents)
 
 
 def _turn_words(ahead: int) -> str:

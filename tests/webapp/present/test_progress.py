@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from optimizer.progress import Progress
-from webapp.present.progress import gap_words, progress_words
+from webapp.present.progress import gap_so_far, gap_words, progress_words
 from webapp.progress import in_words
 
 
@@ -16,14 +16,21 @@ from webapp.progress import in_words
         (31201, 31200, "At most 0.1 % above the best possible"),
         (31200, 31200, "At most 0 % above the best possible"),
         (20000, 10000, "At most 100 % above the best possible"),
-        (20001, 10000, ""),
+        (30001, 10000, "At most 200.1 % above the best possible"),
         (33810, 0, ""),
         (33810, None, ""),
         (None, 31200, ""),
     ],
 )
-def test_a_gap_is_told_as_soon_as_it_says_something(total_cents, bound_cents, said):
+def test_a_gap_is_rounded_against_us(total_cents, bound_cents, said):
     assert gap_words(total_cents, bound_cents) == said
+
+
+@pytest.mark.parametrize(
+    ("best_cents", "said"), [(20000, "At most 100 % above the best possible"), (20001, ""), (None, "")]
+)
+def test_while_it_runs_a_gap_is_told_as_soon_as_it_says_something(best_cents, said):
+    assert gap_so_far(best_cents, 10000) == said
 
 
 @pytest.mark.parametrize("progress", [None, {}, {"best_cents": None, "bound_cents": 5, "elapsed_s": 1.0}])
