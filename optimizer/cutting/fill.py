@@ -43,11 +43,22 @@ def _traced(load: int, sizes: Sequence[int], steps: list[tuple[int, int, int]]) 
 
 def fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], tries: int) -> Loads | None:
     """Loads that place every piece, or None where no try did: which proves nothing."""
+    loads, left = best_fill(rooms, pieces, counts, tries)
+    return None if any(left) else loads
+
+
+def best_fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], tries: int) -> tuple[Loads, Counts]:
+    """The loads of the try that left the least length over, and what it left of each class."""
+    best: tuple[Loads, Counts] = ([[0] * len(counts) for _ in rooms], list(counts))
+    least = pieces.length(counts)
     for attempt in _attempts(rooms, pieces, tries):
         loads, left = attempt.run(counts)
-        if not any(left):
-            return loads
-    return None
+        length = pieces.length(left)
+        if length < least:
+            best, least = (loads, left), length
+        if not length:
+            break
+    return best
 
 
 def _attempts(rooms: Sequence[Room], pieces: Pieces, tries: int) -> Iterator[_Attempt]:

@@ -42,37 +42,55 @@ def rooms_of(instance: Instance, mix: Mix) -> list[Room]:
     return rooms + [(stock.room, stock.cable) for stock in instance.stock]
 
 
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What is bought must hold so much: factors of each kind, of each reel's steps and of each opened reel."""
+
+    kinds: list[int]
+    steps: list[int]
+    opened: list[int]
+    need: int
+
+
 class Covers:
     """Counts that refute a mix without packing it: total length, and pieces at least so long."""
 
     def __init__(self, instance: Instance) -> None:
-        self._instance = instance
         pieces = Pieces(instance.sizes, instance.allowed)
         self._sets = [
-            _Cover(union, [(instance.sizes[at], instance.counts[at]) for at in own])
+            _Cover(instance, union, [(instance.sizes[at], instance.counts[at]) for at in own])
             for union, own in pieces.closed_sets
         ]
 
     def allow(self, mix: Mix) -> bool:
         """Whether no count refutes the mix."""
-        return all(cover.allows(self._instance, mix) for cover in self._sets)
+        return all(cover.allows(mix) for cover in self._sets)
+
+    def rows(self) -> Iterator[Row]:
+        """The counts as linear rows; reels count as if cut without waste."""
+        return (row for cover in self._sets for row in cover.rows())
 
 
 class _Cover:
-    def __init__(self, cables: frozenset[int], falling: Sequence[tuple[int, int]]) -> None:
+    """One union of cables and the pieces that nothing outside it serves."""
+
+    def __init__(self, instance: Instance, cables: frozenset[int], falling: Sequence[tuple[int, int]]) -> None:
+        self._instance = instance
         self._cables = cables
-        rising = [size for size, count in reversed(falling) for _ in range(count)]
-        self._lengths = list(accumulate(rising, initial=0))
-        starts = [at for at, size in enumerate(rising) if at == 0 or size != rising[at - 1]]
+        self._rising = [size for size, count in reversed(falling) for _ in range(count)]
+        self._lengths = list(accumulate(self._rising, initial=0))
+        starts = [at for at, size in enumerate(self._rising) if at == 0 or size != self._rising[at - 1]]
         self._starts = starts[-_THRESHOLDS:]
-        self._needs = [self._lengths[-1], *(len(rising) - start for start in self._starts)]
+        self._needs = [self._lengths[-1], *(len(self._rising) - start for start in self._starts)]
         self._holds = lru_cache(maxsize=4096)(self._held_in)
+        self._stock = [self._holds(stock.room) for stock in instance.stock if stock.cable in cables]
 
     def _held_in(self, room: int) -> tuple[int, ...]:
         lengths = self._lengths
         return (room, *(bisect_left(lengths, lengths[start] + room + 1) - 1 - start for start in self._starts))
 
-    def allows(self, instance: Instance, mix: Mix) -> bool:
+    def allows(self, mix: Mix) -> bool:
+        instance = self._instance
         parts = [
             (count, self._holds(kind.room))
             for kind, count in zip(instance.kinds, mix.counts, strict=True)
@@ -83,21 +101,47 @@ class _Cover:
             for reel, steps in zip(instance.reels, mix.steps, strict=True)
             if steps and reel.cable in self._cables
         ]
-        parts += [(1, self._holds(stock.room)) for stock in instance.stock if stock.cable in self._cables]
+        parts += [(1, held) for held in self._stock]
         return all(sum(count * held[at] for count, held in parts) >= need for at, need in enumerate(self._needs))
 
+    def rows(self) -> Iterator[Row]:
+        kinds, reels = self._instance.kinds, self._instance.reels
+        held = [self._holds(kind.room) if kind.cable in self._cables else None for kind in kinds]
+        serves = [int(reel.cable in self._cables) for reel in reels]
+        for at, need in enumerate(self._needs):
+            size = 1 if at == 0 else self._rising[self._starts[at - 1]]
+            unit_mm = self._instance.unit_mm if reels else 1
+            scale = size * unit_mm
+            yield Row(
+                kinds=[scale * counts[at] if counts else 0 for counts in held],
+                steps=[reel.offer.step_mm * open_ for reel, open_ in zip(reels, serves, strict=True)],
+                opened=[reel.extra_mm * open_ for reel, open_ in zip(reels, serves, strict=True)],
+                need=scale * (need - sum(counts[at] for counts in self._stock)),
+            )
 
-def by_price(instance: Instance, below: int) -> Iterator[Mix]:
-    """Mixes of one cable with room for the total length and cheaper than `below`, by price and number of lengths."""
-    listing = _Listing(instance)
-    if not listing.is_enough:
-        return
-    low = listing.least()
-    width = max(low // _WINDOWS, *(kind.cents for kind in instance.kinds), *(reel.cents for reel in instance.reels), 1)
-    while low < below:
-        high = min(low + width, below)
-        yield from sorted(listing.between(low, high))
-        low, width = high, width * 2
+
+class ByPrice:
+    """Mixes of one cable with room for the total length, by price and number of lengths.
+
+    `bound_cents`: every mix that is still to come costs at least so much.
+    """
+
+    def __init__(self, instance: Instance, below: int) -> None:
+        self._listing = _Listing(instance)
+        self._below = below
+        self.bound_cents = self._listing.least() if self._listing.is_enough else below
+        sources = [*(kind.cents for kind in instance.kinds), *(reel.cents for reel in instance.reels)]
+        self._width = max([self.bound_cents // _WINDOWS, 1, *sources])
+
+    def __iter__(self) -> Iterator[Mix]:
+        low, width = self.bound_cents, self._width
+        while low < self._below:
+            high = min(low + width, self._below)
+            for mix in sorted(self._listing.between(low, high)):
+                self.bound_cents = mix.cents
+                yield mix
+            self.bound_cents = low = high
+            width *= 2
 
 
 class _Listing:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import islice
 
 from .fill import fullest
 from .greedy import Packed
@@ -65,32 +66,46 @@ def _exact(room: int, sizes: Sequence[int], left: Counts, rng: random.Random) ->
     return None
 
 
-def rest_of(instance: Instance, mix: Mix, kept: Sequence[int], loads: Loads) -> Instance:
-    """The list that is left when some spools of a mix are done."""
-    done = _of_each_kind(instance, mix, kept)
-    kinds = [replace(kind, most=kind.most - used) for kind, used in zip(instance.kinds, done, strict=True)]
-    counts = [count - sum(load[at] for load in loads) for at, count in enumerate(instance.counts)]
-    return replace(instance, kinds=tuple(kinds), counts=tuple(counts))
-
-
-def joined(instance: Instance, mix: Mix, kept: Sequence[int], loads: Loads, rest: Packed) -> Packed:
-    """The whole list from its two parts."""
-    done = _of_each_kind(instance, mix, kept)
+def done_of(instance: Instance, mix: Mix, kept: Sequence[int], loads: Loads) -> Packed:
+    """The filled lengths of a mix as a list of their own, owned lengths untouched."""
     kind_of = [number for number, count in enumerate(mix.counts) for _ in range(count)]
     by_kind: list[Loads] = [[] for _ in instance.kinds]
     for at, load in zip(kept, loads, strict=True):
         by_kind[kind_of[at]].append(load)
-    others = iter(rest.loads)
-    for number, count in enumerate(rest.mix.counts):
-        by_kind[number] += [next(others) for _ in range(count)]
-    counts = [used + count for used, count in zip(done, rest.mix.counts, strict=True)]
-    whole = mix_of(instance, counts, rest.mix.steps)
-    return Packed(whole, [load for group in by_kind for load in group] + list(others))
+    done = mix_of(instance, [len(group) for group in by_kind], [0] * len(instance.reels))
+    untouched = [[0] * len(instance.sizes) for _ in instance.stock]
+    return Packed(done, [load for group in by_kind for load in group] + untouched)
 
 
-def _of_each_kind(instance: Instance, mix: Mix, kept: Sequence[int]) -> list[int]:
-    kind_of = [number for number, count in enumerate(mix.counts) for _ in range(count)]
-    done = [0] * len(instance.kinds)
-    for at in kept:
-        done[kind_of[at]] += 1
-    return done
+def rest_of(instance: Instance, done: Packed, *, with_stock: bool) -> Instance:
+    """The list that is left: the pieces not cut yet, the offers not used up."""
+    kinds = [replace(kind, most=kind.most - used) for kind, used in zip(instance.kinds, done.mix.counts, strict=True)]
+    reels = [
+        replace(reel, most=0 if used else reel.most) for reel, used in zip(instance.reels, done.mix.steps, strict=True)
+    ]
+    counts = [count - sum(load[at] for load in done.loads) for at, count in enumerate(instance.counts)]
+    stock = instance.stock if with_stock else ()
+    return replace(instance, kinds=tuple(kinds), reels=tuple(reels), counts=tuple(counts), stock=stock)
+
+
+def joined(instance: Instance, one: Packed, other: Packed) -> Packed:
+    """Two lists as one; no reel and no owned length is cut from in both."""
+    grouped = [_grouped(packed) for packed in (one, other)]
+    kinds, reels = len(instance.kinds), len(instance.reels)
+    loads: Loads = []
+    for source in range(kinds + reels):
+        loads += [load for groups in grouped for load in groups[source]]
+    stock = [groups[kinds + reels] for groups in grouped if groups[kinds + reels]]
+    loads += [[sum(counts) for counts in zip(*same, strict=True)] for same in zip(*stock, strict=True)]
+    counts = [a + b for a, b in zip(one.mix.counts, other.mix.counts, strict=True)]
+    return Packed(
+        mix_of(instance, counts, [max(a, b) for a, b in zip(one.mix.steps, other.mix.steps, strict=True)]), loads
+    )
+
+
+def _grouped(packed: Packed) -> list[Loads]:
+    """Loads by kind, by reel, and last those of the owned lengths."""
+    lengths = iter(packed.loads)
+    groups = [list(islice(lengths, count)) for count in packed.mix.counts]
+    groups += [list(islice(lengths, 1 if steps else 0)) for steps in packed.mix.steps]
+    return [*groups, list(lengths)]

@@ -12,14 +12,16 @@ from functools import cached_property
 
 from .assign import assign
 from .clock import Clock
-from .fill import fill
+from .fill import best_fill
 from .fits import Fits, Undecided, fits
 from .greedy import Packed, greedy
-from .mixes import Covers, Mix, by_price, rooms_of
+from .master import Master
+from .mixes import ByPrice, Covers, Mix, rooms_of
 from .normal import Instance
-from .parts import filled, joined, rest_of
+from .parts import done_of, filled, joined, rest_of
 from .pieces import Pieces
 from .reflect import MOST_ARCS, Arc, Finished, arcs_of, finish
+from .whole import whole
 
 _TRIES = 8  # random orders of filling a mix
 _WORK = 200_000  # steps of the exact search for one mix
@@ -27,6 +29,9 @@ _LITTLE_WORK = 20_000  # the same where the finisher can take over
 _ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
 _ENDS = (80, 100, 60, 120)  # pieces left to the exact method when most lengths are filled, a try each
 _END_S = 5.0
+_MENDED = 3  # mixes whose leftover pieces are bought on top, for a first answer
+_MEND_S = 1.0
+_NO_PRICE = 10**18
 _WAITING = 12  # mixes that wait before the cheapest is decided
 
 
@@ -69,24 +74,48 @@ class _Cascade:
         self._finished: Finished | None = None
 
     def run(self) -> Found:
+        """The best list and what is proven about it."""
         self._report(self._found)
-        best = self._found.best
-        for mix in by_price(self._instance, self._ceiling()):
-            if best is not None and not mix < best.mix:
+        mixes = self._mixes()
+        for mix in mixes:
+            if self._found.best is not None and not mix < self._found.best.mix:
                 break
             self._found.bound_cents = self._bound(mix.cents)
             if self._clock.is_over:
                 return self._found
             if self._is_refuted(mix):
                 continue
-            loads = fill(rooms_of(self._instance, mix), self._pieces, self._instance.counts, _TRIES)
-            if loads is not None:
-                self._settle(Packed(mix, loads))
-                break
-            self._waiting.append(mix)
-            if len(self._waiting) >= _WAITING and self._decide_waiting():
-                break
-        return self._concluded()
+            if self._packs(mix) or (len(self._waiting) >= _WAITING and self._decide_waiting()):
+                return self._concluded(mix.cents)
+        return self._concluded(mixes.bound_cents)
+
+    def _mixes(self) -> ByPrice | Master:
+        best = self._found.best
+        if len(self._instance.cables) == 1:
+            return ByPrice(self._instance, self._ceiling())
+        return Master(self._instance, self._covers, None if best is None else best.mix, self._clock)
+
+    def _packs(self, mix: Mix) -> bool:
+        """Whether filling places every piece; if not the mix waits, and what is left over is bought on top."""
+        loads, left = best_fill(rooms_of(self._instance, mix), self._pieces, self._instance.counts, _TRIES)
+        packed = Packed(mix, loads)
+        if not any(left):
+            self._settle(packed)
+            return True
+        self._waiting.append(mix)
+        if self._ends and len(self._waiting) <= _MENDED:
+            rest = rest_of(self._instance, packed, with_stock=False)
+            found = _Cascade(rest, self._clock.within(_MEND_S), lambda _: None, ()).run()
+            self._offer(packed, found)
+        return False
+
+    def _offer(self, done: Packed, rest: Found) -> None:
+        """A list made of two parts, if it is better than the best."""
+        if rest.best is not None:
+            whole = joined(self._instance, done, rest.best)
+            if self._found.best is None or whole.mix < self._found.best.mix:
+                self._settle(whole)
+                self._report(self._found)
 
     def _ceiling(self) -> int:
         best = self._found.best
@@ -109,8 +138,8 @@ class _Cascade:
                 if isinstance(loads, Undecided):
                     if self._in_parts(mix):
                         return True
-                    if self._arcs is not None:
-                        return self._finish()
+                    if self._finish(mix):
+                        return True
                     loads = assign(
                         rooms_of(self._instance, mix), self._pieces, self._instance.counts, self._clock, _ASSIGN_WORK
                     )
@@ -132,16 +161,19 @@ class _Cascade:
 
     @cached_property
     def _arcs(self) -> list[Arc] | None:
-        return arcs_of(self._instance, MOST_ARCS)
+        return None if len(self._instance.cables) > 1 else arcs_of(self._instance, MOST_ARCS)
 
-    def _finish(self) -> bool:
-        """One model over every mix takes over."""
-        arcs, best = self._arcs, self._found.best
-        assert arcs is not None
-        finished = finish(self._instance, arcs, None if best is None else best.mix, self._waiting[0].cents, self._clock)
-        if finished.best is not None:
-            self._found.best = finished.best
-        self._finished = finished
+    def _finish(self, mix: Mix) -> bool:
+        """One model over every mix takes over, if it is small enough; none is cheaper than `mix`."""
+        best = None if self._found.best is None else self._found.best.mix
+        if self._arcs is not None:
+            self._finished = finish(self._instance, self._arcs, best, mix.cents, self._clock)
+        else:
+            self._finished = whole(self._instance, self._covers, best, mix.cents, self._clock)
+        if self._finished is None:
+            return False
+        if self._finished.best is not None:
+            self._found.best = self._finished.best
         return True
 
     def _in_parts(self, mix: Mix) -> bool:
@@ -152,23 +184,19 @@ class _Cascade:
             parts = filled(self._instance, mix, end_pieces, attempt)
             if parts is None:
                 continue
-            kept, loads = parts
-            end = rest_of(self._instance, mix, kept, loads)
-            found = _Cascade(end, self._clock.within(_END_S), lambda _: None, ()).run()
-            if found.best is not None:
-                whole = joined(self._instance, mix, kept, loads, found.best)
-                if self._found.best is None or whole.mix < self._found.best.mix:
-                    self._settle(whole)
-                    self._report(self._found)
-                if whole.mix <= mix:
-                    return True
+            done = done_of(self._instance, mix, *parts)
+            end = rest_of(self._instance, done, with_stock=True)
+            self._offer(done, _Cascade(end, self._clock.within(_END_S), lambda _: None, ()).run())
+            if self._found.best is not None and self._found.best.mix <= mix:
+                return True
         return False
 
     def _settle(self, packed: Packed) -> None:
         self._found.best = packed
         self._waiting = [mix for mix in self._waiting if mix < packed.mix]
 
-    def _concluded(self) -> Found:
+    def _concluded(self, to_come_cents: int) -> Found:
+        """Decide what waits, then say what is proven; mixes not listed cost at least `to_come_cents`."""
         found = self._found
         if self._finished is None:
             self._decide_waiting()
@@ -179,11 +207,12 @@ class _Cascade:
             return found
         undecided = [mix for mix in (*self._open, *self._waiting) if found.best is None or mix < found.best.mix]
         found.undecided = undecided
-        if found.best is not None:
-            found.bound_cents = min((mix.cents for mix in undecided), default=found.best.mix.cents)
-            found.is_fewest = not undecided
-        else:
-            found.is_infeasible = not undecided
+        best_cents = _NO_PRICE if found.best is None else found.best.mix.cents
+        bound_cents = min([mix.cents for mix in undecided] + [to_come_cents])
+        found.is_fewest = not undecided and to_come_cents >= best_cents
+        found.bound_cents = min(bound_cents, best_cents)
+        if found.best is None:
+            found.is_infeasible = not undecided and to_come_cents >= self._ceiling()
         self._report(found)
         return found
 
