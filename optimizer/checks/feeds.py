@@ -167,8 +167,9 @@ def _output_fuse(feed: FeedFacts) -> Iterator[Check]:
     if not unlimited and fuse is None:
         return
     given = int(fuse is not None)
-    text = f"{len(unlimited)} converters that do not limit their own output, {given} output fuses (at most one a feed)"
-    fits = given == len(unlimited)
+    text = f"{len(unlimited)} converters that do not limit their own output, {given} output fuses"
+    text += " (at most one a feed, behind its last converter)"
+    fits = given == len(unlimited) and all(feed.stages[n] is feed.last_converter for n in unlimited)
     yield claim(rules.OUTPUT_FUSE, feed.subject, fits, text)
     if not fits or fuse is None or holder is None:
         return

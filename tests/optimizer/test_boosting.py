@@ -10,15 +10,23 @@ import pytest
 
 from optimizer.boosted import settled_draw
 from optimizer.catalogue import Catalogue
+from optimizer.checks import failures
+from optimizer.checks.circuits import check_circuits
+from optimizer.checks.facts import PlanFacts
+from optimizer.checks.feeds import check_feeds
 from optimizer.conductors import pairs_on_offer
 from optimizer.feed_option import plugged_in
 from optimizer.feeds import Draw, FeedFinder, FeedOption
-from optimizer.job import CutLead, Job, Needs
+from optimizer.job import CutLead, Job, Load, Needs
+from optimizer.plan import Feed, FeedLead, OutputFuse, Plan
 from optimizer.prices import PriceBounds
-from tests.builders import a_catalogue
+from optimizer.units import cut_mm
+from tests.builders import C1, KEPT, a_catalogue
+from tests.optimizer.brute_force import feeds_by_trying
 from tests.optimizer.checks.twins import sharing
 from tests.optimizer.checks.twins.boosting import FUSE7, GLASS, GLASS_HOLDER, ON_24, THIN, UP24, job
 from tests.optimizer.checks.twins.twin import bought, pass_through
+from tests.optimizer.tiny import freed
 
 Fields = dict[str, Any]
 
@@ -173,6 +181,72 @@ def test_cut_leads_behind_a_boosted_feed() -> None:
     found = boosted({"needs": ON_24["needs"], "lead": CutLead(length_m=1.5)})
     assert {option.lead_ids for option in found} == {("twin0.5",), ("twin1",), ("twin4",)}
     assert [option.lead_needs_a for option in found] == pytest.approx([2.4] * 3)
+
+
+# -- against the checks -----------------------------------------------------------------------------------------------
+
+SEEDS = (2, 3, 8, 11, 20, 23, 31, 36, 43, 47, 52, 65, 88, 118, 130, 149)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_boosted_feeds_and_runs_are_those_that_the_checks_allow(seed: int) -> None:
+    """Every chain with every split, lead, output fuse and run that tiny parts make: allowed by both or by neither."""
+    job_, offered = freed(seed, boost=True)
+    for load in job_.loads:
+        tried = [feed for feed in feeds_by_trying(job_, offered, load) if feed.run is not None]
+        allowed = {_named(feed) for feed in tried if _is_allowed(replace(job_, loads=(load,)), offered, feed)}
+        assert _found(job_, offered, load) == allowed
+
+
+def test_the_seeds_bring_boosted_feeds_up() -> None:
+    counts = [
+        len(_found(job_, offered, load))
+        for seed in SEEDS
+        for job_, offered in [freed(seed, boost=True)]
+        for load in job_.loads
+    ]
+    assert sum(count > 0 for count in counts) >= 10
+
+
+def _named(feed: Feed) -> tuple[object, ...]:
+    return (feed.stages, feed.panel_stages, feed.run, feed.lead, feed.output_fuse)
+
+
+def _found(job_: Job, offered: Catalogue, load: Load) -> set[tuple[object, ...]]:
+    place, limits = job_.place_by_id[load.place], job_.limits
+    bundled = max(place.bundled, 2) if limits.count_circuits else place.bundled
+    length_m, ambient_c = place.run_m + limits.slack_m, job_.ambient_c(place)
+    prices = PriceBounds(job_, offered)
+    pairs = [p for p in pairs_on_offer(offered, limits.min_mm2) if all(map(prices.is_sold_or_owned, p.ids))]
+    found: set[tuple[object, ...]] = set()
+    for option in finder(job_, offered).boosted(load):
+        if option.lead and option.lead.ampacity_a(ambient_c, bundled) < option.lead_needs_a:
+            continue
+        lead = FeedLead(cable=option.lead_ids, cut_mm=_lead_mm(job_, load)) if option.lead else None
+        fused = (
+            OutputFuse(fuse=option.output_fuse[0].id, holder=option.output_fuse[1].id) if option.output_fuse else None
+        )
+        for pair in pairs:
+            loop_ohm = pair.loop_ohm(length_m, limits.conductor_c) + limits.joint_mohm / 1000
+            if option.run and option.run.takes(pair, loop_ohm, pair.ampacity_a(ambient_c, bundled)):
+                run = FeedLead(cable=pair.ids, cut_mm=cut_mm(length_m))
+                found.add((tuple(s.id for s in option.stages), option.panel_stages, run, lead, fused))
+    return found
+
+
+def _lead_mm(job_: Job, load: Load) -> int:
+    assert isinstance(load.lead, CutLead)
+    return cut_mm(load.lead.length_m + job_.limits.slack_m)
+
+
+def _is_allowed(job_: Job, offered: Catalogue, feed: Feed) -> bool:
+    """By every check on feeds, and by those on the floor of its circuit."""
+    (load,) = job_.loads
+    circuit = replace(C1, place=load.place, loads=(load.id,), cable=("twin6",), run_m=job_.limits.panel_run_m)
+    answer = Plan(status="optimal", total_cents=0, bound_cents=0, circuits=(circuit,), feeds=(feed,), bank=KEPT)
+    facts = PlanFacts(job=job_, catalogue=offered, plan=answer)
+    floor = {check.rule for check in failures(check_circuits(facts))} & {"floor"}
+    return not floor and not failures(check_feeds(facts))
 
 
 # -- sharing ----------------------------------------------------------------------------------------------------------
