@@ -59,6 +59,7 @@ SAFER = {
 }
 DROP_WARM = 1 + 0.00393 * 30  # copper at 50 °C
 THICKEST_MM2 = 4  # what every converter takes
+MOST_LOADS_OF_A_BOUGHT_BANK = 24
 
 
 def made_up_job(loads: int, places: int, parts: int, seed: int) -> tuple[Job, Catalogue]:
@@ -174,11 +175,12 @@ class _Jobs:
         return limits | ({"far_fault_multiple": 5, "min_mm2": 1.0} if dice.random() < 0.4 else {})
 
     def _bank(self, loads: list[Record], limits: Record) -> Record:
-        """A bank that carries everything about half of the time; where it does not, another must be bought."""
+        """A bank that carries everything about half of the time; large jobs, beyond any bank on sale, have enough."""
         average_w = sum(load["typical_w"] * load["hours_per_day"] / 24 for load in loads)
         peak_a = sum(load["peak_w"] for load in loads) / self._low_v
         needed_ah = 1.35 * average_w * limits["autonomy_h"] / (0.5 * 0.8 * self._nominal_v)
-        steps = self._dice.uniform(0.6, 1.6) * needed_ah / 20
+        share = self._dice.uniform(0.6 if len(loads) <= MOST_LOADS_OF_A_BOUGHT_BANK else 1.3, 1.6)
+        steps = share * needed_ah / 20
         capacity_ah = 20 * max(2, round(steps))
         existing = {"nominal_v": self._nominal_v, "capacity_ah": capacity_ah, "usable_fraction": 0.5}
         existing |= {"rated_hours": 20, "peukert": 1.15, "max_discharge_a": max(60, round(1.4 * peak_a))}
