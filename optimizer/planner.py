@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from optimizer.binding import what_limits_cost
@@ -49,32 +49,37 @@ def plan(
     clock = Clock(time_limit_s or NO_LIMIT_S, stop)
     refuse_out_of_scope(job, catalogue)
     instance = build(job, catalogue)
+    asked = _Asked(job, catalogue, instance, clock, build_s=clock.elapsed_s)
     found = cheapest_plan(instance, time_limit_s=time_limit_s, on_progress=on_progress, stop=stop)
     if found.status == "infeasible":
-        return _with_ways_out(found, job, catalogue, instance, reasons_for(instance, clock), clock)
+        return asked.refused(found, reasons_for(instance, clock))
     if found.status == "unknown":
         return replace(found, reasons=(_out_of_time(clock, time_limit_s),))
     if not _is_within_budget(job, found):
-        reasons = (_too_dear(job, found),)
         refused = Plan(status=_too_dear_status(job, found), total_cents=None, bound_cents=None)
-        return _with_ways_out(refused, job, catalogue, instance, reasons, clock, cheapest=found)
+        return asked.refused(refused, (_too_dear(job, found),), cheapest=found)
     found = replace(found, checks=check_plan(instance.job, instance.catalogue, found))
     if not failures(found.checks):
         found = with_holds(instance.job, instance.catalogue, found)
     return replace(found, cautions=cautions_for(job, catalogue, found))
 
 
-def _with_ways_out(
-    refused: Plan,
-    job: Job,
-    catalogue: Catalogue,
-    instance: Instance,
-    reasons: tuple[Reason, ...],
-    clock: Clock,
-    cheapest: Plan | None = None,
-) -> Plan:
-    found = ways_out(job, catalogue, instance, reasons, clock, cheapest=cheapest)
-    return replace(refused, reasons=reasons, ways_out=found.ways, untried=found.untried)
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was asked, with what is known of it."""
+
+    job: Job
+    catalogue: Catalogue
+    instance: Instance
+    clock: Clock
+    build_s: float
+
+    def refused(self, answer: Plan, reasons: tuple[Reason, ...], *, cheapest: Plan | None = None) -> Plan:
+        """The answer that there is no plan, with the reasons and what would have to give."""
+        found = ways_out(
+            self.job, self.catalogue, self.instance, reasons, self.clock, cheapest=cheapest, build_s=self.build_s
+        )
+        return replace(answer, reasons=reasons, ways_out=found.ways, untried=found.untried)
 
 
 # -- budget -------------------------------------------------------------------------------------------------------

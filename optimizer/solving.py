@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Catalogue
-from optimizer.job import Job
+from optimizer.job import Job, Load
 from optimizer.plan import Plan
 from optimizer.prices import PriceBounds
 from optimizer.progress import Progress
@@ -88,8 +88,25 @@ class Instances:
 
         Feeds depend on their own load and on those at its place; banks on nothing but the bus and the hours.
         """
-        first = self.base.job
         job, catalogue = canonical(job, self._catalogue)
+        there = self._touched(job)
+        if there is None:
+            return build(job, catalogue)
+        options = self.base.options
+        if there:
+            options = options | build(replace(job, loads=there), catalogue).options
+        banks = bank_options(job, catalogue, PriceBounds(job, catalogue))
+        return replace(self.base, job=job, loads=job.loads, options=options, banks=banks)
+
+    def share(self, job: Job) -> float:
+        """How much of the feeds `of` enumerates for a job (0-1)."""
+        job, _ = canonical(job, self._catalogue)
+        there = self._touched(job)
+        return 1.0 if there is None else len(there) / max(len(job.loads), 1)
+
+    def _touched(self, job: Job) -> tuple[Load, ...] | None:
+        """The loads whose feeds may be others than in the first job; None where all may be."""
+        first = self.base.job
         as_before = replace(
             job,
             bank=first.bank,
@@ -99,11 +116,6 @@ class Instances:
         )
         homes = [(load.id, load.place) for load in job.loads]
         if as_before != first or homes != [(load.id, load.place) for load in first.loads]:
-            return build(job, catalogue)
-        touched = {load.place for load, before in zip(job.loads, first.loads, strict=True) if load != before}
-        options = self.base.options
-        if touched:
-            there = tuple(load for load in job.loads if load.place in touched)
-            options = options | build(replace(job, loads=there), catalogue).options
-        banks = bank_options(job, catalogue, PriceBounds(job, catalogue))
-        return replace(self.base, job=job, loads=job.loads, options=options, banks=banks)
+            return None
+        places = {load.place for load, before in zip(job.loads, first.loads, strict=True) if load != before}
+        return tuple(load for load in job.loads if load.place in places)

@@ -38,6 +38,16 @@ def test_instance_of_a_changed_job_is_that_of_a_full_build(number: str, pointer:
     assert (quick.pairs, quick.bands, quick.fuses, quick.banks) == (full.pairs, full.bands, full.fuses, full.banks)
 
 
+def test_share_of_the_work_is_told_beforehand() -> None:
+    job = a_job()
+    instances = Instances(build(job, a_catalogue()), a_catalogue())
+    shares = [
+        instances.share(changed(job, [Change(pointer=pointer, value=9)]))
+        for pointer in ("limits/autonomy_h", "loads/1/hours_per_day", "limits/headroom_pct")
+    ]
+    assert shares == [0.0, 0.5, 1.0]
+
+
 def test_question_is_answered_and_a_budget_counts() -> None:
     instance = build(a_job(), a_catalogue())
     assert has_plan(instance, time_limit_s=10) is True

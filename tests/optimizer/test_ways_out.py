@@ -19,6 +19,7 @@ from optimizer.plan import Change, WayOut
 from optimizer.planner import plan
 from optimizer.solve.instance import build
 from optimizer.solving import Clock
+from optimizer.tries import OutOfTime, Pace
 from optimizer.ways_out import ways_out
 from tests.builders import a_catalogue, a_job
 from tests.optimizer.checks.twins.twin import CAMERA
@@ -198,6 +199,16 @@ def test_time_that_runs_out_is_told_with_what_was_not_tried() -> None:
     found = ways_out(job, catalogue, instance, reasons_for(instance), Clock(0.0))
     assert found.ways == ()
     assert found.untried[:2] == ("a shorter autonomy", "a new bank")
+
+
+def test_what_a_search_takes_around_it_is_kept_free() -> None:
+    pace = Pace(Clock(100.0), build_s=40.0, overhead_s=10.0)
+    with pace.granted(500.0, 1.0) as limit_s:
+        assert 49 < limit_s <= 50
+    with pytest.raises(OutOfTime), Pace(Clock(30.0), build_s=40.0).granted(5.0, 1.0):
+        pass
+    with Pace(Clock(30.0), build_s=40.0).granted(5.0, 0.5) as limit_s:
+        assert limit_s == 5.0
 
 
 def test_hours_off_are_tightened_to_the_last_half_hour() -> None:
