@@ -144,6 +144,7 @@ class _Brute:
         """Judged in a job of these loads alone; other circuits to the place only change the bundling."""
         job = self._alone(ids, laid)
         fed = [self.feeds(load) for load in job.loads]
+        fed = [[f for f in feeds if f.run is None or self._is_sound(job, f)] for feeds in fed]
         if len(ids) > 1:  # what fails alone fails together, but for the fuse ratio: more load may justify the fuse
             fed = [[f for f in feeds if self._runs_alone(load, f, laid)] for load, feeds in zip(ids, fed, strict=True)]
         for feeds in (shared for own in itertools.product(*fed) for shared in self._shared(own)):
@@ -151,6 +152,15 @@ class _Brute:
                 design = Design(circuits=(circuit,), feeds=feeds, bank=_KEPT)
                 if self._allows(job, design, _circuit_and_feeds, _OF_THE_WHOLE):
                     yield circuit, feeds
+
+    def _is_sound(self, job: Job, feed: Feed) -> bool:
+        """Whether a boosted feed is one by itself; which fuse stands before it matters to no rule but one."""
+        job = replace(job, loads=tuple(load for load in job.loads if load.id == feed.load))
+        circuit = next(self._circuit_of(job, (feed,)), None)
+        if circuit is None:
+            return False
+        design = Design(circuits=(circuit,), feeds=(feed,), bank=_KEPT)
+        return self._allows(job, design, lambda facts: tuple(check_feeds(facts)), {"stage_input_current"})
 
     def _shared(self, feeds: tuple[Feed, ...]) -> Iterator[tuple[Feed, ...]]:
         """Every feed through a chain of its own, or through the same chain of another load."""

@@ -305,7 +305,7 @@ def freed(seed: int, *, boost: bool = False, share: bool = False) -> tuple[Job, 
     job, catalogue = tiny(seed)
     dice = random.Random(-seed)
     limits = replace(job.limits, boost_at_panel=boost, share_stages=share, panel_run_m=dice.choice((0.3, 0.5)))
-    far = dice.choice((1, 4)) if boost else 1
+    far = dice.choice((4, 6)) if boost else 1
     places = tuple(replace(place, run_m=place.run_m * far) for place in job.places)
     changes: dict[str, dict[str, Any]] = {
         "up24": {"max_out_w": dice.choice((40, 90)), "limits_output": dice.random() < 0.8},
