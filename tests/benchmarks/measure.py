@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Any
 
 MEMORY_LIMIT_MB = 8_000
-GRACE_S = 30.0  # beyond the limit that the child is told itself: a child that overstays it this far is killed
+GRACE_S = 60.0  # beyond the limit that the child is told itself: a child that overstays it this far is killed
 
 
 def measure(task: dict[str, Any], *, memory_mb: int = MEMORY_LIMIT_MB, grace_s: float = GRACE_S) -> dict[str, Any]:
