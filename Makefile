@@ -13,11 +13,12 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input
 UV = $(shell command -v uv || echo .tools/bin/uv)
 EXPORT = UV_PYTHON_DOWNLOADS=never $(UV) export --quiet --no-header --no-emit-project --no-emit-index-url --python $(PYTHON)
 
-.PHONY: help run test seed lock screens
+.PHONY: help run test bench seed lock screens
 
 help: ## what there is
 	@echo "make run      set up what is missing, then serve Thriftloom on this machine"
 	@echo "make test     set up what is missing, then check and test everything"
+	@echo "make bench    measure plans and cut lists side by side with their peers; under half an hour (QUICK=1: minutes)"
 	@echo "make seed     bring tables, catalogue and demo jobs up to date (run does this too)"
 	@echo "make screens  take the pictures of the README anew, with Chromium"
 	@echo "make lock     write the requirement locks anew, after a change of dependencies"
@@ -34,6 +35,9 @@ test: $(TEST_READY)
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	$(BIN)/pytest --cov --cov-report=term
+
+bench: $(TEST_READY) ## measure
+	$(BIN)/python -m tests.benchmarks $(if $(QUICK),--quick)
 
 $(RUN_READY): requirements.lock pyproject.toml | $(VENV)/.made
 	@echo "Installing what Thriftloom runs on (once; a minute or so) ..."

@@ -22,6 +22,7 @@ class Heads:
         self._prices = prices
         self._other_fuse = other_fuse
         self._most_fuse_a = job.bus.way_max_a
+        self._headroom = 1 + job.limits.headroom_pct / 100
         drops_v = [job.drop_pct(load) / 100 * job.bus.nominal_v for load in job.loads]
         self._least_floor_v = job.bus.low_v - max(drops_v, default=0.0)
         self._pool: dict[float, list[_Head]] = defaultdict(list)
@@ -33,7 +34,7 @@ class Heads:
         for chain in chains:
             out_v = chain[-1].out_v
             if chain[-1].out_form == BUS_FORM and out_v is not None and all(s.out_v is not None for s in chain):
-                heads.append((out_v, _Head(chain, self._least_floor_v, self._most_fuse_a)))
+                heads.append((out_v, _Head(chain, self._least_floor_v, self._most_fuse_a, self._headroom)))
         for out_v, head in heads:
             self._pool[out_v].append(head)
         for out_v, head in heads:
@@ -49,13 +50,13 @@ class Heads:
 class _Head:
     __slots__ = ("chain", "figures", "parts")
 
-    def __init__(self, chain: tuple[Stage, ...], least_floor_v: float, most_fuse_a: float) -> None:
+    def __init__(self, chain: tuple[Stage, ...], least_floor_v: float, most_fuse_a: float, headroom: float) -> None:
         self.chain = chain
         self.parts = frozenset(stage.id for stage in chain)
         first = chain[0]
         most_out_w, per_w, idle_w = math.inf, 1.0, 0.0
         for stage in reversed(chain):
-            most_out_w = min(most_out_w, (stage.max_out_w - idle_w) / per_w)
+            most_out_w = min(most_out_w, (stage.max_out_w / headroom - idle_w) / per_w)
             idle_w = stage.idle_w + idle_w / stage.efficiency
             per_w /= stage.efficiency
         self.figures = (  # each the smaller the better

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-
-from ortools.sat.python import cp_model
+from dataclasses import dataclass, replace
 
 from optimizer import shortfalls
+from optimizer.frugal import least_average_w, least_peak_a, most_available_w
+from optimizer.loosened import Conflict, Loosened
 from optimizer.near_misses import sentence, stuck_loads
 from optimizer.plan import Reason
 from optimizer.shortfalls import Miss
 from optimizer.solve import demands, joined_circuits, rules
-from optimizer.solve.engine import new_solver
+from optimizer.solve.fits import SCALE
 from optimizer.solve.instance import Instance
 from optimizer.solve.outlet import ac_peak_w
-from optimizer.solve.purchases import Buying
-from optimizer.solve.rules import SCALE, Rule
-from optimizer.solve.variables import Term, Var, Variables, total
+from optimizer.solve.rules import Rule
+from optimizer.solve.variables import Term, Variables
+from optimizer.solving import Clock
 from optimizer.units import scaled_up
 
-STEP_LIMIT_S = 5.0  # for each question put to the solver
+MOST_S = 10.0  # for all of it; less where the caller has less
+_DUST = 1e-9
 
 # Limits that a plan can fail on, in the order in which people would rather give them up: the last ones first.
 _LIMITS: dict[Rule, str] = {
@@ -30,7 +32,9 @@ _LIMITS: dict[Rule, str] = {
     rules.switch_parts: "no DC switch on offer is rated for the fuse and the voltage",
     rules.ways_and_holders: "it takes more circuits than there are spare fuse ways, and no in-line holder fits",
     rules.outlet_power: "the loads left on the AC outlet ask for more than it gives",
-    joined_circuits.conductor_fits_first_stage: "the conductors that hold the drop are too thick for the converters' terminals",
+    joined_circuits.conductor_fits_first_stage: (
+        "the conductors that hold the drop are too thick for the converters' terminals"
+    ),
     rules.cut_lead_is_protected: "no lead that fits carries what its converter can put out",
     joined_circuits.fuse_carries_design_current: "no fuse on offer that the panel takes carries what its circuit draws",
     joined_circuits.fuse_within_feed: "the fuse that carries the circuit is larger than what hangs on it allows",
@@ -41,18 +45,79 @@ _LIMITS: dict[Rule, str] = {
 }
 
 
-def reasons_for(instance: Instance) -> tuple[Reason, ...]:
-    """What stands in the way, the most telling first. Only for an instance known to have no plan."""
-    stuck = tuple(stuck_loads(instance))
-    if stuck:
+# The same limits as a list names them.
+_NAMES: dict[Rule, str] = {
+    joined_circuits.fuse_not_oversized: "fuses close to the current",
+    demands.consumable_parts: "consumables on offer",
+    demands.terminal_parts: "terminals on offer",
+    demands.junction_parts: "junctions on offer",
+    rules.switch_parts: "switches on offer",
+    rules.ways_and_holders: "the spare fuse ways",
+    rules.outlet_power: "what the AC outlet gives",
+    joined_circuits.conductor_fits_first_stage: "the conductors that converters take",
+    rules.cut_lead_is_protected: "leads that carry what their converter puts out",
+    joined_circuits.fuse_carries_design_current: "fuses that carry the current",
+    joined_circuits.fuse_within_feed: "the fuses that converters and loads allow",
+    rules.fuse_within_conductor: "fuses that protect the cable",
+    rules.bank_peak: "what the bank gives at peak",
+    joined_circuits.drop_at_floor: "the drop allowed",
+    rules.autonomy: "the autonomy asked for",
+}
+
+
+def reasons_for(instance: Instance, clock: Clock | None = None) -> tuple[Reason, ...]:
+    """What stands in the way, the most telling first. Only for an instance known to have no plan.
+
+    Args:
+        clock: What the caller has left; not more than MOST_S is used.
+    """
+    clock = Clock(MOST_S) if clock is None else Clock(min(clock.left_s, MOST_S), clock.stop)
+    if stuck := tuple(stuck_loads(instance)):
         return stuck
     if not instance.banks:
         return (Reason(subject="bank", text="No battery in the catalogue suits this bus.", rule="bank"),)
-    loose = _Loosened(instance)
-    blocking = loose.blocking()
-    if not blocking:
+    return _of_parts(instance, clock) or _of_the_whole(instance, clock)
+
+
+def _of_parts(instance: Instance, clock: Clock) -> tuple[Reason, ...]:
+    """What fails by itself: a load alone on its circuit, or the energy of all. Empty where nothing does."""
+    found = []
+    for load in instance.loads:
+        if shortfalls.fails_alone(instance, load) and clock.left_s > 0:
+            loose = Loosened(replace(instance, loads=(load,)), _LIMITS, clock)
+            found += [_Case(loose.instance, conflict, loose) for conflict in loose.conflicts() or []]
+    of_all = {rules.autonomy, rules.bank_peak}
+    found = [case for case in found if not of_all & set(case.conflict.limits)]
+    plain = [] if _lasts(instance) else [rules.autonomy]
+    plain += [] if _peaks(instance) else [rules.bank_peak]
+    found += [_Case(instance, Conflict(limits=(rule,), is_minimal=True), None) for rule in plain]
+    return _in_words(found)
+
+
+def _lasts(instance: Instance) -> bool:
+    """Whether the energy may do: no plan draws less than every load on its most frugal feed."""
+    if instance.job.limits.share_stages:
+        return True
+    return least_average_w(instance) <= most_available_w(instance) * (1 + _DUST)
+
+
+def _peaks(instance: Instance) -> bool:
+    """Whether some bank may do for every load at peak."""
+    if instance.job.limits.share_stages:
+        return True
+    return least_peak_a(instance) <= max(bank.max_discharge_a for bank in instance.banks) * (1 + _DUST)
+
+
+def _of_the_whole(instance: Instance, clock: Clock) -> tuple[Reason, ...]:
+    """Limits that fail only together with others."""
+    loose = Loosened(instance, _LIMITS, clock)
+    conflicts = loose.conflicts()
+    if conflicts is None:
+        text = "It is proven that no plan holds all limits; which of them are in the way was not found in the time."
+        return (Reason(subject="limits", text=text, rule="time"),)
+    if not conflicts:
         return _not_to_be_had(instance)
-    return tuple(reason for rule in blocking for reason in _worded(loose, rule, len(blocking)))
+    return _in_words([_Case(instance, conflict, loose) for conflict in conflicts])
 
 
 def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
@@ -64,71 +129,51 @@ def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
     return tuple(Reason(subject=miss.subject, text=sentence(miss.text), rule="stock") for miss in misses)
 
 
-class _Loosened:
-    """The model with a switch on every limit: off, its rows bind nothing."""
-
-    def __init__(self, instance: Instance) -> None:
-        self.instance = instance
-        self.cp = cp_model.CpModel()
-        self.v = Variables(self.cp, instance, most_by_sets=0)
-        self._held: dict[Rule, Var] = {}
-        for rule in (*joined_circuits.JOINED_CIRCUIT_RULES, *rules.RULES, *demands.DEMANDS):
-            self._add(rule)
-        self.v.needs.clear()  # they follow from rows that may be off
-        Buying(self.cp, self.v).build()
-
-    def _add(self, rule: Rule) -> None:
-        rows = self.cp.proto.constraints
-        before = len(rows)
-        rule(self.cp, self.v)
-        if rule not in _LIMITS:
-            return
-        held = self._held[rule] = self.cp.new_bool_var(f"held[{rule.__name__}]")
-        for n in range(before, len(rows)):
-            rows[n].enforcement_literal.append(held.index)
-
-    def blocking(self) -> list[Rule]:
-        """The limits to give up for a plan to exist, such that people would rather give up none of the others."""
-        worth = [(2**n, self._held[rule]) for n, rule in enumerate(reversed(_LIMITS))]
-        self.cp.maximize(total(worth))
-        solver = _solver()
-        if solver.solve(self.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return []
-        given_up = [rule for rule in _LIMITS if not solver.value(self._held[rule])]
-        for rule, held in self._held.items():
-            self.cp.add(held == (rule not in given_up))
-        return given_up
-
-    def least(self, terms: list[Term]) -> float | None:
-        """The least that some terms can come to in a plan that gives up the blocking limits only."""
-        self.cp.minimize(total(terms))
-        solver = _solver()
-        if solver.solve(self.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return None
-        return solver.best_objective_bound
-
-
-def _solver() -> cp_model.CpSolver:
-    return new_solver(limit_s=4 * STEP_LIMIT_S, deterministic_limit=STEP_LIMIT_S)
-
-
 # -- words --------------------------------------------------------------------------------------------------------
 
 
-def _worded(loose: _Loosened, rule: Rule, blocking: int) -> list[Reason]:
-    together = "" if blocking == 1 else " (one of several limits that cannot all hold)"
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A conflict with the instance and the model that show it; without a model a bound shows it."""
+
+    instance: Instance
+    conflict: Conflict
+    loose: Loosened | None
+
+    def least(self, terms: Callable[[Variables], list[Term]]) -> float | None:
+        """The least that some terms can come to with the limits of this conflict given up. [1/SCALE]"""
+        if self.loose is None:
+            return None
+        return self.loose.least(terms(self.loose.v), self.conflict.limits)
+
+
+def _in_words(cases: list[_Case]) -> tuple[Reason, ...]:
+    """The conflicts in the order in which people would rather give their limits up; nothing said twice."""
+    order = list(_LIMITS)
+    cases = sorted(cases, key=lambda case: max(order.index(rule) for rule in case.conflict.limits))
+    several = len({case.conflict.limits for case in cases}) > 1
+    reasons = [reason for case in cases for reason in _worded(case, several=several)]
+    return tuple(dict.fromkeys(reasons))
+
+
+def _worded(case: _Case, *, several: bool) -> list[Reason]:
+    *others, rule = case.conflict.limits
     subject = "bank" if rule in (rules.autonomy, rules.bank_peak) else "limits"
-    misses = (_NUMBERS[rule](loose) if rule in _NUMBERS else []) or [Miss(subject, _LIMITS[rule])]
-    return [Reason(subject=m.subject, text=sentence(m.text + together), rule=rule.__name__) for m in misses]
+    misses = (_NUMBERS[rule](case) if rule in _NUMBERS else []) or [Miss(subject, _LIMITS[rule])]
+    suffix = f"; it cannot hold together with {' and '.join(_NAMES[other] for other in others)}" if others else ""
+    suffix += " (one of several limits that stand in the way)" if several else ""
+    together = tuple(_NAMES[other] for other in (*others, rule)) if others else ()
+    return [
+        Reason(subject=m.subject, text=sentence(m.text + suffix), rule=rule.__name__, together=together) for m in misses
+    ]
 
 
-def _autonomy_words(loose: _Loosened) -> list[Miss]:
+def _autonomy_words(case: _Case) -> list[Miss]:
     """The least that any plan would draw, against the most that a bank gives."""
-    least = loose.least(rules.average_terms(loose.v))
-    if least is None:
-        return []
-    least_w, hours = least / SCALE, loose.instance.job.limits.autonomy_h
-    best = max(loose.instance.banks, key=lambda bank: bank.available_w)
+    least = case.least(rules.average_terms)
+    least_w = least_average_w(case.instance) if least is None else least / SCALE
+    hours = case.instance.job.limits.autonomy_h
+    best = max(case.instance.banks, key=lambda bank: bank.available_w)
     name = "the bank you have" if best.battery is None else f"the largest bank on offer ({best.battery.label})"
     text = (
         f"{hours:g} h without charging need {least_w * hours:,.0f} Wh even with the most frugal feeds "
@@ -137,13 +182,12 @@ def _autonomy_words(loose: _Loosened) -> list[Miss]:
     return [Miss("bank", text)]
 
 
-def _peak_words(loose: _Loosened) -> list[Miss]:
-    least = loose.least(_peak_terms(loose.v))
-    if least is None:
-        return []
-    best = max(loose.instance.banks, key=lambda bank: bank.max_discharge_a)
+def _peak_words(case: _Case) -> list[Miss]:
+    least = case.least(_peak_terms)
+    least_a = least_peak_a(case.instance) if least is None else least / SCALE
+    best = max(case.instance.banks, key=lambda bank: bank.max_discharge_a)
     name = "the bank you have" if best.battery is None else f"the strongest bank on offer ({best.battery.label})"
-    text = f"everything at peak draws at least {least / SCALE:.1f} A at {loose.instance.job.bus.low_v:g} V; "
+    text = f"everything at peak draws at least {least_a:.1f} A at {case.instance.job.bus.low_v:g} V; "
     return [Miss("bank", f"{text}{name} gives {best.max_discharge_a:g} A")]
 
 
@@ -161,17 +205,21 @@ def _peak_terms(v: Variables) -> list[Term]:
     return terms
 
 
+def _circuit_terms(v: Variables) -> list[Term]:
+    return [(1, var) for first in v.circuits for var in v.opened(first)]
+
+
 def _outlet_terms(v: Variables) -> list[Term]:
     """What the loads left on the AC outlet take from it at peak. [1/SCALE W]"""
     return [(scaled_up(ac_peak_w(load), SCALE), var) for load in v.instance.loads for var in v.ac(load)]
 
 
-def _ways_words(loose: _Loosened) -> list[Miss]:
+def _ways_words(case: _Case) -> list[Miss]:
     """The fewest circuits that any plan takes, against the ways there are."""
-    least = loose.least([(1, var) for circuit in loose.v.circuits for var in loose.v.opened(circuit)])
+    least = case.least(_circuit_terms)
     if least is None:
         return []
-    bus = loose.instance.job.bus
+    bus = case.instance.job.bus
     text = (
         f"it takes at least {least:.0f} circuits, spare fuse ways in the panel are {bus.spare_ways}, and not enough "
         f"in-line holders for {bus.fuse_style} fuses of {bus.way_max_a:g} A and {bus.high_v:g} V are on offer"
@@ -179,29 +227,29 @@ def _ways_words(loose: _Loosened) -> list[Miss]:
     return [Miss("limits", text)]
 
 
-def _outlet_words(loose: _Loosened) -> list[Miss]:
-    ac, least = loose.instance.job.ac, loose.least(_outlet_terms(loose.v))
+def _outlet_words(case: _Case) -> list[Miss]:
+    ac, least = case.instance.job.ac, case.least(_outlet_terms)
     if least is None or ac is None:
         return []
     text = f"the loads left on the AC outlet ask for {least / SCALE:.0f} W at peak and it gives {ac.max_w:g} W"
     return [Miss("limits", text)]
 
 
-def _switch_words(loose: _Loosened) -> list[Miss]:
-    names = ", ".join(load.label for load in loose.instance.loads if load.switch)
-    high_v = loose.instance.job.bus.high_v
+def _switch_words(case: _Case) -> list[Miss]:
+    names = ", ".join(load.label for load in case.instance.loads if load.switch)
+    high_v = case.instance.job.bus.high_v
     return [Miss("limits", f"no DC switch on offer for {names} stands {high_v:g} V and the fuse it needs")]
 
 
-_NUMBERS: dict[Rule, Callable[[_Loosened], list[Miss]]] = {
+_NUMBERS: dict[Rule, Callable[[_Case], list[Miss]]] = {
     rules.autonomy: _autonomy_words,
     rules.bank_peak: _peak_words,
     rules.ways_and_holders: _ways_words,
     rules.outlet_power: _outlet_words,
     rules.switch_parts: _switch_words,
-    joined_circuits.drop_at_floor: lambda loose: shortfalls.drop_misses(loose.instance),
-    joined_circuits.conductor_fits_first_stage: lambda loose: shortfalls.conductor_misses(loose.instance),
-    joined_circuits.fuse_carries_design_current: lambda loose: shortfalls.fuse_misses(loose.instance),
-    rules.fuse_within_conductor: lambda loose: shortfalls.fuse_misses(loose.instance),
-    joined_circuits.fuse_within_feed: lambda loose: shortfalls.fuse_misses(loose.instance),
+    joined_circuits.drop_at_floor: lambda case: shortfalls.drop_misses(case.instance),
+    joined_circuits.conductor_fits_first_stage: lambda case: shortfalls.conductor_misses(case.instance),
+    joined_circuits.fuse_carries_design_current: lambda case: shortfalls.fuse_misses(case.instance),
+    rules.fuse_within_conductor: lambda case: shortfalls.fuse_misses(case.instance),
+    joined_circuits.fuse_within_feed: lambda case: shortfalls.fuse_misses(case.instance),
 }

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from optimizer.catalogue import BUS_FORM, Fuse, Stage
 from optimizer.conductors import Pair, pairs_on_offer
@@ -12,7 +14,7 @@ from optimizer.physics.protection import far_fault_a
 from optimizer.plan import Reason
 from optimizer.solve.instance import Instance
 
-_DUST = 1e-9
+_NEAREST = 3  # parts named for a load that nothing feeds
 
 
 def stuck_loads(instance: Instance) -> Iterator[Reason]:
@@ -102,6 +104,18 @@ def most_fuse_a(instance: Instance, place: Place, pair: Pair) -> tuple[float, st
     return min(says)
 
 
+class Broken(NamedTuple):
+    """A limit that a part breaks, and how far off it is (0-1)."""
+
+    text: str
+    off: float
+
+
+class _Miss(NamedTuple):
+    stage: Stage
+    broken: list[Broken]
+
+
 # -- feeds --------------------------------------------------------------------------------------------------------
 
 
@@ -110,18 +124,22 @@ def _nearest_feed(instance: Instance, load: Load) -> str:
     said = []
     if load.needs.form == BUS_FORM:
         said.append(_against_direct(instance, load))
-    ends = [s for s in instance.catalogue.of(Stage) if s.out_form == load.needs.form]
-    if ends:
-        broken, stage = min(((list(_broken_by(instance, load, s)), s) for s in ends), key=_by_closeness)
-        why = "; ".join(broken) or "but no lead and drop hold with it"
-        said.append(f"{stage.label} comes closest: {why}")
-    elif load.needs.form != BUS_FORM:
+    misses = _misses(instance, load)[:_NEAREST]
+    for n, miss in enumerate(misses):
+        head = f"{miss.stage.label} comes closest" if n == 0 else f"next {miss.stage.label}"
+        why = " and ".join(broken.text for broken in miss.broken) or "but no lead and drop hold with it"
+        said.append(f"{head}: {why}")
+    if not misses and load.needs.form != BUS_FORM:
         said.append(f"nothing on offer ends in {load.needs.form}")
     return "; ".join(said)
 
 
-def _by_closeness(miss: tuple[list[str], Stage]) -> tuple[int, str]:
-    return (len(miss[0]), miss[1].id)
+def _misses(instance: Instance, load: Load) -> list[_Miss]:
+    """Every part on offer that ends in the form that a load needs, those that break least first."""
+    known = at_hand(instance)
+    ends = [s for s in instance.catalogue.of(Stage) if s.out_form == load.needs.form and s.id in known]
+    misses = [_Miss(s, list(broken_by(instance, load, s))) for s in ends]
+    return sorted(misses, key=lambda miss: (len(miss.broken), sum(b.off for b in miss.broken), miss.stage.id))
 
 
 def _against_direct(instance: Instance, load: Load) -> str:
@@ -139,28 +157,42 @@ def _against_direct(instance: Instance, load: Load) -> str:
     return "directly its lead or its fuse limit is in the way"
 
 
-def _broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[str]:
+def broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
     """The limits that one stage alone would break between this bus and this load."""
-    job, needs = instance.job, load.needs
+    bus, needs = instance.job.bus, load.needs
     if stage.in_form != BUS_FORM:
-        yield f"it takes {stage.in_form}, which nothing on offer turns the bus into for this load"
+        text = f"it takes {stage.in_form}, which nothing on offer turns the bus into for this load"
+        yield Broken(text, math.inf)
     else:
-        if stage.in_max_v < job.bus.high_v:
-            yield f"it takes {stage.in_max_v:g} V and the bus reaches {job.bus.high_v:g} V"
-        if stage.in_min_v > job.bus.low_v:
-            yield f"it needs {stage.in_min_v:g} V and the bus falls to {job.bus.low_v:g} V"
+        if stage.in_max_v < bus.high_v:
+            text = f"it takes {stage.in_max_v:g} V and the bus reaches {bus.high_v:g} V"
+            yield Broken(text, 1 - stage.in_max_v / bus.high_v)
+        if stage.in_min_v > bus.low_v:
+            text = f"it needs {stage.in_min_v:g} V and the bus falls to {bus.low_v:g} V"
+            yield Broken(text, 1 - bus.low_v / stage.in_min_v)
     if stage.out_v is None and stage.in_form == BUS_FORM:
-        if job.bus.high_v > needs.max_v:
-            yield f"it passes the bus on, which reaches {job.bus.high_v:g} V, and the load takes {needs.max_v:g} V"
-        if job.bus.low_v < needs.min_v:
-            yield f"it passes the bus on, which falls to {job.bus.low_v:g} V, and the load needs {needs.min_v:g} V"
-    if stage.out_v is not None and not needs.min_v <= stage.out_v <= needs.max_v:
-        yield f"it puts out {stage.out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
-    asked_w = load.peak_w * (1 + job.limits.headroom_pct / 100)
+        passes = "it passes the bus on, which"
+        if bus.high_v > needs.max_v:
+            text = f"{passes} reaches {bus.high_v:g} V, and the load takes {needs.max_v:g} V"
+            yield Broken(text, 1 - needs.max_v / bus.high_v)
+        if bus.low_v < needs.min_v:
+            text = f"{passes} falls to {bus.low_v:g} V, and the load needs {needs.min_v:g} V"
+            yield Broken(text, 1 - bus.low_v / needs.min_v)
+    yield from _output_broken(instance, load, stage)
+
+
+def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
+    """What is wrong behind a stage: voltage, power, or what the lead loses."""
+    needs, out_v = load.needs, stage.out_v
+    if out_v is not None and not needs.min_v <= out_v <= needs.max_v:
+        text = f"it puts out {out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
+        yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v)
+    asked_w = load.peak_w * (1 + instance.job.limits.headroom_pct / 100)
     if stage.max_out_w < asked_w:
-        yield f"it puts out {stage.max_out_w:g} W and {asked_w:.0f} W are asked, headroom included"
-    elif stage.out_v is not None:
-        yield from _lead_loss(instance, load, stage.out_v)
+        text = f"it puts out {stage.max_out_w:g} W and {asked_w:.0f} W are asked, headroom included"
+        yield Broken(text, 1 - stage.max_out_w / asked_w)
+    elif out_v is not None:
+        yield from (Broken(text, 0.0) for text in _lead_loss(instance, load, out_v))
 
 
 def _lead_loss(instance: Instance, load: Load, out_v: float) -> Iterator[str]:

@@ -10,6 +10,15 @@ CheckState = Literal["holds", "tight", "fails", "not_checked"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """How far one figure may go with all else unchanged, and the rule that stops it there."""
+
+    field: str  # of the job or the plan, with its unit: run_m, peak_w, length_m, autonomy_h, average_w
+    most: float  # rounded down
+    rule: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settled:
     """Operating point with every load at peak and the bus at its lowest voltage."""
 
@@ -33,6 +42,7 @@ class Circuit:
     settled: Settled
     junction: str | None = None
     run_m: float | None = None  # one way without slack; None: the place's
+    holds: tuple[Hold, ...] = ()  # nearest first, as in feeds and bank
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +72,7 @@ class Feed:
     panel_stages: int = 0  # so many of the stages stand at the panel (additions 2)
     run: FeedLead | None = None  # from the last of them to the place
     shares: str | None = None  # the load whose chain this one is plugged into (additions 3)
+    holds: tuple[Hold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +86,7 @@ class PlanBank:
     average_w: float
     available_w: float
     kit: str | None = None
+    holds: tuple[Hold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +155,42 @@ class Reason:
     subject: str
     text: str
     rule: str = ""
+    together: tuple[str, ...] = ()  # the limits that cannot all hold, where it takes several of them
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One value of the job stated anew."""
+
+    pointer: str  # into job/1, as in faults: "limits/autonomy_h"
+    value: float | bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayOut:
+    """What would have to give for a plan to exist, as solved."""
+
+    text: str
+    limit: str  # which kind of limit gives
+    change: tuple[Change, ...]  # empty where it is no matter of the job, as with a part nobody sells
+    total_cents: int
+    bound_cents: int | None
+    status: Status
+    least: bool = False  # whether one step less was proven not to do
+    uncounted: str = ""  # what the total leaves out
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Binding:
+    """What one limit costs: the plan of the job with it a step wider or tighter."""
+
+    text: str
+    limit: str
+    change: tuple[Change, ...]
+    total_cents: int | None  # None where no plan exists then
+    saves_cents: int  # below 0: what it costs more
+    bound_cents: int | None
+    status: Status
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,6 +208,9 @@ class Plan:
     checks: tuple[Check, ...] = ()
     reasons: tuple[Reason, ...] = ()
     cautions: tuple[str, ...] = field(default=())
+    ways_out: tuple[WayOut, ...] = ()  # cheapest first
+    binding: tuple[Binding, ...] = ()  # what saves most first; only where somebody asked
+    untried: tuple[str, ...] = ()  # ways out that time did not allow to try
 
     @property
     def has_answer(self) -> bool:

@@ -103,6 +103,13 @@ def _each_load(instance: Instance) -> Iterator[list[_Alone]]:
             yield tries
 
 
+def fails_alone(instance: Instance, load: Load) -> bool:
+    """Whether no feed of a load holds drop, conductor and fuse even alone on its circuit."""
+    if instance.may_use_ac(load):
+        return False
+    return not any(each.holds_drop and each.fits_stage and each.has_fuse for each in _tries(instance, load))
+
+
 def drop_misses(instance: Instance) -> list[Miss]:
     """Loads that even alone on their circuit lose too much, with the pair that comes closest."""
     found = []

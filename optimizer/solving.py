@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Catalogue
-from optimizer.job import Job
+from optimizer.job import Job, Load
 from optimizer.plan import Plan
 from optimizer.prices import PriceBounds
 from optimizer.progress import Progress
@@ -57,7 +57,7 @@ def cheapest_plan(
     if stop is not None and stop.is_set():
         return Plan(status="unknown", total_cents=None, bound_cents=None)
     built = build_model(instance)
-    solved = Search(built, time_limit_s, on_progress).run()
+    solved = Search(built, time_limit_s, on_progress, stop).run()
     if solved.status in ("infeasible", "unknown"):
         status = "infeasible" if solved.status == "infeasible" else "unknown"
         return Plan(status=status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
@@ -84,15 +84,38 @@ class Instances:
         self._catalogue = catalogue
 
     def of(self, job: Job) -> Instance:
-        """The instance of a job; of the first one with other banks where nothing else can have changed."""
-        first = self.base.job
+        """The instance of a job, as far as it goes from what was worked out for the first one.
+
+        Feeds depend on their own load and on those at its place; banks on nothing but the bus and the hours.
+        """
         job, catalogue = canonical(job, self._catalogue)
+        there = self._touched(job)
+        if there is None:
+            return build(job, catalogue)
+        options = self.base.options
+        if there:
+            options = options | build(replace(job, loads=there), catalogue).options
+        banks = bank_options(job, catalogue, PriceBounds(job, catalogue))
+        return replace(self.base, job=job, loads=job.loads, options=options, banks=banks)
+
+    def share(self, job: Job) -> float:
+        """How much of the feeds `of` enumerates for a job (0-1)."""
+        job, _ = canonical(job, self._catalogue)
+        there = self._touched(job)
+        return 1.0 if there is None else len(there) / max(len(job.loads), 1)
+
+    def _touched(self, job: Job) -> tuple[Load, ...] | None:
+        """The loads whose feeds may be others than in the first job; None where all may be."""
+        first = self.base.job
         as_before = replace(
             job,
             bank=first.bank,
             limits=replace(job.limits, autonomy_h=first.limits.autonomy_h, budget_cents=first.limits.budget_cents),
             bus=replace(job.bus, spare_ways=first.bus.spare_ways),
+            loads=first.loads,
         )
-        if as_before != first:
-            return build(job, catalogue)
-        return replace(self.base, job=job, banks=bank_options(job, catalogue, PriceBounds(job, catalogue)))
+        homes = [(load.id, load.place) for load in job.loads]
+        if as_before != first or homes != [(load.id, load.place) for load in first.loads]:
+            return None
+        places = {load.place for load, before in zip(job.loads, first.loads, strict=True) if load != before}
+        return tuple(load for load in job.loads if load.place in places)

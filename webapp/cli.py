@@ -1,6 +1,6 @@
 """The command line: thriftloom plan, check, serve, seed.
 
-Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 1 our fault.
+Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 1 our fault.
 """
 
 from __future__ import annotations
@@ -9,20 +9,22 @@ import argparse
 import math
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import TypeAlias
 
 from optimizer.catalogue import Catalogue
 from optimizer.errors import OptimizerError
 from optimizer.job import Job
 from optimizer.plan import Check, Plan
-from optimizer.progress import Progress
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
-from webapp.progress import on_lines, on_terminal
+from webapp.present.ways_out import limit_lines, lines
+from webapp.progress import display
+from webapp.searching import search
 
-DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, STOPPED = 0, 1, 2, 3, 130
+LIMITS_S = 30.0  # for what limits cost, where no time limit is given
+DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -36,6 +38,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _end(str(error), BAD_INPUT)
     except OptimizerError as error:
         return _end(error.user_message, BAD_INPUT)
+    except MemoryError:
+        return _end("This needs more memory than it may use. Fewer loads or fewer offers may help.", NO_MEMORY)
     except KeyboardInterrupt:
         return _end("Stopped.", STOPPED)
     except BrokenPipeError:
@@ -55,36 +59,38 @@ def _end(sentence: str, code: int) -> int:
 def _plan(options: argparse.Namespace) -> int:
     refuse_unwritable(options.out)
     job, catalogue = _job_and_catalogue(options.job, options.catalogue)
+    plan, stopped = search(job, catalogue, options.time_limit, display(options.progress))
+    if options.limits and plan.has_answer and not stopped:
+        plan = _with_limits(job, catalogue, plan, options.time_limit or LIMITS_S)
+    write(schemas.dump_plan(plan), options.out)
+    if not plan.has_answer:
+        return _no_plan(plan)
+    if stopped and plan.status != "optimal":
+        print("Stopped early: this plan holds everything, but a cheaper one may exist.", file=sys.stderr)
+    return DONE
+
+
+def _with_limits(job: Job, catalogue: Catalogue, plan: Plan, time_limit_s: float) -> Plan:
+    """The plan with what its limits cost, also said on standard error; as it is where somebody stops that."""
     from optimizer import planner  # loads the solver: not for commands that do without
 
-    with _reporting(options.progress) as report:
-        plan = planner.plan(job, catalogue, time_limit_s=options.time_limit, on_progress=report)
-    write(schemas.dump_plan(plan), options.out)
-    if plan.has_answer:
-        return DONE
-    return _no_plan(plan)
+    try:
+        plan = replace(plan, binding=planner.what_limits_cost(job, catalogue, plan, time_limit_s=time_limit_s))
+    except KeyboardInterrupt:
+        return plan
+    print("\n".join(limit_lines(plan)), file=sys.stderr)
+    return plan
 
 
 def _no_plan(plan: Plan) -> int:
-    sentence = "No plan exists." if plan.status == "infeasible" else "No plan was found in time."
-    return _end("\n".join([sentence, *(reason.text for reason in plan.reasons)]), NO_PLAN)
+    sentence = "No plan exists." if plan.status == "infeasible" else "No plan was found."
+    return _end("\n".join([sentence, *(reason.text for reason in plan.reasons), *lines(plan)]), NO_PLAN)
 
 
 def _job_and_catalogue(job_path: str, catalogue_path: str) -> tuple[Job, Catalogue]:
     job, catalogue = load((job_path, schemas.read_job), (catalogue_path, schemas.read_catalogue))
     refuse([(job_path, schemas.cross_faults(job, catalogue))])
     return job, catalogue
-
-
-@contextmanager
-def _reporting(how: str) -> Iterator[Callable[[Progress], None] | None]:
-    if how == "json":
-        yield on_lines
-    elif how == "auto" and sys.stderr.isatty():
-        with on_terminal() as report:
-            yield report
-    else:
-        yield None
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -174,6 +180,7 @@ def _add_plan(commands: _Commands) -> None:
     plan.add_argument("catalogue", metavar="CATALOGUE", help="a catalogue/1 document")
     plan.add_argument("--out", metavar="PLAN", help="file for the plan/1 document (default: standard output)")
     plan.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds to search (default: until proven)")
+    plan.add_argument("--limits", action="store_true", help="also what each limit costs (takes as long again, or 30 s)")
     plan.add_argument(
         "--progress",
         choices=("auto", "json", "none"),

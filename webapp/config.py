@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from webapp.files import BadInput
+
 _CLONE = Path(__file__).resolve().parent.parent
 
 
@@ -18,7 +20,7 @@ class Config:
     database_url: str
     https: bool = False  # served behind TLS: cookies are then marked Secure
     hosts: tuple[str, ...] = ()  # names this server answers to, besides localhost and plain addresses
-    solver_slots: int = 2
+    solver_slots: int = 2  # searches at the same time, each on one core
     solver_memory_mb: int = 1024
     testing: bool = False
 
@@ -30,15 +32,31 @@ class Config:
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] = os.environ) -> Config:
-        """THRIFTLOOM_DATA, DATABASE_URL, THRIFTLOOM_HTTPS, THRIFTLOOM_HOSTS, THRIFTLOOM_SOLVER_MB."""
+        """THRIFTLOOM_DATA, DATABASE_URL, THRIFTLOOM_HTTPS, THRIFTLOOM_HOSTS, THRIFTLOOM_SOLVERS, THRIFTLOOM_SOLVER_MB.
+
+        There are never more searches at the same time than cores: more would only make all of them slower.
+        """
         base = cls.at(Path(environment.get("THRIFTLOOM_DATA") or _default_folder()))
         return cls(
             data_dir=base.data_dir,
             database_url=environment.get("DATABASE_URL") or base.database_url,
             https=environment.get("THRIFTLOOM_HTTPS", "") == "1",
             hosts=tuple(environment.get("THRIFTLOOM_HOSTS", "").lower().split()),
-            solver_memory_mb=int(environment.get("THRIFTLOOM_SOLVER_MB") or base.solver_memory_mb),
+            solver_slots=min(cores(), _whole(environment, "THRIFTLOOM_SOLVERS", base.solver_slots)),
+            solver_memory_mb=_whole(environment, "THRIFTLOOM_SOLVER_MB", base.solver_memory_mb),
         )
+
+
+def cores() -> int:
+    """Cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def _whole(environment: Mapping[str, str], name: str, default: int) -> int:
+    text = environment.get(name, "").strip() or str(default)
+    if not (text.isascii() and text.isdigit() and int(text[:9]) > 0):
+        raise BadInput([f"{name} is {text!r}: it must be a whole number above 0."])
+    return int(text[:9])
 
 
 def _default_folder() -> Path:

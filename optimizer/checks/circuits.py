@@ -20,6 +20,7 @@ def check_circuits(facts: PlanFacts) -> Iterator[Check]:
     for circuit in facts.circuits:
         yield from _sharing(circuit)
         yield from _floor(circuit)
+        yield from _run(circuit)
         yield from _drop(circuit)
         yield from _settled(circuit)
         yield from check_fuse(facts, circuit)
@@ -60,6 +61,17 @@ def _floor(circuit: CircuitFacts) -> Iterator[Check]:
     )
     recorded_a = circuit.circuit.design_a
     yield same(rules.DESIGN_RECORDED, circuit.subject, recorded_a, circuit.design_a, text, tolerance=_PRINTED)
+
+
+def _run(circuit: CircuitFacts) -> Iterator[Check]:
+    if not circuit.ends_at_panel and circuit.circuit.run_m is None:
+        return
+    stated_m = circuit.stated_run_m if circuit.ends_at_panel else None
+    where = (
+        "to the converter at the panel" if circuit.ends_at_panel else f"to {circuit.place.label}, as the place states"
+    )
+    text = f"{num(circuit.stated_run_m)} m {where}"
+    yield same(rules.RUN_RECORDED, circuit.subject, circuit.circuit.run_m, stated_m, text)
 
 
 def _drop(circuit: CircuitFacts) -> Iterator[Check]:
@@ -146,7 +158,7 @@ def _holder(circuit: CircuitFacts) -> Iterator[Check]:
 
 
 def _junction(circuit: CircuitFacts) -> Iterator[Check]:
-    count, junction = len(circuit.feeds), circuit.junction
+    count, junction = len(circuit.chains), circuit.junction
     if circuit.job.limits.count_joints:
         text = f"{count} feeds: " + ("a junction splits them" if count > 1 else "nothing to split")
         yield claim(rules.JUNCTION, circuit.subject, count <= 1 or junction is not None, text)

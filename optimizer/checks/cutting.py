@@ -29,13 +29,17 @@ def check_cutting(facts: PlanFacts) -> Iterator[Check]:
 def _lengths(facts: PlanFacts) -> Iterator[Check]:
     slack_m = facts.job.limits.slack_m
     for circuit in facts.circuits:
-        text = f"{num(circuit.place.run_m)} m + {num(slack_m)} m = {cut_mm(circuit.run_m)} mm"
+        text = f"{num(circuit.stated_run_m)} m + {num(slack_m)} m = {cut_mm(circuit.run_m)} mm"
         yield same(rules.CUT_LENGTH, circuit.subject, circuit.circuit.cut_mm, cut_mm(circuit.run_m), text)
     for feed in facts.feeds:
         if feed.feed.lead is not None and isinstance(feed.load.lead, CutLead):
             due_mm = cut_mm(feed.load.lead.length_m + slack_m)
             text = f"{num(feed.load.lead.length_m)} m + {num(slack_m)} m = {due_mm} mm"
             yield same(rules.CUT_LENGTH, f"{feed.subject} lead", feed.feed.lead.cut_mm, due_mm, text)
+        if feed.feed.run is not None and feed.run is not None:
+            due_mm = cut_mm(feed.run.length_m)
+            text = f"{num(feed.place.run_m)} m + {num(slack_m)} m = {due_mm} mm"
+            yield same(rules.CUT_LENGTH, f"{feed.subject} run", feed.feed.run.cut_mm, due_mm, text)
 
 
 def _made_once(facts: PlanFacts) -> Iterator[Check]:
@@ -58,6 +62,9 @@ def _due(facts: PlanFacts) -> Iterator[tuple[tuple[str, Piece], str]]:
             due_mm = cut_mm(feed.load.lead.length_m + facts.job.limits.slack_m)
             for part in feed.feed.lead.cable:
                 yield (part, Piece(mm=due_mm, lead=feed.load.id)), f"{feed.subject} lead"
+        if feed.run is not None:
+            for cable in feed.run.cables:
+                yield (cable.id, Piece(mm=cut_mm(feed.run.length_m), run=feed.load.id)), f"{feed.subject} run"
 
 
 def _stock(facts: PlanFacts, cut: Cut) -> Iterator[Check]:

@@ -8,27 +8,18 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from optimizer.catalogue import BankKit, Battery, Cable, Catalogue, Fuse, Holder, Junction, Switch
-from optimizer.checks.feed_facts import FeedFacts, pair_ohm_per_km
+from optimizer.checks.chain_facts import ChainFacts, chains_of
+from optimizer.checks.feed_facts import FeedFacts
+from optimizer.checks.installed import Installed, installed
+from optimizer.checks.run_facts import pair_ohm_per_km
 from optimizer.job import Job, Place
-from optimizer.physics import ampacity, bank, operating_point, protection, resistance
+from optimizer.physics import bank, operating_point, protection, resistance
 from optimizer.physics.operating_point import OperatingPoint
 from optimizer.plan import Circuit, Plan, PlanBank
 from optimizer.units import HOURS_PER_DAY
 
 _ENDS = 4  # terminals of a circuit or a cut lead: two conductors, two ends
 _IN_LINE_ENDS = 2  # an in-line holder or switch cuts one conductor open
-
-
-@dataclass(frozen=True, kw_only=True)
-class Installed:
-    """A conductor as it lies: what the table gives it and what is left."""
-
-    table_a: float
-    ambient_c: float
-    ambient_factor: float
-    bundled: int
-    bundling_factor: float
-    ampacity_a: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,10 +60,24 @@ class CircuitFacts:
     def junction(self) -> Junction | None:
         return self.catalogue.get(Junction, self.circuit.junction) if self.circuit.junction else None
 
+    @cached_property
+    def chains(self) -> tuple[ChainFacts, ...]:
+        return chains_of(self.feeds)
+
+    @property
+    def ends_at_panel(self) -> bool:
+        """Whether it only reaches a converter that stands at the panel (additions 2)."""
+        return any(feed.is_boosted for feed in self.feeds)
+
+    @property
+    def stated_run_m(self) -> float:
+        """One way, as the job states it. [m]"""
+        return self.job.limits.panel_run_m if self.ends_at_panel else self.place.run_m
+
     @property
     def run_m(self) -> float:
         """One way, with the slack of the job. [m]"""
-        return self.place.run_m + self.job.limits.slack_m
+        return self.stated_run_m + self.job.limits.slack_m
 
     @property
     def mm2(self) -> float:
@@ -87,7 +92,8 @@ class CircuitFacts:
 
     @cached_property
     def installed(self) -> Installed:
-        return installed(self.job, self.place, self.bundled, self.cables)
+        ambient_c = self.job.bus.ambient_c if self.ends_at_panel else self.job.ambient_c(self.place)
+        return installed(ambient_c, self.bundled, self.cables)
 
     @property
     def ampacity_a(self) -> float:
@@ -143,6 +149,10 @@ class PlanFacts:
         return tuple(feed for feed in self.feeds if not feed.from_bus)
 
     @cached_property
+    def chains(self) -> tuple[ChainFacts, ...]:
+        return chains_of(self.bus_feeds)
+
+    @cached_property
     def circuits(self) -> tuple[CircuitFacts, ...]:
         return tuple(self._circuit(circuit) for circuit in self.plan.circuits)
 
@@ -160,7 +170,13 @@ class PlanFacts:
         return max(place.bundled, 2 * laid) if self.job.limits.count_circuits else place.bundled
 
     def lead_installed(self, feed: FeedFacts) -> Installed:
-        return installed(self.job, feed.place, self.bundled(feed.place), feed.lead_cables)
+        return self._installed_at(feed.place, feed.lead_cables)
+
+    def run_installed(self, feed: FeedFacts) -> Installed:
+        return self._installed_at(feed.place, feed.run.cables if feed.run else ())
+
+    def _installed_at(self, place: Place, cables: Sequence[Cable]) -> Installed:
+        return installed(self.job.ambient_c(place), self.bundled(place), cables)
 
     # bank
 
@@ -224,7 +240,7 @@ class PlanFacts:
         return self._average_w([feed for feed in self.feeds if not feed.load.brick], bricks)
 
     def _average_w(self, bus_feeds: Sequence[FeedFacts], ac_feeds: Sequence[FeedFacts]) -> float:
-        bus_w = math.fsum(feed.bus_average_w for feed in bus_feeds)
+        bus_w = math.fsum(chain.average_w for chain in chains_of(bus_feeds))
         if not ac_feeds or self.job.ac is None:
             return bus_w
         outlet_w = math.fsum(feed.outlet_average_w for feed in ac_feeds) / self.job.ac.efficiency
@@ -247,20 +263,3 @@ class PlanFacts:
 def outlet_peak_w(feeds: Sequence[FeedFacts]) -> float:
     """Peak of all bricks together. [W]"""
     return math.fsum(feed.outlet_w(feed.load.peak_w) for feed in feeds)
-
-
-def installed(job: Job, place: Place, bundled: int, cables: Sequence[Cable]) -> Installed:
-    """The weaker conductor of a pair as it lies along a run."""
-    ambient_c = job.ambient_c(place)
-    each = [
-        Installed(
-            table_a=cable.ampacity_a,
-            ambient_c=ambient_c,
-            ambient_factor=ampacity.ambient_factor(cable.insulation_c, ambient_c),
-            bundled=bundled,
-            bundling_factor=ampacity.bundling_factor(bundled),
-            ampacity_a=ampacity.ampacity_a(cable.ampacity_a, cable.insulation_c, ambient_c, bundled),
-        )
-        for cable in cables
-    ]
-    return min(each, key=lambda one: one.ampacity_a)

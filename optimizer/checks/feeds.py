@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from optimizer.catalogue import BUS_FORM, CEILING_V, Stage
 from optimizer.checks import rules
+from optimizer.checks.boosting import check_boost
 from optimizer.checks.facts import PlanFacts
 from optimizer.checks.feed_facts import FeedFacts
 from optimizer.checks.leads import check_lead
+from optimizer.checks.sharing import check_sharing
 from optimizer.checks.verdict import at_least, at_most, claim, num
 from optimizer.physics.operating_point import Resistive
 from optimizer.plan import Check
@@ -24,11 +26,13 @@ def check_feeds(facts: PlanFacts) -> Iterator[Check]:
         yield claim(rules.LOAD_FED, f"load {load.label}", len(feeds) == 1, f"{len(feeds)} feeds for this load")
         for feed in feeds:
             yield from _from_bus(facts, feed) if feed.from_bus else _from_outlet(facts, feed)
+    yield from check_sharing(facts)
 
 
 def _from_outlet(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
     given = feed.feed
-    bare = not given.stages and (given.circuit, given.lead, given.output_fuse) == (None, None, None)
+    bare = not given.stages and not feed.is_boosted
+    bare = bare and (given.circuit, given.lead, given.output_fuse, given.shares) == (None, None, None, None)
     able = facts.job.ac is not None and feed.load.brick is not None
     text = "through its own mains adapter at the AC outlet as it stands: nothing to buy"
     yield claim(rules.AC_FEED, feed.subject, bare and able, text)
@@ -42,10 +46,11 @@ def _from_bus(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
     yield from _chain(feed)
     yield from _stage_windows(facts, feed)
     yield from _load_window(facts, feed)
-    yield from _ratings(feed)
+    yield from _ratings(facts, feed)
     yield from _stage_inputs(facts, feed)
     yield from _output_fuse(feed)
     yield from check_lead(facts, feed)
+    yield from check_boost(facts, feed)
 
 
 def _chain(feed: FeedFacts) -> Iterator[Check]:
@@ -69,6 +74,8 @@ def _stage_windows(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
     for position, stage in enumerate(feed.stages):
         fixed_v = feed.voltage_before(position)
         least_v, most_v = (floor_v, high_v) if fixed_v is None else (fixed_v, fixed_v)
+        if fixed_v is not None and _is_at_run_end(feed, position):
+            least_v = float("nan") if feed.run_end_v is None else feed.run_end_v
         window = f"{stage.label} accepts {num(stage.in_min_v)} to {num(stage.in_max_v)} V"
         text = f"{window}; it sees {num(least_v)} to {num(most_v)} V"
         yield at_least(rules.STAGE_LOW, feed.subject, least_v, stage.in_min_v, text)
@@ -76,6 +83,12 @@ def _stage_windows(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
         if stage.out_v is not None:
             text = f"{stage.label} puts out {num(stage.out_v)} V DC"
             yield at_most(rules.CEILING, feed.subject, stage.out_v, CEILING_V, text)
+
+
+def _is_at_run_end(feed: FeedFacts, position: int) -> bool:
+    """Whether a stage at the place sees what is left of the voltage that the run carries (additions 2)."""
+    first = feed.feed.panel_stages
+    return feed.run is not None and first <= position < first + len(feed.reached_by_run)
 
 
 def _load_window(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
@@ -90,7 +103,8 @@ def _load_window(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
         limit_v = facts.job.drop_pct(feed.load) / 100 * feed.out_v
         drop_v = nan if feed.behind_v is None else feed.out_v - feed.behind_v
         text = (
-            f"{num(feed.out_v)} V − {num(feed.behind_v)} V = {num(drop_v)} V lost in the lead; "
+            f"{num(feed.out_v)} V − {num(feed.behind_v)} V = {num(drop_v)} V lost in the "
+            f"{'run and the lead' if feed.hangs_on_run else 'lead'}; "
             f"limit {num(facts.job.drop_pct(feed.load))} % × {num(feed.out_v)} V = {num(limit_v)} V"
         )
         yield at_most(rules.LEAD_DROP, feed.subject, drop_v, limit_v, text)
@@ -107,7 +121,7 @@ def _least_load_v(facts: PlanFacts, feed: FeedFacts) -> tuple[float | None, str]
 
 
 def _behind_lead(feed: FeedFacts, source_v: float, load_v: float | None) -> str:
-    u, r, v = num(source_v), num(feed.lead_ohm), num(load_v)
+    u, r, v = num(source_v), num(feed.behind_ohm), num(load_v)
     if isinstance(feed.appliance, Resistive):
         own = num(feed.appliance.load_ohm)
         return f"{u} V × {own} Ω / ({own} Ω + {r} Ω) = {v} V"
@@ -116,9 +130,12 @@ def _behind_lead(feed: FeedFacts, source_v: float, load_v: float | None) -> str:
     return f"({u} + √({u}² − 4 × {r} Ω × {num(feed.load.peak_w)} W)) / 2 = {v} V"
 
 
-def _ratings(feed: FeedFacts) -> Iterator[Check]:
-    headroom_pct = feed.job.limits.headroom_pct
-    outputs_w, _ = feed.powers_w(feed.peak_out_w)
+def _ratings(facts: PlanFacts, feed: FeedFacts) -> Iterator[Check]:
+    """Of a shared chain the powers of all its loads together, told once: for its host."""
+    chain = next((chain for chain in facts.chains if chain.feeds[0] is feed), None)
+    if chain is None or any(other.feed.stages != feed.feed.stages for other in chain.feeds):
+        return  # told for another, or no chain at all: that fails by itself
+    headroom_pct, outputs_w = feed.job.limits.headroom_pct, chain.outputs_w
     for stage, out_w in zip(feed.stages, outputs_w, strict=True):
         value_w = out_w * (1 + headroom_pct / 100)
         text = (
@@ -150,15 +167,16 @@ def _output_fuse(feed: FeedFacts) -> Iterator[Check]:
     if not unlimited and fuse is None:
         return
     given = int(fuse is not None)
-    text = f"{len(unlimited)} converters that do not limit their own output, {given} output fuses (at most one a feed)"
-    fits = given == len(unlimited)
+    text = f"{len(unlimited)} converters that do not limit their own output, {given} output fuses"
+    text += " (at most one a feed, behind its last converter)"
+    fits = given == len(unlimited) and all(feed.stages[n] is feed.last_converter for n in unlimited)
     yield claim(rules.OUTPUT_FUSE, feed.subject, fits, text)
     if not fits or fuse is None or holder is None:
         return
     position = unlimited[0]
     stage = feed.stages[position]
     out_v = stage.out_v or 0.0
-    peak_a = feed.powers_w(feed.peak_out_w)[0][position] / out_v
+    peak_a = feed.peak_powers_w[0][position] / out_v
     text = f"1.25 × {num(peak_a)} A = {num(1.25 * peak_a)} A ≤ {num(fuse.rating_a)} A behind {stage.label}"
     yield at_least(rules.OUTPUT_LOAD, feed.subject, fuse.rating_a, 1.25 * peak_a, text)
     text = f"fuse {fuse.style}, holder {holder.style}"

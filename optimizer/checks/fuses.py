@@ -110,7 +110,7 @@ def _inrush(circuit: CircuitFacts) -> Iterator[Check]:
     low_v, rating_a = circuit.job.bus.low_v, circuit.fuse.rating_a
     for feed in circuit.feeds:
         stage = next((stage for stage in feed.reached if stage.out_v is not None), None)
-        if stage is None:
+        if stage is None or feed.feed.shares is not None:
             continue
         limit_a = _INRUSH_RATIO * (stage.idle_w + stage.max_out_w / stage.efficiency) / low_v
         text = f"{stage.label}: 1.5 × rated input = {num(limit_a)} A at {num(low_v)} V; fuse {num(rating_a)} A"

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from optimizer.catalogue import Cable
 from optimizer.checks import rules
-from optimizer.checks.facts import Installed, PlanFacts
+from optimizer.checks.facts import PlanFacts
 from optimizer.checks.feed_facts import FeedFacts
+from optimizer.checks.installed import Installed
 from optimizer.checks.rules import Rule
 from optimizer.checks.verdict import at_least, at_most, claim, num
 from optimizer.job import CutLead

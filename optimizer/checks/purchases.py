@@ -51,7 +51,7 @@ def _needed(facts: PlanFacts) -> Counter[str]:
     for circuit in facts.plan.circuits:
         need.update(filter(None, (circuit.fuse, circuit.switch, circuit.holder, circuit.junction)))
     for feed in facts.plan.feeds:
-        need.update(feed.stages)
+        need.update(feed.stages if feed.shares is None else ())  # what is shared is bought once
         if feed.output_fuse is not None:
             need.update((feed.output_fuse.fuse, feed.output_fuse.holder))
     if facts.bank.part is not None:
@@ -69,6 +69,8 @@ def _terminals_needed(facts: PlanFacts) -> Counter[float]:
     for feed in facts.feeds:
         if feed.feed.lead is not None:
             need[max((cable.mm2 for cable in feed.lead_cables), default=0.0)] += _LEAD_TERMINALS
+        if feed.run is not None:
+            need[max(cable.mm2 for cable in feed.run.cables)] += _LEAD_TERMINALS
     return need
 
 
@@ -91,7 +93,7 @@ def _consumables(facts: PlanFacts, stock: Counter[str]) -> Iterator[Check]:
     counts = {
         "circuit": len(facts.circuits),
         "termination": sum(_terminals_needed(facts).values()),
-        "cut_lead": sum(feed.feed.lead is not None for feed in facts.feeds),
+        "cut_lead": sum((feed.lead is not None) + (feed.run is not None) for feed in facts.plan.feeds),
         "job": 1,
     }
     by_purpose: dict[str, list[Consumable]] = {}

@@ -68,6 +68,12 @@ def _of_feed(job: Job, catalogue: Catalogue, feed: Feed, circuit_ids: list[str])
         yield subject, "no cable is named for the lead"
     if feed.lead:
         yield from _parts(catalogue, subject, Cable, *feed.lead.cable)
+    if feed.run and not feed.run.cable:
+        yield subject, "no cable is named for the run"
+    if feed.run:
+        yield from _parts(catalogue, subject, Cable, *feed.run.cable)
+    if feed.shares is not None and feed.shares not in job.load_by_id:
+        yield subject, f"the job has no load {feed.shares!r} to share with"
     if feed.output_fuse:
         yield from _parts(catalogue, subject, Fuse, feed.output_fuse.fuse)
         yield from _parts(catalogue, subject, Holder, feed.output_fuse.holder)
@@ -102,5 +108,6 @@ def _of_cut(job: Job, catalogue: Catalogue, cut: Cut, circuit_ids: list[str]) ->
     for piece in cut.pieces:
         if piece.circuit is not None and piece.circuit not in circuit_ids:
             yield subject, f"the plan has no circuit {piece.circuit!r}"
-        if piece.lead is not None and piece.lead not in job.load_by_id:
-            yield subject, f"the job has no load {piece.lead!r}"
+        for load in (piece.lead, piece.run):
+            if load is not None and load not in job.load_by_id:
+                yield subject, f"the job has no load {load!r}"

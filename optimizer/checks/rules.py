@@ -54,6 +54,7 @@ OUTPUT_INPUT = Rule(id="output_fuse_next_stage", unit="A", source="planning rule
 BOOST_ALLOWED = Rule(id="boost_allowed", source="additions 2")
 BOOST_POSITION = Rule(id="boost_position", source="additions 2")
 BOOST_CIRCUIT = Rule(id="boost_own_circuit", source="additions 2")
+RUN_FLOOR = Rule(id="run_floor", unit="V", source="additions 2")
 RUN_DROP = Rule(id="run_drop", unit="V", source="additions 2; circuit theory", tight=_NEAR_DROP)
 RUN_PAIR = Rule(id="run_pair", source="additions 2")
 RUN_MIN = Rule(id="run_min_conductor", unit="mm²", source="additions 2")
@@ -66,7 +67,6 @@ RUN_RECORDED = Rule(id="run_length_recorded", unit="m", source="additions 1")
 SHARE_ALLOWED = Rule(id="share_allowed", source="additions 3")
 SHARE_HOST = Rule(id="share_host", source="additions 3")
 SHARE_CHAIN = Rule(id="share_chain", source="additions 3")
-SHARE_APART = Rule(id="share_apart", source="additions 3")
 SHARE_OUTLETS = Rule(id="share_outlets", unit="loads", source="additions 3")
 
 # circuits

@@ -1,35 +1,29 @@
-"""One spool filled as full as it goes, and a whole set of spools filled one after the other.
+"""One length filled as full as it goes, and a whole set of lengths filled one after the other.
 
 Reachable loads are the bits of one big integer: adding a piece of size s is `reached | reached << s`. Pieces come long
-first and a fill stops as soon as the spool is exactly full, so short pieces stay over for the spools that come last.
+first and a fill stops as soon as the length is exactly full, so short pieces stay over for the lengths that come last.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
-from typing import TypeAlias
+from collections.abc import Iterator, Sequence
 
-Sizes: TypeAlias = Sequence[int]  # distinct, descending
-Counts: TypeAlias = list[int]  # how many of each size
-Loads: TypeAlias = list[Counts]  # a spool: how many of each size it carries
-
-_RANDOM_TRIES = 8
-_MEND_TRIES = 6
+from .pieces import Counts, Loads, Pieces, Room
 
 
-def fullest(room: int, sizes: Sequence[int], counts: Sequence[int], order: Sequence[int]) -> Counts:
-    """How many of each size make the largest load that fits; sizes early in `order` are taken rather than late ones."""
+def fullest(room: int, sizes: Sequence[int], counts: Sequence[int], order: Sequence[int]) -> dict[int, int]:
+    """How many of which class make the largest load that fits; classes early in `order` are taken before late ones."""
     mask = (1 << (room + 1)) - 1
     reached = 1
     steps: list[tuple[int, int, int]] = []
-    for index in order:
-        size = sizes[index]
-        left = min(counts[index], room // size)
+    for at in order:
+        size = sizes[at]
+        left = min(counts[at], room // size)
         copies = 1
         while left:
             copies = min(copies, left)
-            steps.append((index, copies, reached))
+            steps.append((at, copies, reached))
             reached |= (reached << (size * copies)) & mask
             left -= copies
             copies *= 2
@@ -38,59 +32,98 @@ def fullest(room: int, sizes: Sequence[int], counts: Sequence[int], order: Seque
     return _traced(reached.bit_length() - 1, sizes, steps)
 
 
-def _traced(load: int, sizes: Sequence[int], steps: list[tuple[int, int, int]]) -> Counts:
-    taken = [0] * len(sizes)
-    for index, copies, before in reversed(steps):
+def _traced(load: int, sizes: Sequence[int], steps: list[tuple[int, int, int]]) -> dict[int, int]:
+    taken: dict[int, int] = {}
+    for at, copies, before in reversed(steps):
         if not before >> load & 1:
-            taken[index] += copies
-            load -= copies * sizes[index]
+            taken[at] = taken.get(at, 0) + copies
+            load -= copies * sizes[at]
     return taken
 
 
-def fill(
-    rooms: Sequence[int], sizes: Sizes, counts: Counts, *, tries: int = _RANDOM_TRIES, seed: int = 0
-) -> Loads | None:
+def fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], tries: int) -> Loads | None:
     """Loads that place every piece, or None where no try did: which proves nothing."""
-    if sum(rooms) < sum(size * count for size, count in zip(sizes, counts, strict=True)):
-        return None
-    ascending = sorted(range(len(rooms)), key=lambda spool: rooms[spool])
-    descending = ascending[::-1]
-    plain = list(range(len(sizes)))
-    for order, forced in ((ascending, True), (descending, True), (ascending, False), (descending, False)):
-        loads, left = _one_try(rooms, sizes, counts, order, plain, forced)
-        if not any(left):
-            return loads
-    rng = random.Random(seed)  # noqa: S311  # a search order, nothing secret
+    loads, left = best_fill(rooms, pieces, counts, tries)
+    return None if any(left) else loads
+
+
+def best_fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], tries: int) -> tuple[Loads, Counts]:
+    """The loads of the try that left the least length over, and what it left of each class."""
+    best: tuple[Loads, Counts] = ([[0] * len(counts) for _ in rooms], list(counts))
+    least = pieces.length(counts)
+    for attempt in _attempts(rooms, pieces, tries):
+        loads, left = attempt.run(counts)
+        length = pieces.length(left)
+        if length < least:
+            best, least = (loads, left), length
+        if not length:
+            break
+    return best
+
+
+def _attempts(rooms: Sequence[Room], pieces: Pieces, tries: int) -> Iterator[_Attempt]:
+    cables = sorted({cable for _, cable in rooms})
+    plain = list(range(len(pieces.sizes)))
+    every = range(len(rooms))
+    for heavy_first in (True, False)[: len(cables)]:
+        place = {cable: -at if heavy_first else at for at, cable in enumerate(cables)}
+        for sign in (1, -1):
+            order = sorted(every, key=lambda at: (place[rooms[at][1]], sign * rooms[at][0]))
+            for forced in (True, False):
+                yield _Attempt(rooms, pieces, order, plain, forced)
+    rng = random.Random(0)  # noqa: S311  # a search order, nothing secret
     for _ in range(tries):
-        order = sorted(ascending, key=lambda spool: rooms[spool] * rng.uniform(0.7, 1.4))
-        shuffled = sorted(plain, key=lambda index: -sizes[index] * rng.uniform(0.5, 1.5))
-        loads, left = _one_try(rooms, sizes, counts, order, shuffled, True)
-        if not any(left):
-            return loads
-    return None
+        places = rng.sample(range(len(cables)), len(cables))
+        place = dict(zip(cables, places, strict=True))
+        order = sorted(every, key=lambda at: (place[rooms[at][1]], rooms[at][0] * rng.uniform(0.6, 1.6)))
+        shuffled = sorted(plain, key=lambda at: -pieces.sizes[at] * rng.uniform(0.5, 1.5))
+        yield _Attempt(rooms, pieces, order, shuffled, rng.random() < 0.7)
 
 
-def _one_try(
-    rooms: Sequence[int], sizes: Sizes, counts: Counts, spools: Sequence[int], order: Sequence[int], forced: bool
-) -> tuple[Loads, Counts]:
-    left = list(counts)
-    loads: Loads = [[0] * len(sizes) for _ in rooms]
-    for spool in spools:
-        loads[spool] = _loaded(rooms[spool], sizes, left, order, forced)
-        for index, taken in enumerate(loads[spool]):
-            left[index] -= taken
-    return loads, left
+class _Attempt:
+    """One order of lengths and one of pieces; `forced`: the longest open piece goes into every length."""
 
+    def __init__(
+        self, rooms: Sequence[Room], pieces: Pieces, lengths: Sequence[int], order: Sequence[int], forced: bool
+    ) -> None:
+        self._rooms, self._pieces, self._lengths, self._forced = rooms, pieces, lengths, forced
+        self._orders = self._by_cable(order)
 
-def _loaded(room: int, sizes: Sizes, left: Counts, order: Sequence[int], forced: bool) -> Counts:
-    """The fullest load, with the longest open piece in it if `forced`."""
-    longest = next((i for i, size in enumerate(sizes) if left[i] and size <= room), None)
-    if longest is None:
-        return [0] * len(sizes)
-    if not forced:
-        return fullest(room, sizes, left, order)
-    left[longest] -= 1
-    load = fullest(room - sizes[longest], sizes, left, order)
-    left[longest] += 1
-    load[longest] += 1
-    return load
+    def _by_cable(self, order: Sequence[int]) -> dict[int, tuple[list[int], int]]:
+        """For each cable its classes, those first that no later cable serves, and how many those are."""
+        turn = {cable: at for at, cable in enumerate(dict.fromkeys(self._rooms[at][1] for at in self._lengths))}
+        orders: dict[int, tuple[list[int], int]] = {}
+        for cable, at in turn.items():
+            own = set(self._pieces.served_by.get(cable, ()))
+            urgent = [c for c in order if c in own and at == max(turn.get(o, -1) for o in self._pieces.allowed[c])]
+            hurried = set(urgent)
+            orders[cable] = (urgent + [c for c in order if c in own and c not in hurried], len(urgent))
+        return orders
+
+    def run(self, counts: Sequence[int]) -> tuple[Loads, Counts]:
+        """The loads and what is left over."""
+        left = list(counts)
+        loads: Loads = [[0] * len(left) for _ in self._rooms]
+        for at in self._lengths:
+            room, cable = self._rooms[at]
+            order, urgent = self._orders[cable]
+            for piece, taken in self._load(room, left, order, urgent).items():
+                loads[at][piece] = taken
+                left[piece] -= taken
+        return loads, left
+
+    def _load(self, room: int, left: Counts, order: list[int], urgent: int) -> dict[int, int]:
+        sizes = self._pieces.sizes
+        longest = self._longest(room, left, order[:urgent])
+        if longest is None:
+            longest = self._longest(room, left, order[urgent:])
+        if longest is None or not self._forced:
+            return fullest(room, sizes, left, order)
+        left[longest] -= 1
+        load = fullest(room - sizes[longest], sizes, left, order)
+        left[longest] += 1
+        load[longest] = load.get(longest, 0) + 1
+        return load
+
+    def _longest(self, room: int, left: Counts, order: Sequence[int]) -> int | None:
+        return min((at for at in order if left[at] and self._pieces.sizes[at] <= room), default=None)

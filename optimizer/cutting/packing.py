@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .fill import Loads
 from .fits import UNDECIDED, Undecided, fits
+from .pieces import Loads, Pieces
 
 _WORK = 60_000  # steps: some tens of milliseconds
 
@@ -39,10 +39,11 @@ def pack(
         trim_mm: Lost once at the end of each length.
         work: Steps of the search before it gives up; the same input always ends the same way.
     """
-    rooms = [max(length + kerf_mm - trim_mm, 0) for length in (*spools_mm, *([by_metre_mm] if by_metre_mm else []))]
+    lengths_mm = [*spools_mm, *([by_metre_mm] if by_metre_mm else [])]
+    rooms = [(max(length + kerf_mm - trim_mm, 0), 0) for length in lengths_mm]
     needed = Counter(length + kerf_mm for length in pieces_mm)
     sizes = sorted(needed, reverse=True)
-    loads = fits(rooms, sizes, [needed[size] for size in sizes], work)
+    loads = fits(rooms, Pieces.of_one_cable(sizes), [needed[size] for size in sizes], work)
     if loads is None or isinstance(loads, Undecided):
         return loads
     return _named(loads, sizes, [length + kerf_mm for length in pieces_mm], len(spools_mm))

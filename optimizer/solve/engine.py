@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
+from typing import Any
+
 from ortools.sat.python import cp_model
 
 
@@ -23,3 +27,41 @@ def new_solver(*, limit_s: float, deterministic_limit: float | None = None) -> c
     parameters.max_time_in_seconds = limit_s
     parameters.max_deterministic_time = limit_s if deterministic_limit is None else deterministic_limit
     return solver
+
+
+def solve(
+    solver: cp_model.CpSolver,
+    model: cp_model.CpModel,
+    *,
+    stop: threading.Event | None = None,
+    on_solution: cp_model.CpSolverSolutionCallback | None = None,
+    on_bound: Callable[[float], Any] | None = None,
+) -> int:
+    """Solves, unless and until somebody asks to stop; then the best so far stands.
+
+    Args:
+        on_bound: Called with every better bound of the objective.
+    Returns:
+        The solver's status.
+    """
+    if on_bound is not None:
+        solver.best_bound_callback = on_bound
+    if stop is None:
+        return int(solver.solve(model, on_solution))
+    if stop.is_set():
+        return int(cp_model.UNKNOWN)
+    done = threading.Event()
+    watcher = threading.Thread(target=_watch, args=(solver, stop, done), daemon=True)
+    watcher.start()
+    try:
+        return int(solver.solve(model, on_solution))
+    finally:
+        done.set()
+        watcher.join()
+
+
+def _watch(solver: cp_model.CpSolver, stop: threading.Event, done: threading.Event) -> None:
+    """Stops the solver once asked to; again and again, since a solver not yet at work does not hear it."""
+    while not done.wait(0.05):
+        if stop.is_set():
+            solver.stop_search()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import threading
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from ortools.sat.python import cp_model
 from optimizer.progress import Progress
 from optimizer.solve.circuits import MOST_BY_SETS
 from optimizer.solve.demands import DEMANDS
-from optimizer.solve.engine import new_solver
+from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.instance import Instance
 from optimizer.solve.joined_circuits import JOINED_CIRCUIT_RULES
 from optimizer.solve.purchases import Buying, Purchases
@@ -60,12 +61,20 @@ def build_model(instance: Instance, without: Iterable[Rule] = (), most_by_sets: 
 class Search:
     """One search: keeps the clock, the limits and the best solution so far."""
 
-    def __init__(self, built: PlanModel, time_limit_s: float | None, report: Report | None) -> None:
+    def __init__(
+        self,
+        built: PlanModel,
+        time_limit_s: float | None,
+        report: Report | None,
+        stop: threading.Event | None = None,
+    ) -> None:
         self._built = built
+        self._stop = stop
         self._limit_s = time_limit_s or NO_LIMIT_S
         self._report = report
         self._start_s = time.monotonic()
         self._solution: list[int] = []
+        self._best_cents: int | None = None
         self._cent = 1  # one cent in the joint objective
 
     def run(self) -> Solved:
@@ -79,7 +88,13 @@ class Search:
         both = [(self._cent * coef, var) for coef, var in cost] + power
         cp.minimize(total(both))
         solver = self._solver()
-        status = solver.solve(cp, _Reporter(self) if self._report else None)
+        status = solve(
+            solver,
+            cp,
+            stop=self._stop,
+            on_solution=_Reporter(self) if self._report else None,
+            on_bound=self._better_bound if self._report else None,
+        )
         if status == cp_model.INFEASIBLE:
             return Solved("infeasible", None, None, None)
         if status == cp_model.UNKNOWN:
@@ -124,7 +139,7 @@ class Search:
             for n, value in enumerate(self._solution):
                 cp.add_hint(cp.get_int_var_from_proto_index(n), value)
             solver = self._solver(TIE_LIMIT)
-            if solver.solve(cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            if solve(solver, cp, stop=self._stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
             self._keep(solver)
             cp.add(total(objective) <= round(solver.objective_value))
@@ -172,15 +187,14 @@ class Search:
     def elapsed_s(self) -> float:
         return time.monotonic() - self._start_s
 
-    def report(self, best: float, bound: float) -> None:
+    def better_plan(self, best: float, bound: float) -> None:
+        self._best_cents = self._whole_cents(best)
+        self._better_bound(bound)
+
+    def _better_bound(self, bound: float) -> None:
         if self._report is not None:
-            self._report(
-                Progress(
-                    best_cents=self._whole_cents(best),
-                    bound_cents=self._whole_cents(bound),
-                    elapsed_s=self.elapsed_s(),
-                )
-            )
+            bound_cents = self._whole_cents(bound)
+            self._report(Progress(best_cents=self._best_cents, bound_cents=bound_cents, elapsed_s=self.elapsed_s()))
 
 
 class _Reporter(cp_model.CpSolverSolutionCallback):
@@ -191,4 +205,4 @@ class _Reporter(cp_model.CpSolverSolutionCallback):
         self._search = search
 
     def on_solution_callback(self) -> Any:
-        self._search.report(self.objective_value, self.best_objective_bound)
+        self._search.better_plan(self.objective_value, self.best_objective_bound)

@@ -116,8 +116,7 @@ class Variables:
 
     def _make_circuit(self, circuit: Circuit) -> None:
         self._pair[circuit.key] = [
-            (pair, self._model.new_bool_var(f"pair[{circuit.key},{n}]"))
-            for n, pair in enumerate(circuit.pairs)
+            (pair, self._model.new_bool_var(f"pair[{circuit.key},{n}]")) for n, pair in enumerate(circuit.pairs)
         ]
         self._rating[circuit.key] = [
             (rating, self._model.new_bool_var(f"fuse[{circuit.key},{rating:g}]")) for rating in circuit.ratings_a

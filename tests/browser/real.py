@@ -47,23 +47,35 @@ def chromium() -> Iterator[Browser]:
 @contextmanager
 def served(folder: Path) -> Iterator[str]:
     """Seed a folder and serve it as people do; the address."""
-    environment = {**os.environ, "THRIFTLOOM_DATA": str(folder), "PYTHONPATH": str(ROOT)}
     program = [sys.executable, "-m", "webapp.cli"]
-    subprocess.run([*program, "seed"], env=environment, check=True, capture_output=True, timeout=120)
-    command = [*program, "serve", "--port", str(_free_port())]
-    with subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, text=True) as process:
+    subprocess.run([*program, "seed"], env=environment(folder), check=True, capture_output=True, timeout=120)
+    with serving(program, folder, free_port()) as (process, address):
+        yield address
+        process.terminate()
+        process.wait(timeout=10)
+
+
+@contextmanager
+def serving(program: list[str], folder: Path, port: int) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """A server on the data of a folder, and its address; killed at the end if it still runs."""
+    command = [*program, "serve", "--port", str(port)]
+    with subprocess.Popen(command, env=environment(folder), stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None
         try:
             said = process.stdout.readline()
             found = re.search(r"http://\S+", said)
             assert found, said
-            yield found.group()
+            yield process, found.group()
         finally:
-            process.terminate()
-            process.wait(timeout=10)
+            process.kill()
 
 
-def _free_port() -> int:
+def environment(folder: Path) -> dict[str, str]:
+    """What a program of ours needs to work on the data of a folder."""
+    return {**os.environ, "THRIFTLOOM_DATA": str(folder), "PYTHONPATH": str(ROOT)}
+
+
+def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])

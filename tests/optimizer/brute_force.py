@@ -144,13 +144,32 @@ class _Brute:
         """Judged in a job of these loads alone; other circuits to the place only change the bundling."""
         job = self._alone(ids, laid)
         fed = [self.feeds(load) for load in job.loads]
+        fed = [[f for f in feeds if f.run is None or self._is_sound(job, f)] for feeds in fed]
         if len(ids) > 1:  # what fails alone fails together, but for the fuse ratio: more load may justify the fuse
             fed = [[f for f in feeds if self._runs_alone(load, f, laid)] for load, feeds in zip(ids, fed, strict=True)]
-        for feeds in itertools.product(*fed):
-            for circuit in self._circuit_of(job):
+        for feeds in (shared for own in itertools.product(*fed) for shared in self._shared(own)):
+            for circuit in self._circuit_of(job, feeds):
                 design = Design(circuits=(circuit,), feeds=feeds, bank=_KEPT)
                 if self._allows(job, design, _circuit_and_feeds, _OF_THE_WHOLE):
                     yield circuit, feeds
+
+    def _is_sound(self, job: Job, feed: Feed) -> bool:
+        """Whether a boosted feed is one by itself; which fuse stands before it matters to no rule but one."""
+        job = replace(job, loads=tuple(load for load in job.loads if load.id == feed.load))
+        circuit = next(self._circuit_of(job, (feed,)), None)
+        if circuit is None:
+            return False
+        design = Design(circuits=(circuit,), feeds=(feed,), bank=_KEPT)
+        return self._allows(job, design, lambda facts: tuple(check_feeds(facts)), {"stage_input_current"})
+
+    def _shared(self, feeds: tuple[Feed, ...]) -> Iterator[tuple[Feed, ...]]:
+        """Every feed through a chain of its own, or through the same chain of another load."""
+        if not self.job.limits.share_stages:
+            yield feeds
+            return
+        hosts = [[None, *(f.load for f in feeds if f.stages == feed.stages and f is not feed)] for feed in feeds]
+        for chosen in itertools.product(*hosts):
+            yield tuple(replace(feed, shares=host) for feed, host in zip(feeds, chosen, strict=True))
 
     def _alone(self, ids: tuple[str, ...], laid: int) -> Job:
         job = self.job
@@ -167,11 +186,12 @@ class _Brute:
                 _circuit_and_feeds,
                 _OF_THE_WHOLE,
             )
-            for circuit in self._circuit_of(job)
+            for circuit in self._circuit_of(job, (feed,))
         )
 
-    def _circuit_of(self, job: Job) -> Iterator[Circuit]:
+    def _circuit_of(self, job: Job, feeds: tuple[Feed, ...]) -> Iterator[Circuit]:
         place = job.place_by_id[job.loads[0].place]
+        panel_m = job.limits.panel_run_m if any(feed.run for feed in feeds) else None
         switches = self._ids(Switch) if any(load.switch for load in job.loads) else [None]
         junctions = [None, *self._ids(Junction)] if len(job.loads) > 1 else [None]
         for cable, fuse, switch, junction in itertools.product(self._pairs, self._ids(Fuse), switches, junctions):
@@ -180,7 +200,7 @@ class _Brute:
                 place=place.id,
                 loads=tuple(load.id for load in job.loads),
                 cable=cable,
-                cut_mm=cut_mm(place.run_m + job.limits.slack_m),
+                cut_mm=cut_mm((place.run_m if panel_m is None else panel_m) + job.limits.slack_m),
                 fuse=str(fuse),
                 switch=switch,
                 holder=None,
@@ -188,6 +208,7 @@ class _Brute:
                 design_a=0,
                 settled=_BLANK,
                 junction=junction,
+                run_m=panel_m,
             )
 
     def feeds(self, load: Load) -> list[Feed]:
@@ -197,11 +218,30 @@ class _Brute:
             leads = [FeedLead(cable=cable, cut_mm=mm) for cable in self._pairs]
         fused = [None, *itertools.starmap(_output_fuse, itertools.product(self._ids(Fuse), self._ids(Holder)))]
         return [
-            Feed(load=load.id, source="bus", circuit="C1", stages=chain, lead=lead, output_fuse=output)
+            Feed(
+                load=load.id,
+                source="bus",
+                circuit="C1",
+                stages=chain,
+                lead=lead,
+                output_fuse=output,
+                panel_stages=panel_stages,
+                run=run,
+            )
             for chain in self._chains(load.needs.form)
             for lead in leads
             for output in (fused if self._is_unlimited(chain) else [None])
+            for panel_stages, run in [(0, None), *self._runs(load, chain)]
         ]
+
+    def _runs(self, load: Load, chain: tuple[str, ...]) -> Iterator[tuple[int, FeedLead]]:
+        """Every number of stages at the panel that hand plain wire on, with every pair as the run behind them."""
+        if not self.job.limits.boost_at_panel:
+            return
+        mm = cut_mm(self.job.place_by_id[load.place].run_m + self.job.limits.slack_m)
+        for n, stage in enumerate(chain, start=1):
+            if self.catalogue.get(Stage, stage).out_form == "dc-wire":
+                yield from ((n, FeedLead(cable=cable, cut_mm=mm)) for cable in self._pairs)
 
     def _is_unlimited(self, chain: Iterable[str]) -> bool:
         return any(not self.catalogue.get(Stage, stage).limits_output for stage in chain)
@@ -303,16 +343,14 @@ class _Demand:
             self.ends[catalogue.get(Cable, circuit.cable[0]).mm2] += 4 + joints * in_line
             for cable in circuit.cable:
                 self.pieces[cable].append(Piece(mm=circuit.cut_mm, circuit=circuit.id))
-        leads = [feed for feed in design.feeds if feed.lead]
         for feed in design.feeds:
-            self.parts.update(feed.stages)
+            self.parts.update(feed.stages if feed.shares is None else ())
             if feed.output_fuse:
                 self.parts.update((feed.output_fuse.fuse, feed.output_fuse.holder))
-        for feed in leads:
-            assert feed.lead is not None
-            self.ends[catalogue.get(Cable, feed.lead.cable[0]).mm2] += 4
-            for cable in feed.lead.cable:
-                self.pieces[cable].append(Piece(mm=feed.lead.cut_mm, lead=feed.load))
+            if feed.lead:
+                self._cut(catalogue, feed.lead, Piece(mm=feed.lead.cut_mm, lead=feed.load))
+            if feed.run:
+                self._cut(catalogue, feed.run, Piece(mm=feed.run.cut_mm, run=feed.load))
         if design.bank.part:
             self.parts[design.bank.part] += design.bank.series * design.bank.parallel
         if design.bank.kit:
@@ -320,9 +358,14 @@ class _Demand:
         self.counts = {
             "circuit": len(design.circuits),
             "termination": sum(self.ends.values()),
-            "cut_lead": len(leads),
+            "cut_lead": sum((feed.lead is not None) + (feed.run is not None) for feed in design.feeds),
             "job": 1,
         }
+
+    def _cut(self, catalogue: Catalogue, lead: FeedLead, piece: Piece) -> None:
+        self.ends[catalogue.get(Cable, lead.cable[0]).mm2] += 4
+        for cable in lead.cable:
+            self.pieces[cable].append(piece)
 
     @property
     def key(self) -> object:

@@ -25,12 +25,13 @@ def netlist(job: Job, catalogue: Catalogue, plan: Plan) -> str:
     lines = [f"* {plan.status} plan", f"Vbus bus 0 {job.bus.low_v!r}"]
     for i, circuit in enumerate(plan.circuits):
         place = job.place_by_id[circuit.place]
-        loop_ohm = _cut_ohm(job, catalogue, circuit.cable, place.run_m) + job.limits.joint_mohm / 1000
+        run_m = place.run_m if circuit.run_m is None else circuit.run_m
+        loop_ohm = _cut_ohm(job, catalogue, circuit.cable, run_m) + job.limits.joint_mohm / 1000
         lines += [_resistor(f"run{i}", "bus", f"place{i}", loop_ohm), _nodeset(f"place{i}", job.bus.low_v)]
     places = {circuit.id: f"place{i}" for i, circuit in enumerate(plan.circuits)}
     for i, feed in enumerate(plan.feeds):
         if feed.circuit is not None:
-            lines += _feed(job, catalogue, feed, i, places[feed.circuit])
+            lines += _feed(job, catalogue, plan, i, places[feed.circuit])
     control = [
         ".options reltol=1e-9 vntol=1e-12 abstol=1e-12",
         ".control",
@@ -53,17 +54,24 @@ def solve(text: str, folder: Path) -> dict[str, float]:
     return found
 
 
-def _feed(job: Job, catalogue: Catalogue, feed: Feed, i: int, place: str) -> Iterator[str]:
+def _feed(job: Job, catalogue: Catalogue, plan: Plan, i: int, place: str) -> Iterator[str]:
+    feed = plan.feeds[i]
     load, node, source_v = job.load_by_id[feed.load], place, job.bus.low_v
+    host = next((n for n, other in enumerate(plan.feeds) if other.load == feed.shares), i)
     for k, part in enumerate(feed.stages):
         stage = catalogue.get(Stage, part)
-        if stage.out_v is None:
-            continue  # a plug lead: the same node
-        out = f"out{i}x{k}"
-        yield f"V{out} {out} 0 {stage.out_v!r}"
-        power_w = f"({stage.idle_w!r} + {stage.out_v!r}*(-I(V{out}))/{stage.efficiency!r})"
-        yield _constant_power(f"in{i}x{k}", node, power_w, _CLAMP * source_v)
-        node, source_v = out, stage.out_v
+        if stage.out_v is not None:  # else a plug lead: the same node
+            out = f"out{host}x{k}"
+            if host == i:
+                yield f"V{out} {out} 0 {stage.out_v!r}"
+                power_w = f"({stage.idle_w!r} + {stage.out_v!r}*(-I(V{out}))/{stage.efficiency!r})"
+                yield _constant_power(f"in{i}x{k}", node, power_w, _CLAMP * source_v)
+            node, source_v = out, stage.out_v
+        if feed.run is not None and k + 1 == feed.panel_stages:
+            run_ohm = _cut_ohm(job, catalogue, feed.run.cable, job.place_by_id[load.place].run_m)
+            yield _resistor(f"boosted{i}", node, f"far{i}", run_ohm + job.limits.joint_mohm / 1000)
+            yield _nodeset(f"far{i}", source_v)
+            node = f"far{i}"
     yield _resistor(f"lead{i}", node, f"load{i}", _lead_ohm(job, catalogue, load, feed))
     yield _nodeset(f"load{i}", source_v)
     if load.behaviour == "resistive":

@@ -18,6 +18,7 @@ from optimizer.physics.operating_point import load_voltages
 from optimizer.plan import Circuit, Plan
 from tests.builders import ROUTER, ROUTER_FEED, a_catalogue, a_job, a_plan
 from tests.optimizer import ngspice
+from tests.optimizer.checks.twins import boosting, sharing
 from tests.optimizer.demos import AUTONOMY_H, planned
 from tests.optimizer.examples import NUMBERS, example
 
@@ -59,11 +60,32 @@ def system_of(number: str) -> System:
     return example(number)[:3]
 
 
+def boosted() -> System:
+    system = boosting.boosted(job=boosting.job(limits={"joint_mohm": 5, "conductor_c": 60}))
+    return system.job, system.catalogue, system.plan
+
+
+def boosted_and_direct(**load: object) -> System:
+    """A run and a lead of 1.75 Ω that feed a load which nothing at the place converts for."""
+    system = boosting.on_24(load=load)
+    return system.job, system.catalogue, system.plan
+
+
+def shared(**camera: object) -> System:
+    system = sharing.shared(job=sharing.job({"lead": SuppliedLead(loop_ohm=0.95), **camera}))
+    return system.job, system.catalogue, system.plan
+
+
 SYSTEMS: dict[str, Callable[[], System]] = {
     **{f"example {number}": partial(system_of, number) for number in NUMBERS},
     **{f"demo {slug}": partial(planned, slug) for slug in AUTONOMY_H},
     "worked out by hand": lambda: (a_job(), a_catalogue(), a_plan()),
     "every kind of load": mixed,
+    "boosted": boosted,
+    "boosted, nothing behind the run": boosted_and_direct,
+    "boosted, a resistance": partial(boosted_and_direct, behaviour="resistive", rated_v=20.0, peak_w=40.0),
+    "two loads on one converter": shared,
+    "two loads on one converter, one a resistance": partial(shared, behaviour="resistive", rated_v=19.0),
 }
 
 
@@ -103,6 +125,8 @@ def node_voltages(job: Job, catalogue: Catalogue, plan: Plan) -> dict[str, float
         for feed, load_v in zip(circuit.feeds, loads_v, strict=True):
             assert load_v is not None
             nodes[f"load{position[feed.load.id]}"] = load_v
+            if feed.run_end_v is not None:
+                nodes[f"far{position[feed.load.id]}"] = feed.run_end_v
     return nodes
 
 

@@ -23,7 +23,7 @@ LIMIT_S = 30.0
 
 
 def model_of(job: Job, catalogue: Catalogue) -> PlanModel:
-    built = build_model(build(job, catalogue))
+    built = build_model(build(job, catalogue), most_by_sets=0)  # circuits that loads join one by one: see below
     built.cp.minimize(total(built.bought.cost))
     return built
 

@@ -298,3 +298,34 @@ class _Tiny:
             self._sell(5500, Content(part="six", count=1))
         if self._safer and self._flip(0.7):
             self._sell(1500, Content(part="kit", count=1))
+
+
+def freed(seed: int, *, boost: bool = False, share: bool = False) -> tuple[Job, Catalogue]:
+    """The same with stages at the panel or shared chains allowed, and catalogues in which they can pay."""
+    job, catalogue = tiny(seed)
+    dice = random.Random(-seed)
+    limits = replace(job.limits, boost_at_panel=boost, share_stages=share, panel_run_m=dice.choice((0.3, 0.5)))
+    far = dice.choice((4, 6)) if boost else 1
+    places = tuple(replace(place, run_m=place.run_m * far) for place in job.places)
+    changes: dict[str, dict[str, Any]] = {
+        "up24": {"max_out_w": dice.choice((40, 90)), "limits_output": dice.random() < 0.8},
+        "weak": {"in_max_v": 32, "outlets": 2 if share else 1},
+        "strong": {"outlets": 2 if share else 1},
+        "from24": {"outlets": 2 if share else 1},
+    }
+    thin = Cable(id="twin1", mm2=1, cores=2, ohm_per_km_20c=18, ampacity_a=dice.choice((3, 12)), insulation_c=90)
+    parts = [replace(part, **changes.get(part.id, {})) for part in catalogue.parts]
+    offers = [*catalogue.offers]
+    if boost:  # copper is dear
+        offers = [
+            replace(o, price_cents=4 * o.price_cents if o.contents[0].length_m else o.price_cents) for o in offers
+        ]
+        parts.append(thin)
+        offers.append(
+            Offer(id="o90", seller="east", price_cents=50, contents=(Content(part="twin1", length_m=1),), step_m=1)
+        )
+        offers.append(Offer(id="o91", seller="west", price_cents=400, contents=(Content(part="up24", count=1),)))
+    if share:
+        loads = tuple(replace(load, place="near") for load in job.loads)
+        job = replace(job, loads=loads)
+    return replace(job, limits=limits, places=places), replace(catalogue, parts=tuple(parts), offers=tuple(offers))

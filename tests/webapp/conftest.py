@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import json
 import shutil
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
+from webapp.jobs.runner import Runner
 from webapp.services import catalogue
 
 CASES = Path(__file__).parents[1] / "cases"
@@ -101,3 +103,20 @@ def in_app(app):
 @pytest.fixture
 def client(app):
     return app.test_client()
+
+
+@pytest.fixture
+def serving(app, config, job):
+    """A runner at work with children of one's own, two at a time."""
+    runners = []
+
+    def start(child):
+        runner = Runner(app, dataclasses.replace(config, solver_slots=2), program=child)
+        runners.append(runner)
+        assert runner.start()
+        return runner
+
+    with app.app_context():
+        yield start
+    for runner in runners:
+        runner.stop()

@@ -188,11 +188,64 @@ def test_a_search_that_names_no_limit_has_a_minute(client, posted, app):
         assert plans.claim_plan().time_limit_s == 60
 
 
-@pytest.mark.parametrize("options", [{"time_limit_s": 0}, {"time_limit_s": "5"}, {"time_limit_s": True}, {"speed": 1}])
+@pytest.mark.parametrize(
+    "options",
+    [*({"time_limit_s": limit} for limit in (0, -5, 0.5, 601, "5", "soon", True, None, [])), {"speed": 1}],
+    ids=str,
+)
 def test_options_nobody_knows_are_refused(client, posted, options):
     answer = client.post(f"/api/jobs/{posted}/plans", json=options)
     assert answer.status_code == 422
     assert pointers(answer) == set(options)
+    assert "speed" in options or "a number of seconds from 1 to 600" in answer.text
+    assert client.get(f"/api/jobs/{posted}/plans").json["plans"] == []
+
+
+@pytest.mark.parametrize("limit", [b"NaN", b"Infinity", b"1e999", b"9" * 400])
+def test_a_number_that_is_none_is_no_time_limit(client, posted, limit):
+    answer = client.post(f"/api/jobs/{posted}/plans", data=b'{"time_limit_s": ' + limit + b"}", headers=JSON)
+    assert answer.status_code == 422
+
+
+def test_a_plan_that_waits_is_cancelled_and_once_more_does_no_harm(client, posted):
+    address = client.post(f"/api/jobs/{posted}/plans").headers["Location"]
+    assert client.get(address).json["ahead"] == 0
+    cancelled = client.post(f"{address}/cancel")
+    assert (cancelled.status_code, cancelled.json["state"], cancelled.json["plan"]) == (200, "cancelled", None)
+    assert cancelled.json["message"] == plans.NEVER_BEGUN
+    again = client.post(f"{address}/cancel", json={})
+    assert (again.status_code, again.json) == (200, cancelled.json)
+
+
+def test_a_running_plan_is_asked_to_end(client, posted, app):
+    address = client.post(f"/api/jobs/{posted}/plans").headers["Location"]
+    with app.app_context():
+        plans.claim_plan()
+    for _ in range(2):
+        asked = client.post(f"{address}/cancel")
+        assert (asked.status_code, asked.json["state"], asked.json["cancel_asked"]) == (202, "running", True)
+
+
+def test_a_form_of_another_site_cancels_nothing(client, posted):
+    address = client.post(f"/api/jobs/{posted}/plans").headers["Location"]
+    assert client.post(f"{address}/cancel", data={"a": "b"}).status_code == 415
+    assert client.post(f"{address}/cancel", headers={"Sec-Fetch-Site": "cross-site"}).status_code == 403
+    assert client.get(address).json["state"] == "queued"
+
+
+def test_programs_on_one_machine_share_their_turns(client, job, app):
+    """Ten plans of one machine do not keep another one waiting; no address is kept."""
+    for title in ("a", "b"):
+        posted = client.post("/api/jobs", json={**job, "title": title}).json["id"]
+        client.post(f"/api/jobs/{posted}/plans", environ_base={"REMOTE_ADDR": "192.0.2.7"})
+    other = client.post("/api/jobs", json={**job, "title": "c"}).json["id"]
+    answer = client.post(f"/api/jobs/{other}/plans", environ_base={"REMOTE_ADDR": "192.0.2.8"})
+    assert client.get(answer.headers["Location"]).json["ahead"] == 1
+    with app.app_context():
+        plans.claim_plan()
+        assert plans.claim_plan().plan_id == answer.json["id"]
+    with app.extensions["thriftloom_database"].engine.connect() as connection:
+        assert not [row for row in connection.exec_driver_sql("SELECT asked_by FROM plans") if "192" in row[0]]
 
 
 def test_a_job_that_is_not_ready_says_what_is_missing(client, job):

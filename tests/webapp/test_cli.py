@@ -5,9 +5,12 @@ from __future__ import annotations
 import io
 import json
 import os
+import signal
 import subprocess
 import sys
+import time
 import types
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -16,9 +19,10 @@ from optimizer.errors import Refused
 from optimizer.plan import Check, Plan, Reason
 from optimizer.progress import Progress
 from tests.webapp.schemas.documents import CASES, CATALOGUE, JOB, PLAN, at, spoiled
-from webapp import cli, files
+from webapp import cli, files, progress, searching
 from webapp.schemas import dump_plan, read_plan
 
+ROOT = Path(cli.__file__).parents[1]
 NO_PLAN = Plan(
     status="infeasible",
     total_cents=None,
@@ -46,11 +50,14 @@ def planner(monkeypatch):
     module.answer = read_plan(PLAN).value
     module.asked = {}
 
-    def plan(job, catalogue, *, time_limit_s=None, on_progress=None):
+    module.works = lambda stop: None
+
+    def plan(job, catalogue, *, time_limit_s=None, on_progress=None, stop=None):
         module.asked = {"job": job, "catalogue": catalogue, "time_limit_s": time_limit_s}
         if on_progress:
             on_progress(Progress(best_cents=None, bound_cents=None, elapsed_s=0.1))
             on_progress(Progress(best_cents=31240, bound_cents=30000, elapsed_s=1.5))
+        module.works(stop)
         if isinstance(module.answer, Exception):
             raise module.answer
         return module.answer
@@ -116,7 +123,7 @@ def test_nothing_found_in_time_is_exit_3(folder, planner, capsys):
     assert cli.main(["plan", "job.json", "catalogue.json"]) == 3
     out, err = capsys.readouterr()
     assert json.loads(out)["status"] == "unknown"
-    assert err == "No plan was found in time.\n"
+    assert err == "No plan was found.\n"
 
 
 def test_every_fault_is_a_line_and_nothing_is_planned(folder, planner, capsys):
@@ -218,13 +225,114 @@ def test_progress_for_a_program_is_an_object_a_line(folder, planner, capsys):
     ]
 
 
-def test_progress_for_a_person_is_one_line_that_goes_away(folder, planner, capsys, monkeypatch):
+def shows(capsys, words, seconds=10.0):
+    """Waits until the terminal has shown these words; all it has shown."""
+    deadline, err = time.monotonic() + seconds, ""
+    while words not in err:
+        assert time.monotonic() < deadline, err
+        time.sleep(0.01)
+        err += capsys.readouterr().err
+    return err
+
+
+def test_progress_for_a_person_is_one_line_that_ticks_and_goes_away(folder, planner, capsys, monkeypatch):
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    monkeypatch.setattr(searching, "TICK_S", 0.02)
+    shown = []
+    planner.works = lambda stop: shown.extend(shows(capsys, words) for words in ("0 s", "1 s"))
     cli.main(["plan", "job.json", "catalogue.json"])
-    err = capsys.readouterr().err
+    err = "".join(shown) + capsys.readouterr().err
     assert "\n" not in err
-    assert "Best so far 312.40, no plan is below 300.00, 2 s" in err
+    assert "Best so far 312.40, at most 4.2 % above the best possible, 1 s" in err  # 312.40 / 300.00 = 1.0413
     assert err.endswith("\r\x1b[2K")
+
+
+def test_a_line_is_never_wider_than_its_terminal(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "20")
+    progress.TerminalLine().tick()
+    assert capsys.readouterr().err == "\r\x1b[2KNothing found yet, "
+
+
+def test_a_terminal_says_that_a_search_is_stopping(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    progress.TerminalLine().tick(stopping=True)
+    assert capsys.readouterr().err == f"\r\x1b[2K{progress.STOPPING}"
+
+
+# The command line with a search that ends when it is asked to, as ENDS says. As CP-SAT does, it puts a handler of its
+# own behind Ctrl-C, which aborts the program in any other thread.
+SEARCHES = """
+import ctypes, os, signal, sys, time, types
+import optimizer
+from optimizer.plan import Plan, Reason
+from webapp.schemas import read_json, read_plan
+planner = types.ModuleType("optimizer.planner")
+best = read_plan(read_json(open("plan.json", "rb").read()).value).value
+def plan(job, catalogue, *, time_limit_s, on_progress, stop):
+    libc = ctypes.CDLL(None)
+    libc.signal(int(signal.SIGINT), ctypes.cast(libc.abort, ctypes.c_void_p))
+    print("at work", flush=True)
+    stop.wait(20)
+    print("asked", flush=True)
+    ENDS
+planner.plan = plan
+sys.modules["optimizer.planner"] = optimizer.planner = planner
+from webapp import cli
+sys.exit(cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]))
+"""
+BOTH_SIGNALS = pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+
+
+@contextmanager
+def searching_until_asked(ends):
+    command = [sys.executable, "-c", SEARCHES.replace("ENDS", ends)]
+    env, pipe = {**os.environ, "PYTHONPATH": str(ROOT)}, subprocess.PIPE
+    with subprocess.Popen(command, env=env, stdout=pipe, stderr=pipe, text=True) as child:
+        try:
+            assert child.stdout.readline() == "at work\n"
+            yield child
+        finally:
+            child.kill()
+
+
+@BOTH_SIGNALS
+@pytest.mark.parametrize(
+    ("status", "said"),
+    [("feasible", "Stopped early: this plan holds everything, but a cheaper one may exist.\n"), ("optimal", "")],
+)
+def test_asked_to_stop_it_gives_the_best_plan_so_far(folder, number, status, said):
+    save("plan", {**PLAN, "status": status})
+    with searching_until_asked("return best") as child:
+        child.send_signal(number)
+        _, err = child.communicate(timeout=10)
+    assert (child.returncode, err) == (0, said)
+    assert json.loads(Path("answer.json").read_text())["status"] == status
+
+
+def test_asked_to_stop_before_the_first_plan_it_says_so(folder):
+    reason = "Reason(subject='search', text='Stopped after 1 s, before a first plan was found.')"
+    nothing = f"return Plan(status='unknown', total_cents=None, bound_cents=None, reasons=({reason},))"
+    with searching_until_asked(nothing) as child:
+        child.send_signal(signal.SIGINT)
+        _, err = child.communicate(timeout=10)
+    assert (child.returncode, err) == (3, "No plan was found.\nStopped after 1 s, before a first plan was found.\n")
+
+
+@BOTH_SIGNALS
+def test_asked_twice_it_ends_at_once(folder, number):
+    with searching_until_asked("time.sleep(60)") as child:
+        child.send_signal(number)
+        assert child.stdout.readline() == "asked\n"
+        child.send_signal(number)
+        assert child.wait(timeout=10) == -number
+    assert not Path("answer.json").exists()
+
+
+def test_memory_that_runs_out_is_a_plain_sentence(folder, planner, capsys):
+    planner.answer = MemoryError()
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == cli.NO_MEMORY
+    assert "more memory" in capsys.readouterr().err
+    assert not Path("answer.json").exists()
 
 
 def test_sound_documents_pass_the_check(folder, capsys):
@@ -287,18 +395,16 @@ def test_a_port_is_a_port(port, capsys):
 
 def test_documents_are_checked_without_loading_the_solver(folder):
     code = "import sys; from webapp import cli; cli.main(['check', 'job.json']); sys.exit('ortools' in sys.modules)"
-    root = Path(cli.__file__).parents[1]
-    ran = subprocess.run([sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": str(root)}, capture_output=True)
+    ran = subprocess.run([sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True)
     assert ran.returncode == 0
 
 
 def test_a_reader_that_goes_away_is_no_fault_of_ours(folder):
     command = [sys.executable, "-m", "webapp.cli", "check", "job.json"]
-    root = Path(cli.__file__).parents[1]
     reading, writing = os.pipe()
     os.close(reading)
     with os.fdopen(writing, "wb") as gone:
-        env = {**os.environ, "PYTHONPATH": str(root), "PYTHONUNBUFFERED": ""}
+        env = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": ""}
         ran = subprocess.run(command, env=env, stdout=gone, stderr=subprocess.PIPE, timeout=60)
     assert (ran.returncode, ran.stderr) == (0, b"")
 

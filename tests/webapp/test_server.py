@@ -16,7 +16,7 @@ import pytest
 from flask import url_for
 from sqlalchemy import select, text
 
-from webapp import seeding, serve
+from webapp import cli, seeding, serve
 from webapp.app import create_app
 from webapp.config import Config
 from webapp.models import Base
@@ -156,6 +156,23 @@ def test_settings_come_from_the_environment(tmp_path):
     assert (config.hosts, config.https) == (("van.example", "hut.example"), True)
     assert Config.from_environment({"DATABASE_URL": "sqlite:///x.db"}).database_url == "sqlite:///x.db"
     assert Config.from_environment({}).data_dir == ROOT / "instance"
+
+
+def test_there_are_never_more_searches_at_once_than_cores(monkeypatch):
+    monkeypatch.setattr("webapp.config.cores", lambda: 3)
+    slots = [Config.from_environment({"THRIFTLOOM_SOLVERS": each}).solver_slots for each in ("1", "3", "16")]
+    assert slots == [1, 3, 3]
+    assert Config.from_environment({}).solver_slots == 2
+    monkeypatch.setattr("webapp.config.cores", lambda: 1)
+    assert Config.from_environment({}).solver_slots == 1
+
+
+@pytest.mark.parametrize("name", ["THRIFTLOOM_SOLVERS", "THRIFTLOOM_SOLVER_MB"])
+@pytest.mark.parametrize("text", ["0", "-1", "many", "1.5", "²"])
+def test_a_setting_that_cannot_be_used_is_named(monkeypatch, capsys, name, text):
+    monkeypatch.setenv(name, text)
+    assert cli.main(["serve"]) == 2
+    assert capsys.readouterr().err == f"{name} is {text!r}: it must be a whole number above 0.\n"
 
 
 def test_seeding_fills_once_and_then_keeps(config):

@@ -19,6 +19,10 @@ from webapp.repositories.rows import PlanTask
 
 LINES_KEPT = 40
 GRACE_S = 30.0  # on top of half the limit again: reading, checking and tie-breaks take their time
+STOP_GRACE_S = 30.0  # to put the best plan so far together once asked to stop
+EMPTY_GRACE_S = 5.0  # where there is none yet, and nothing to lose
+# libraries below us would each start a thread for every core, and others solve at the same time
+ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 _ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -29,12 +33,57 @@ class Ended:
     code: int  # of the command line; negative: killed by that signal
     document: Any  # what it wrote, if that was JSON
     said: tuple[str, ...]  # on standard error, besides progress
-    overran: bool = False  # killed by us, long after its time limit
+    overran: bool = False  # killed by us, long after it should have ended
+    cancelled: bool = False  # asked by us to stop early
+    had_plan: bool = False  # it had told of one
 
 
 def command(memory_mb: int) -> tuple[str, ...]:
     """The program that works plans out."""
     return (sys.executable, "-m", "webapp.jobs.child", str(memory_mb))
+
+
+class Child:
+    """A running child process, which ends in the end."""
+
+    def __init__(self, process: subprocess.Popen[str], *, most_s: float) -> None:
+        self.process = process
+        self.cancelled = False
+        self.overran = False
+        self.has_plan = False
+        self._lock = threading.Lock()
+        self._timers: list[threading.Timer] = []
+        self._kill_after(most_s)
+
+    def ask_to_stop(self) -> None:
+        """Let it put its best plan so far together; only the first time counts."""
+        with self._lock:
+            if self.cancelled:
+                return
+            self.cancelled = True
+        self._kill_after(STOP_GRACE_S if self.has_plan else EMPTY_GRACE_S)
+        self.process.terminate()
+
+    def kill(self) -> None:
+        """End it at once."""
+        self.process.kill()
+
+    def wait(self) -> int:
+        """Its exit code, once it has ended."""
+        code = self.process.wait()
+        for timer in self._timers:
+            timer.cancel()
+        return code
+
+    def _kill_after(self, seconds: float) -> None:
+        timer = threading.Timer(seconds, self._overrun)
+        timer.daemon = True
+        timer.start()
+        self._timers.append(timer)
+
+    def _overrun(self) -> None:
+        self.overran = True
+        self.kill()
 
 
 def run(
@@ -43,7 +92,7 @@ def run(
     work_dir: Path,
     *,
     on_progress: Callable[[dict[str, Any]], None],
-    on_start: Callable[[subprocess.Popen[str]], None],
+    on_start: Callable[[Child], None],
 ) -> Ended:
     """Work one plan out and wait for it."""
     work_dir.mkdir(parents=True, exist_ok=True)
@@ -51,32 +100,24 @@ def run(
         files = {name: Path(folder) / f"{name}.json" for name in ("job", "catalogue", "plan")}
         files["job"].write_text(json.dumps(task.job_document), encoding="utf-8")
         files["catalogue"].write_text(json.dumps(task.catalogue_document), encoding="utf-8")
-        with _start(program, files, task.time_limit_s) as child:
+        with _start(program, files, task.time_limit_s) as process:
+            child = Child(process, most_s=1.5 * task.time_limit_s + GRACE_S)
             on_start(child)
-            overrun = _Overrun(child, after_s=1.5 * task.time_limit_s + GRACE_S)
-            said = _listen(child.stderr or (), on_progress)
+
+            def note(progress: dict[str, Any]) -> None:
+                child.has_plan = child.has_plan or progress.get("best_cents") is not None
+                on_progress(progress)
+
+            said = _listen(process.stderr or (), note)
             code = child.wait()
-        return Ended(code=code, document=_written(files["plan"]), said=said, overran=overrun.stop())
-
-
-class _Overrun:
-    """Kills a child that ignores its time limit."""
-
-    def __init__(self, child: subprocess.Popen[str], *, after_s: float) -> None:
-        self._child = child
-        self._happened = False
-        self._timer = threading.Timer(after_s, self._kill)
-        self._timer.daemon = True
-        self._timer.start()
-
-    def stop(self) -> bool:
-        """Whether it had to."""
-        self._timer.cancel()
-        return self._happened
-
-    def _kill(self) -> None:
-        self._happened = True
-        self._child.kill()
+        return Ended(
+            code=code,
+            document=_written(files["plan"]),
+            said=said,
+            overran=child.overran,
+            cancelled=child.cancelled,
+            had_plan=child.has_plan,
+        )
 
 
 def _start(program: tuple[str, ...], files: dict[str, Path], time_limit_s: float) -> subprocess.Popen[str]:
@@ -97,7 +138,7 @@ def _start(program: tuple[str, ...], files: dict[str, Path], time_limit_s: float
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
-        env={**os.environ, "PYTHONPATH": path},
+        env={**os.environ, "PYTHONPATH": path, **ONE_THREAD},
         text=True,
         encoding="utf-8",
         errors="replace",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import logging
 import shutil
-import subprocess
 import threading
+from collections.abc import Callable
 from contextlib import ExitStack
 from importlib import metadata
 from typing import Any
@@ -13,10 +13,10 @@ from typing import Any
 from flask import Flask
 from sqlalchemy.exc import SQLAlchemyError
 
-from webapp import db
+from webapp import cli, db
 from webapp.config import Config
 from webapp.jobs import process
-from webapp.jobs.verdict import Unusable, plan_document
+from webapp.jobs.verdict import Cancelled, Unusable, plan_document
 from webapp.locks import Taken, only_one
 from webapp.repositories.rows import PlanTask
 from webapp.services import plans
@@ -24,6 +24,7 @@ from webapp.services import plans
 log = logging.getLogger(__name__)
 
 LOOK_EVERY_S = 5.0  # for plans that another process asked for; our own ring at once
+LOOK_FOR_WISHES_EVERY_S = 1.0  # to cancel, likewise
 PROGRESS_EVERY_S = 0.5
 
 
@@ -31,89 +32,132 @@ class Runner:
     """Works plans out, a few at a time, for all servers on the same data folder."""
 
     def __init__(self, app: Flask, config: Config, *, program: tuple[str, ...] | None = None) -> None:
+        self.children: dict[str, process.Child] = {}  # by the id of the plan they work on
         self._app = app
         self._config = config
         self._program = program or process.command(config.solver_memory_mb)
         self._work_dir = config.data_dir / "solver"
         self._held = ExitStack()
         self._stopping = threading.Event()
-        self._children: set[subprocess.Popen[str]] = set()
+        self._claiming = threading.Lock()  # nothing is begun any more once we stop: it would only be broken off
         self._threads: list[threading.Thread] = []
+        database: db.Database = app.extensions[db.EXTENSION]
+        self._plan_queued, self._plan_cancelled = database.plan_queued, database.plan_cancelled
 
     def start(self) -> bool:
-        """Begin, unless another server on the same data does this already."""
+        """Begin; False while another server on the same data does this: then as soon as that one has ended."""
+        if self._begin():
+            return True
+        log.warning("another server on the same data works the plans out")
+        self._in_thread("solver-heir", self._wait_for_the_other)
+        return False
+
+    def stop(self) -> None:
+        """End at once; what was being worked out ends with a sentence, what waited goes on waiting."""
+        with self._claiming:
+            self._stopping.set()
+        self._plan_queued.set()
+        self._plan_cancelled.set()
+        for child in tuple(self.children.values()):
+            child.kill()
+        for thread in self._threads:  # the heir comes first and adds no more once it has ended
+            thread.join()
+        self._held.close()
+
+    def work_next(self) -> bool:
+        """Work out the plan whose turn it is; False if none waits."""
+        with self._app.app_context():
+            task = self._claim()
+            if task is None:
+                return False
+            try:
+                document = plan_document(self._run(task))
+            except Cancelled as trouble:
+                plans.end_cancelled_plan(task.plan_id, str(trouble))
+            except Unusable as trouble:
+                plans.fail_plan(task.plan_id, plans.INTERRUPTED if self._stopping.is_set() else str(trouble))
+            except OSError as error:
+                log.exception("the solver process could not be started")
+                plans.fail_plan(task.plan_id, f"The search could not be started: {error.strerror}.")
+            else:
+                plans.finish_plan(task.plan_id, document, versions())
+            return True
+
+    def _claim(self) -> PlanTask | None:
+        """Room is left for others: nobody waits for one person alone, however many plans that one asks for."""
+        with self._claiming:
+            if self._stopping.is_set():
+                return None
+            return plans.claim_plan(most_each=max(1, self._config.solver_slots - 1))
+
+    def _begin(self) -> bool:
         try:
             self._held.enter_context(only_one(self._config.data_dir / "solver.lock", wait_s=0.1))
         except Taken:
-            log.warning("another server on the same data works the plans out")
             return False
         shutil.rmtree(self._work_dir, ignore_errors=True)
         with self._app.app_context():
             plans.end_interrupted_plans()
         for number in range(self._config.solver_slots):
-            thread = threading.Thread(target=self._work, name=f"solver-{number}", daemon=True)
-            thread.start()
-            self._threads.append(thread)
+            self._in_thread(f"solver-{number}", self._work)
+        self._in_thread("solver-cancel", self._pass_wishes_on)
         return True
 
-    def stop(self) -> None:
-        """End at once; what was being worked out ends with a sentence."""
-        self._stopping.set()
-        self._bell.set()
-        for child in tuple(self._children):
-            child.kill()
-        for thread in self._threads:
-            thread.join()
-        self._held.close()
+    def _wait_for_the_other(self) -> None:
+        while not self._stopping.wait(LOOK_EVERY_S):
+            if self._begin():
+                return
 
-    @property
-    def _bell(self) -> threading.Event:
-        database: db.Database = self._app.extensions[db.EXTENSION]
-        return database.plan_queued
+    def _in_thread(self, name: str, work: Callable[[], None]) -> None:
+        thread = threading.Thread(target=work, name=name, daemon=True)
+        self._threads.append(thread)
+        thread.start()
 
     def _work(self) -> None:
         while not self._stopping.is_set():
-            self._bell.clear()
+            self._plan_queued.clear()
             try:
                 busy = self.work_next()
             except SQLAlchemyError:
                 log.exception("the database does not answer")
                 busy = False
             if not busy and not self._stopping.is_set():
-                self._bell.wait(LOOK_EVERY_S)
+                self._plan_queued.wait(LOOK_EVERY_S)
 
-    def work_next(self) -> bool:
-        """Work out the next plan that waits; False if none does."""
+    def _pass_wishes_on(self) -> None:
+        """Asks the children to stop whose plans somebody has cancelled."""
+        while not self._stopping.is_set():
+            self._plan_cancelled.wait(LOOK_FOR_WISHES_EVERY_S)
+            self._plan_cancelled.clear()
+            if self.children:
+                try:
+                    self._stop_cancelled()
+                except SQLAlchemyError:
+                    log.exception("the database does not answer")
+
+    def _stop_cancelled(self) -> None:
         with self._app.app_context():
-            task = plans.claim_plan()
-            if task is None:
-                return False
-            try:
-                document = plan_document(self._run(task))
-            except Unusable as trouble:
-                plans.fail_plan(task.plan_id, plans.INTERRUPTED if self._stopping.is_set() else str(trouble))
-            except OSError as error:
-                log.exception("the solver process could not be started")
-                plans.fail_plan(task.plan_id, f"The search could not be started: {error.strerror}. Try again.")
-            else:
-                plans.finish_plan(task.plan_id, document, versions())
-            return True
+            cancelled = plans.plans_to_cancel()
+        for plan_id in cancelled:
+            child = self.children.get(plan_id)
+            if child is not None:
+                child.ask_to_stop()
 
     def _run(self, task: PlanTask) -> process.Ended:
-        started: list[subprocess.Popen[str]] = []
-
-        def on_start(child: subprocess.Popen[str]) -> None:
-            started.append(child)
-            self._children.add(child)
+        def on_start(child: process.Child) -> None:
+            self.children[task.plan_id] = child
+            self._plan_cancelled.set()  # somebody may have cancelled it before there was a child to ask
             if self._stopping.is_set():  # it began just after the others were killed
                 child.kill()
 
+        notes = _Notes(self._app, task.plan_id)
         try:
-            return process.run(
-                task, self._program, self._work_dir, on_progress=_Notes(self._app, task.plan_id), on_start=on_start
-            )
+            ended = process.run(task, self._program, self._work_dir, on_progress=notes, on_start=on_start)
         finally:
-            self._children.difference_update(started)
+            self.children.pop(task.plan_id, None)
+        if ended.code not in (cli.DONE, cli.NO_PLAN):
+            log.warning("the search for plan %s ended with %s: %s", task.plan_id, ended.code, "; ".join(ended.said))
+        return ended
 
 
 class _Notes:

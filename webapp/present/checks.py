@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.plan import Check, Plan
+from webapp.present.holds import Words
 from webapp.present.rule_words import rule_words
 from webapp.present.words import bound, count, listed, money, one_or_many, quantity, signed
 
@@ -26,6 +27,7 @@ class CheckView:
     margin: str
     source: str
     formulas: tuple[str, ...]
+    holds: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,44 +47,50 @@ class CheckGroup:
     sections: tuple[CheckSection, ...]
 
 
-def check_groups(plan: Plan) -> tuple[CheckGroup, ...]:
-    """Fails, Tight, Not checked, Holds; states without a check are left out."""
+def check_groups(plan: Plan, holds: Words | None = None) -> tuple[CheckGroup, ...]:
+    """Fails, Tight, Not checked, Holds; states without a check are left out.
+
+    Args:
+        holds: What to say of how far a figure may go, by rule and subject.
+    """
     of_state = {state: [check for check in plan.checks if check.state == state] for state in ORDER}
-    return tuple(_group(state, checks) for state, checks in of_state.items() if checks)
+    return tuple(_group(state, checks, holds or {}) for state, checks in of_state.items() if checks)
 
 
-def _group(state: str, checks: list[Check]) -> CheckGroup:
+def _group(state: str, checks: list[Check], holds: Words) -> CheckGroup:
     return CheckGroup(
         state=state,
         word=WORDS[state],
         shape=SHAPES[state],
         number=count(len(checks), "check"),
-        sections=_by_subject(checks) if state == "holds" else (CheckSection(heading="", checks=_merged(checks)),),
+        sections=_by_subject(checks, holds)
+        if state == "holds"
+        else (CheckSection(heading="", checks=_merged(checks, holds)),),
     )
 
 
-def _by_subject(checks: list[Check]) -> tuple[CheckSection, ...]:
+def _by_subject(checks: list[Check], holds: Words) -> tuple[CheckSection, ...]:
     """A section per subject; subjects with a single check share the last one."""
     subjects: dict[str, list[Check]] = {}
     for check in checks:
         subjects.setdefault(check.subject, []).append(check)
     sections = [
-        CheckSection(heading=_capital(subject), checks=tuple(_view([check], subject="") for check in own))
+        CheckSection(heading=_capital(subject), checks=tuple(_view([check], "", holds) for check in own))
         for subject, own in subjects.items()
         if len(own) > 1
     ]
-    alone = tuple(_view(own, subject=subject) for subject, own in subjects.items() if len(own) == 1)
+    alone = tuple(_view(own, subject, holds) for subject, own in subjects.items() if len(own) == 1)
     if alone:
         sections.append(CheckSection(heading="Purchases and the rest" if sections else "", checks=alone))
     return tuple(sections)
 
 
-def _merged(checks: list[Check]) -> tuple[CheckView, ...]:
+def _merged(checks: list[Check], holds: Words) -> tuple[CheckView, ...]:
     """Checks without figures that say the same of several subjects become one."""
     rows: dict[object, list[Check]] = {}
     for index, check in enumerate(checks):
         rows.setdefault(check.rule if check.value is None else index, []).append(check)
-    return tuple(_view(each, subject=listed([check.subject for check in each])) for each in rows.values())
+    return tuple(_view(each, listed([check.subject for check in each]), holds) for each in rows.values())
 
 
 def verdict(plan: Plan) -> str:
@@ -101,7 +109,7 @@ def may_build(plan: Plan) -> bool:
     return bool(plan.checks) and all(check.state != "fails" for check in plan.checks)
 
 
-def _view(checks: list[Check], *, subject: str) -> CheckView:
+def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
     check = checks[0]
     return CheckView(
         state=check.state,
@@ -114,6 +122,7 @@ def _view(checks: list[Check], *, subject: str) -> CheckView:
         margin="" if check.margin is None else signed(check.margin, one_or_many(check.margin, check.unit)),
         source=check.source,
         formulas=tuple(dict.fromkeys(bound(each.formula) for each in checks if each.formula)),
+        holds=holds.get((check.rule, check.subject), ""),
     )
 
 

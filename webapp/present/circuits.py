@@ -8,6 +8,7 @@ from optimizer.catalogue import Catalogue, Fuse
 from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.cuts import cable_words
+from webapp.present.holds import circuit_words
 from webapp.present.words import bound, listed, metres, quantity
 
 
@@ -33,6 +34,7 @@ class CircuitView:
     at_place: str
     drop: str
     feeds: tuple[FeedView, ...]
+    holds: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +69,7 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
         at_place=quantity(circuit.settled.place_v, "V", 4),
         drop=quantity(circuit.settled.drop_v, "V"),
         feeds=tuple(feed_view(job, catalogue, feeds[load]) for load in circuit.loads),
+        holds=circuit_words(job, plan, circuit),
     )
 
 

@@ -12,6 +12,12 @@ from webapp.present.plan_page import NO_PLAN, STATUS
 from webapp.present.words import bound, count, figure, form_words, money, quantity
 
 STEPS = (("battery", "Battery"), ("places", "Places"), ("loads", "Loads"), ("limits", "Limits"), ("plan", "Plan"))
+WITHOUT_PLAN = {
+    "queued": "Waiting to be planned",
+    "running": "Being planned now",
+    "failed": "Planning stopped: try again",
+    "cancelled": "Search cancelled before there was a plan",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,10 +73,8 @@ def job_row(summary: Any) -> JobRow:
 
 
 def _plan_fact(plan: Any, revision: int) -> tuple[str, str]:
-    if plan.state in ("queued", "running"):
-        return "", "Being planned now"
-    if plan.state == "failed":
-        return "", "Planning stopped: try again"
+    if plan.state != "done":
+        return "", WITHOUT_PLAN[plan.state]
     if plan.status not in STATUS:
         return "", NO_PLAN.get(plan.status or "", "No plan")
     fact = STATUS[plan.status]

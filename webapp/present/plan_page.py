@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -24,6 +23,8 @@ from webapp.present.circuits import (
 )
 from webapp.present.cuts import SpoolView, spool_views
 from webapp.present.energy import EnergyView, energy_view
+from webapp.present.holds import check_words
+from webapp.present.progress import gap_words
 from webapp.present.shopping import SellerView, seller_views
 from webapp.present.words import count, listed, money, quantity, sentence
 
@@ -113,7 +114,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         gap=gap_words(plan.total_cents, plan.bound_cents) if plan.status == "feasible" else "",
         verdict=verdict(plan),
         sound=may_build(plan),
-        groups=check_groups(plan),
+        groups=check_groups(plan, check_words(job, plan)),
         circuits=circuit_views(job, catalogue, plan),
         outlets=outlet_feeds(job, catalogue, plan),
         sellers=sellers,
@@ -127,14 +128,6 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         cautions=plan_cautions(job, catalogue, plan, chemistry),
         summary=f"{count(len(sellers), 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
     )
-
-
-def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
-    """How far from the best possible at most."""
-    if total_cents is None or not bound_cents:
-        return ""
-    gap_pct = max(0.0, 100 * (total_cents - bound_cents) / bound_cents)
-    return f"At most {math.ceil(gap_pct * 10) / 10:g} % above the best possible"
 
 
 def loosened_words(limits: Limits) -> str:
@@ -189,13 +182,3 @@ def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
 
 def _steps(*steps: str) -> tuple[WayOut, ...]:
     return tuple(WayOut(words=STEP_WORDS[step], step=step) for step in steps)
-
-
-def progress_words(progress: Mapping[str, Any] | None) -> Sequence[str]:
-    """What a running search has found so far."""
-    progress = progress or {}
-    best, bound = progress.get("best_cents"), progress.get("bound_cents")
-    if best is None:
-        return ("Looking for a first plan that holds.",)
-    gap = gap_words(best, bound)
-    return tuple(words for words in (f"Best so far {money(best)}", gap) if words)

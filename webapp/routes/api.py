@@ -8,7 +8,8 @@ from flask import Blueprint, Response, abort, jsonify, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp import db, schemas
-from webapp.repositories.rows import JobRecord, PlanSummary
+from webapp.repositories.rows import JobRecord, PlanRecord, PlanSummary
+from webapp.routes import askers
 from webapp.schemas import Fault
 from webapp.services import catalogue, jobs, plans
 from webapp.services.errors import FaultyDocument, StaleRevision
@@ -69,7 +70,7 @@ def list_plans(job_id: str) -> ResponseReturnValue:
 @bp.post("/api/jobs/<job_id>/plans")
 def start_plan(job_id: str) -> ResponseReturnValue:
     """Starts a search; `{"time_limit_s": 60}` or no body at all."""
-    plan_id = plans.start_plan(job_id, **_search_options())
+    plan_id = plans.start_plan(job_id, **_search_options(), asked_by=askers.program())
     response = jsonify(id=plan_id)
     response.status_code = 202
     response.headers["Location"] = url_for(".show_plan", plan_id=plan_id)
@@ -78,19 +79,17 @@ def start_plan(job_id: str) -> ResponseReturnValue:
 
 @bp.get("/api/plans/<plan_id>")
 def show_plan(plan_id: str) -> ResponseReturnValue:
-    plan = plans.get_plan(plan_id)
-    return jsonify(
-        id=plan.id,
-        job=plan.job_id,
-        job_revision=plan.job_revision,
-        catalogue_revision=plan.catalogue_revision,
-        state=plan.state,
-        message=plan.message,
-        progress=plan.progress,
-        solver=plan.solver,
-        created_at=plan.created_at.isoformat(),
-        plan=plan.document,
-    )
+    return _plan(plans.get_plan(plan_id))
+
+
+@bp.post("/api/plans/<plan_id>/cancel")
+def cancel_plan(plan_id: str) -> ResponseReturnValue:
+    """Ends a search, keeping its best plan so far: 202 while it still ends, 200 once it has."""
+    _refuse_other_than_json()
+    plan = plans.cancel_plan(plan_id)
+    response = _plan(plan)
+    response.status_code = 202 if plan.state == "running" else 200
+    return response
 
 
 @bp.get("/api/catalogue")
@@ -114,6 +113,24 @@ def _job(job: JobRecord) -> Response:
     )
     response.set_etag(str(job.revision))
     return response
+
+
+def _plan(plan: PlanRecord) -> Response:
+    return jsonify(
+        id=plan.id,
+        job=plan.job_id,
+        job_revision=plan.job_revision,
+        catalogue_revision=plan.catalogue_revision,
+        state=plan.state,
+        message=plan.message,
+        progress=plan.progress,
+        ahead=plan.ahead,
+        cancel_asked=plan.cancel_asked_at is not None,
+        time_limit_s=plan.time_limit_s,
+        solver=plan.solver,
+        created_at=plan.created_at.isoformat(),
+        plan=plan.document,
+    )
 
 
 def _plan_summary(plan: PlanSummary) -> dict[str, Any]:
@@ -154,17 +171,20 @@ def _revision_changed() -> int:
     return int(tag)
 
 
-def _search_options() -> dict[str, float]:
+def _search_options() -> dict[str, Any]:
+    _refuse_other_than_json()
     if not request.get_data():
-        if request.mimetype not in ("", "application/json"):
-            abort(415, "Send JSON or nothing at all.")
         return {}
     options = _document()
     limit = options.pop("time_limit_s", plans.TIME_LIMIT_S)
     faults = [Fault(pointer=name, message="there is no such option") for name in options]
-    if isinstance(limit, bool) or not isinstance(limit, (int, float)) or not 1 <= limit <= plans.MOST_TIME_LIMIT_S:
-        most = plans.MOST_TIME_LIMIT_S
-        faults.append(Fault(pointer="time_limit_s", message=f"this must be a number of seconds from 1 to {most:g}"))
+    faults += plans.time_limit_faults(limit)
     if faults:
         raise FaultyDocument(faults)
     return {"time_limit_s": float(limit)}
+
+
+def _refuse_other_than_json() -> None:
+    """A form of another web site can send no JSON, and never nothing at all."""
+    if request.mimetype not in ("", "application/json"):
+        abort(415, "Send JSON or nothing at all.")

@@ -12,7 +12,7 @@ from webapp.forms.fields import Form, place_faults
 from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_row, owned_words
 from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
-from webapp.routes.plan_pages import start_plan
+from webapp.routes.search_pages import start_plan
 from webapp.services import catalogue, jobs
 from webapp.services.errors import FaultyDocument
 

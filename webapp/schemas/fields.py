@@ -63,6 +63,15 @@ class Quantity(Stated):
         return value
 
 
+class Scalar(Stated):
+    """A finite number, or yes or no: a value of any field."""
+
+    def sound(self, value: Any) -> Any:
+        if isinstance(value, bool):
+            return value
+        return Quantity(self.says, ranges.ANY).sound(value)
+
+
 class Whole(Quantity):
     """A whole number; 3.0 will do for 3."""
 

@@ -8,6 +8,8 @@ from typing import Any
 from marshmallow import post_dump
 
 from optimizer.plan import (
+    Binding,
+    Change,
     Check,
     Circuit,
     Cut,
@@ -15,6 +17,7 @@ from optimizer.plan import (
     Energy,
     Feed,
     FeedLead,
+    Hold,
     Order,
     OutputFuse,
     Piece,
@@ -22,11 +25,12 @@ from optimizer.plan import (
     PlanBank,
     Reason,
     Settled,
+    WayOut,
 )
 
 from . import ranges
 from .faults import Fault
-from .fields import Choice, Flag, Format, Id, Quantity, Whole, Words
+from .fields import Choice, Flag, Format, Id, Quantity, Scalar, Whole, Words
 from .records import Many, One, Record, Sound
 
 
@@ -44,6 +48,17 @@ def _sentence(says: str, **kwargs: Any) -> Words:
 
 class PlanPart(Record):
     lenient = True
+
+
+class HoldRecord(PlanPart):
+    makes = Hold
+    field = Words("the figure")
+    most = Quantity("how far it may go", ranges.FROM_ZERO)
+    rule = Words("the rule that stops it")
+
+
+def _holds() -> Many:
+    return Many("how far its figures hold", One("a figure", HoldRecord), most=ranges.ENTRIES, load_default=())
 
 
 class SettledRecord(PlanPart):
@@ -68,6 +83,7 @@ class CircuitRecord(PlanPart):
     settled = One("the settled voltage", SettledRecord)
     junction = Id("the junction", load_default=None)
     run_m = Quantity("the length of its run", ranges.FROM_ZERO, load_default=None)
+    holds = _holds()
 
 
 class FeedLeadRecord(PlanPart):
@@ -93,6 +109,7 @@ class FeedRecord(PlanPart):
     panel_stages = Whole("the number of stages at the panel", ranges.FROM_ZERO, load_default=0)
     run = One("the run behind the stages at the panel", FeedLeadRecord, load_default=None)
     shares = Id("the load whose stages it shares", load_default=None)
+    holds = _holds()
 
 
 def _bought_is_named(bank: Sound) -> Iterator[Fault]:
@@ -112,6 +129,7 @@ class BankRecord(PlanPart):
     average_w = Quantity("the average power", ranges.FROM_ZERO)
     available_w = Quantity("the average power available", ranges.FROM_ZERO)
     kit = Id("the bank kit", load_default=None)
+    holds = _holds()
 
     @post_dump
     def _kept(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:
@@ -205,6 +223,36 @@ class ReasonRecord(PlanPart):
     subject = Words("the subject", blank=True)
     text = _sentence("the reason")
     rule = Words("the rule", blank=True, load_default="")
+    together = Many("the limits that cannot all hold", Words("a limit"), most=ranges.ENTRIES, load_default=())
+
+
+class ChangeRecord(PlanPart):
+    makes = Change
+    pointer = Words("where the job changes")
+    value = Scalar("the value", allow_none=True)
+
+
+class WayOutRecord(PlanPart):
+    makes = WayOut
+    text = _sentence("the way out")
+    limit = Words("the limit that gives")
+    change = Many("the list of changes", One("a change", ChangeRecord), most=ranges.ENTRIES)
+    total_cents = Whole("the total", ranges.FROM_ZERO)
+    bound_cents = Whole("the proven bound", ranges.ANY, allow_none=True)
+    status = Choice("the status", ("optimal", "feasible"))
+    least = Flag("whether less would not do (least)", load_default=False)
+    uncounted = _sentence("what the total leaves out", load_default="")
+
+
+class BindingRecord(PlanPart):
+    makes = Binding
+    text = _sentence("the limit in words")
+    limit = Words("the limit")
+    change = Many("the list of changes", One("a change", ChangeRecord), most=ranges.ENTRIES)
+    total_cents = Whole("the total", ranges.FROM_ZERO, allow_none=True)
+    saves_cents = Whole("what it saves", ranges.ANY)
+    bound_cents = Whole("the proven bound", ranges.ANY, allow_none=True)
+    status = Choice("the status", ("optimal", "feasible", "infeasible"))
 
 
 _LATER = ("energy", "checks", "reasons", "cautions")
@@ -228,6 +276,10 @@ class PlanRecord(PlanPart):
         "the list of reasons", One("a reason", ReasonRecord), most=ranges.ROWS, load_default=(), written=True
     )
     cautions = Many("the list of cautions", _sentence("a caution"), most=ranges.ENTRIES, load_default=(), written=True)
+
+    ways_out = Many("the list of ways out", One("a way out", WayOutRecord), most=ranges.ENTRIES, load_default=())
+    binding = Many("what limits cost", One("a limit", BindingRecord), most=ranges.ENTRIES, load_default=())
+    untried = Many("the list of ways out not tried", _sentence("a way out"), most=ranges.ENTRIES, load_default=())
 
     @post_dump
     def _all_or_none(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

@@ -70,6 +70,9 @@ _QUANTITIES = {
     "time": _Quantity(
         "a time", "1.5 h, 1 h 30 or 90 min", _units((1.0, "h|hr|hour|hours"), (1 / 60, "min|minute|minutes"))
     ),
+    "seconds": _Quantity(
+        "a number of seconds", "60 or 2 min", _units((1.0, "s|sec|second|seconds"), (60.0, "min|minute|minutes"))
+    ),
     "percent": _Quantity("a percentage", "85 %", _units((1.0, "%|percent|per cent"))),
     "count": _Quantity("a whole number", "4", _units()),
     "number": _Quantity("a number", "3.5", _units()),
@@ -82,7 +85,8 @@ def read(quantity: str, text: str) -> float:
     """What was typed, in the unit of documents: V, A, W, Ah, Ω, m, mm², h, °C, %.
 
     Args:
-        quantity: length, area, power, current, voltage, charge, resistance, temperature, time, percent, count, number.
+        quantity: length, area, power, current, voltage, charge, resistance, temperature, time, seconds, percent, count,
+            number.
     Raises:
         Untypable: It cannot be read one way only; the message says what to type.
     """

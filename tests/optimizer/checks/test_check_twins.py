@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from optimizer.checks import check_plan, rules
-from tests.optimizer.checks.twins import bank, circuits, cutting, feeds, purchases
+from tests.optimizer.checks.twins import bank, boosting, circuits, cutting, feeds, purchases, sharing
 from tests.optimizer.checks.twins.twin import System, Twin
 
-TWINS = (*feeds.TWINS, *circuits.TWINS, *bank.TWINS, *cutting.TWINS, *purchases.TWINS)
+TWINS = (*feeds.TWINS, *circuits.TWINS, *bank.TWINS, *cutting.TWINS, *purchases.TWINS, *boosting.TWINS, *sharing.TWINS)
 NOBODY_CAN_CHECK = {"fuse_curve", "inrush", "terminal_torque"}  # never fail: not checked, and said so
 
 each_twin = pytest.mark.parametrize("twin", [pytest.param(twin, id=f"{twin.rule}: {twin.what}") for twin in TWINS])

@@ -18,7 +18,7 @@ from optimizer.catalogue import (
     Part,
 )
 from optimizer.job import Bank, CutLead, Job, Owned, SuppliedLead
-from optimizer.solve import demands, rules
+from optimizer.solve import demands, joined_circuits, rules
 from optimizer.solve.rules import Rule
 from tests.builders import a_catalogue, a_job
 from tests.optimizer.checks.twins.twin import BRICK, CAMERA, OUTLET, bought
@@ -118,7 +118,7 @@ FEEDING = (
     ),
     # the camera's floor is the higher one, so that the router would hang on an unopened circuit for nothing
     _by_job(
-        rules.joins_open_circuits_only,
+        joined_circuits.joins_open_circuits_only,
         "a circuit whose first load is at the outlet",
         {"more_loads": (replace(CAMERA, drop_pct=8),)} | MORE_WAYS,
         {"more_loads": (replace(CAMERA, drop_pct=8, brick=BRICK),), "ac": OUTLET} | MORE_WAYS,
@@ -141,13 +141,13 @@ CIRCUITS = (
         sold(FUSE_3),
     ),
     # 2 × 30 m × 5 Ω/km × 4 A = 1.2 V = 11.7 V − 10.5 V
-    _by_job(rules.drop_at_floor, "length", {"desk": {"run_m": 29.5}}, {"desk": {"run_m": 29.6}}),
-    _by_job(rules.drop_at_floor, "joints", {"limits": {"joint_mohm": 100}}, {"limits": {"joint_mohm": 101}}),
+    _by_job(joined_circuits.drop_at_floor, "length", {"desk": {"run_m": 29.5}}, {"desk": {"run_m": 29.6}}),
+    _by_job(joined_circuits.drop_at_floor, "joints", {"limits": {"joint_mohm": 100}}, {"limits": {"joint_mohm": 101}}),
     # 1.25 × 4 A = 5 A
-    _by_job(rules.fuse_carries_design_current, "at the floor", {}, {"router": {"peak_w": 36.1}}),
+    _by_job(joined_circuits.fuse_carries_design_current, "at the floor", {}, {"router": {"peak_w": 36.1}}),
     # a resistance of 3.42 Ω and its lead of 0.08 Ω take 4 A at 14 V
     _by_job(
-        rules.fuse_carries_design_current,
+        joined_circuits.fuse_carries_design_current,
         "at the highest voltage",
         {"lamp": {"behaviour": "resistive", "rated_v": 12, "peak_w": 144 / 3.43}},
         {"lamp": {"behaviour": "resistive", "rated_v": 12, "peak_w": 144 / 3.41}},
@@ -181,39 +181,39 @@ CIRCUITS = (
         ),
     ),
     _by_parts(
-        rules.fuse_within_feed,
+        joined_circuits.fuse_within_feed,
         "a stage that allows 5 A",
         a_catalogue(boost={"max_fuse_a": 5}),
         a_catalogue(boost={"max_fuse_a": 4.9}),
     ),
     _by_job(
-        rules.fuse_within_feed,
+        joined_circuits.fuse_within_feed,
         "a load that allows 5 A",
         {"lamp": {"max_fuse_a": 5}},
         {"lamp": {"max_fuse_a": 4.9}},
     ),
     # the lead of 1 mm² carries the fuse of 5 A, or one of 4 mm² is taken at more cost
     _by_parts(
-        rules.fuse_within_feed,
+        joined_circuits.fuse_within_feed,
         "a lead behind 5 A",
         a_catalogue(twin1={"ampacity_a": 5}),
         a_catalogue(twin1={"ampacity_a": 4.9}),
     ),
     _by_parts(
-        rules.fuse_within_feed,
+        joined_circuits.fuse_within_feed,
         "the usual ceiling of a lead",
         a_catalogue(twin1={"max_fuse_a": 5}),
         a_catalogue(twin1={"max_fuse_a": 4.9}),
     ),
     _by_parts(
-        rules.conductor_fits_first_stage,
+        joined_circuits.conductor_fits_first_stage,
         "terminals of the boost",
         a_catalogue(boost={"max_conductor_mm2": 4}),
         a_catalogue(boost={"max_conductor_mm2": 3.9}),
     ),
     # 2 A at the lamp: 3 A would carry it, so 5 A is more than the smallest on offer and more than 2 × 2 A
     _by_parts(
-        rules.fuse_not_oversized,
+        joined_circuits.fuse_not_oversized,
         "5 A for 2 A where 3 A is on offer",
         a_catalogue(),
         sold(FUSE_3, price_cents=300),
@@ -339,4 +339,4 @@ STOCK = (
 )
 
 TWINS = (*FEEDING, *CIRCUITS, *PANEL, *BANK, *STOCK)
-TAKEN_FOR_GRANTED = {rules.floor_is_the_highest}  # other rows are built on it: see test_rules_twins.py
+TAKEN_FOR_GRANTED = {joined_circuits.floor_is_the_highest}  # other rows are built on it: see test_rules_twins.py

@@ -80,6 +80,9 @@ def test_gauges_have_the_published_areas(gauge, mm2):
         ("time", "1 h 30 min", 1.5),
         ("time", "90 min", 1.5),
         ("time", "6,5", 6.5),
+        ("seconds", "90", 90),
+        ("seconds", "90 s", 90),
+        ("seconds", "2 min", 120),
         ("percent", "85 %", 85),
         ("percent", "85", 85),
         ("count", "4", 4),
@@ -138,6 +141,7 @@ def test_a_gauge_is_never_taken_for_less_than_it_is(gauge):
         ("power", "6\x000", "is not a power"),
         ("power", "9" * 50, "Enter a power"),
         ("time", "1 h 75", "is not a time"),
+        ("seconds", "1 h", "is not a number of seconds"),
         ("number", "5 W", "is not a number"),
     ],
 )
@@ -147,7 +151,7 @@ def test_what_cannot_be_read_one_way_gets_a_sentence(quantity, text, words):
 
 
 QUANTITIES = st.sampled_from(
-    ["length", "area", "power", "voltage", "temperature", "time", "percent", "count", "number"]
+    ["length", "area", "power", "voltage", "temperature", "time", "seconds", "percent", "count", "number"]
 )
 
 

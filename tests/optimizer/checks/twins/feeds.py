@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from optimizer.catalogue import Fuse, Holder
+from optimizer.catalogue import Fuse, Holder, Stage
 from optimizer.job import SuppliedLead
 from optimizer.plan import FeedLead
 from tests.builders import LAMP_FEED, ROUTER_FEED, a_catalogue, a_job, a_plan
@@ -175,6 +175,7 @@ RATINGS = (
     ),
 )
 
+BOOST = a_catalogue().get(Stage, "boost")
 OUT_HOLDER = Holder(id="holder", style="mini", max_a=10, max_v=32)
 FUSED = {"job": a_job(router={"peak_w": 38}), "plan": a_plan(router={"output_fuse": OUTPUT})}
 
@@ -200,6 +201,22 @@ OUTPUT_FUSES = (
         {"router": {"output_fuse": OUTPUT}},
         {},
         catalogue=a_catalogue(OUT_HOLDER, out_fuse(), boost={"limits_output": False}),
+    ),
+    Twin(
+        rule="output_fuse",
+        what="behind the last converter only",
+        obeys=System(
+            catalogue=a_catalogue(OUT_HOLDER, out_fuse(), boost={"limits_output": False}),
+            plan=a_plan(router={"output_fuse": OUTPUT}),
+        ),
+        breaks=System(
+            catalogue=a_catalogue(
+                OUT_HOLDER,
+                out_fuse(),
+                replace(BOOST, id="first", out_form="dc-wire", limits_output=False),
+            ),
+            plan=a_plan(router={"stages": ("first", "boost"), "output_fuse": OUTPUT}),
+        ),
     ),
     unlimited("output_fuse_load", "1.25 × 2 A", {"rating_a": 2.5}, {"rating_a": 2.4}),
     unlimited("output_fuse_style", "holder takes mini", {"style": "mini"}, {"style": "blade"}),

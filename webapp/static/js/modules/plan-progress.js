@@ -1,40 +1,58 @@
-// Asks how far the search is and reloads once it has ended. The server words everything.
+// Shows how far the search is and reloads once it has ended. The server words everything.
 const FIRST_PAUSE_MS = 1000;
-const LONGEST_PAUSE_MS = 5000;
+const LONGEST_PAUSE_MS = 4000;
 
 export default class PlanProgress {
-  #url;
-  #words;
+  #element;
   #pause = FIRST_PAUSE_MS;
   #said = "";
 
   constructor(element) {
-    this.#url = element.dataset.url;
-    this.#words = element.querySelector('[data-part="words"]');
+    this.#element = element;
     this.#wait();
   }
 
   #wait() {
     setTimeout(() => this.#ask(), this.#pause);
-    this.#pause = Math.min(this.#pause * 1.4, LONGEST_PAUSE_MS);
+    this.#pause = Math.min(this.#pause * 1.1, LONGEST_PAUSE_MS);
   }
 
   async #ask() {
     try {
-      const answer = await fetch(this.#url, { headers: { Accept: "application/json" } });
-      const plan = await answer.json();
-      if (!["queued", "running"].includes(plan.state)) return location.reload();
-      this.#say(plan.words);
+      const answer = await fetch(this.#element.dataset.url, { headers: { Accept: "application/json" } });
+      if (!answer.ok) throw new Error(answer.statusText);
+      const search = await answer.json();
+      if (!search.under_way) return location.reload();
+      this.#show(search);
     } catch {
-      // No signal: ask again later.
+      this.#part("silence").hidden = false; // no signal, or the server is being started again
     }
     this.#wait();
+  }
+
+  #show(search) {
+    this.#part("silence").hidden = true;
+    this.#part("time").textContent = search.time;
+    this.#offer(search.stop);
+    this.#say(search.lines);
+  }
+
+  #offer(words) {
+    const form = this.#part("stop");
+    if (!form) return;
+    if (!words) return form.remove(); // somebody else has stopped it
+    const button = form.querySelector("button");
+    if (button.textContent !== words) button.textContent = words;
   }
 
   #say(lines) {
     const said = lines.join("\n");
     if (said === this.#said) return; // spoken once, not on every poll
     this.#said = said;
-    this.#words.replaceChildren(...lines.map((line) => Object.assign(document.createElement("p"), { textContent: line, className: "search__line" })));
+    this.#part("lines").replaceChildren(...lines.map((line) => Object.assign(document.createElement("p"), { textContent: line, className: "search__line" })));
+  }
+
+  #part(name) {
+    return this.#element.querySelector(`[data-part="${name}"]`);
   }
 }

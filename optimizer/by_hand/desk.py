@@ -1,0 +1,118 @@
+"""Prices on paper: what a person notes down once, before planning line by line."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable
+from functools import cached_property
+
+from optimizer.catalogue import Content, Junction, Offer, Terminal
+from optimizer.conductors import Pair
+from optimizer.feeds import FeedOption
+from optimizer.solve.instance import Instance, RunPair
+
+TERMINALS_EACH = 4  # per circuit and per cut lead (planning rules 3)
+
+
+class Desk:
+    """Single-part prices of one instance, each part at its cheapest, delivery left out."""
+
+    def __init__(self, instance: Instance) -> None:
+        self.instance = instance
+        self.offers: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
+        for offer in instance.catalogue.offers:
+            for content in offer.contents:
+                self.offers[content.part].append((offer, content))
+        self._owned = {owned.part for owned in instance.job.owned}
+        self._piece: dict[str, float] = {}
+        self._metre: dict[str, float] = {}
+        self._ends: dict[float, float] = {}
+        self._fuses: dict[tuple[float, float], tuple[str, ...]] = {}
+        self._switches: dict[float, tuple[str, ...]] = {}
+
+    def piece_cents(self, part: str) -> float:
+        """One of a part, as a share of the pack it comes in. [cents]"""
+        if part not in self._piece:
+            shares = [offer.price_cents / content.count for offer, content in self.offers[part] if content.count]
+            self._piece[part] = 0.0 if part in self._owned else min(shares, default=math.inf)
+        return self._piece[part]
+
+    def metre_cents(self, cable: str) -> float:
+        """One metre of a cable. [cents/m]"""
+        if cable not in self._metre:
+            shares = [o.price_cents / (o.step_m or c.length_m) for o, c in self.offers[cable] if c.length_m]
+            self._metre[cable] = min(shares, default=math.inf if cable not in self._owned else 0.0)
+        return self._metre[cable]
+
+    def cut_cents(self, pair: Pair, mm: int) -> float:
+        """One cut of a pair with its terminals. [cents]"""
+        return sum(self.metre_cents(cable) for cable in pair.ids) * mm / 1000 + self._ends_cents(pair.mm2)
+
+    def _ends_cents(self, mm2: float) -> float:
+        if mm2 not in self._ends:
+            fitting = (t for t in self.terminals if t.mm2_min <= mm2 <= t.mm2_max)
+            self._ends[mm2] = TERMINALS_EACH * min((self.piece_cents(t.id) for t in fitting), default=math.inf)
+        return self._ends[mm2]
+
+    def feed_cents(self, option: FeedOption, lead_mm: int) -> float:
+        """The parts of a feed with its lead. [cents]"""
+        lead = self.cut_cents(option.lead, lead_mm) if option.lead else 0.0
+        return sum(self.piece_cents(part) for part in option.parts) + lead
+
+    def cheapest(self, parts: Iterable[str]) -> str | None:
+        """The part with the lowest price by the piece; None where there is none on sale."""
+        best = min(parts, key=lambda part: (self.piece_cents(part), part), default=None)
+        return None if best is None or math.isinf(self.piece_cents(best)) else best
+
+    @cached_property
+    def terminals(self) -> list[Terminal]:
+        return list(self.instance.catalogue.of(Terminal))
+
+    @cached_property
+    def junctions(self) -> list[Junction]:
+        """Junctions for this bus, cheapest first."""
+        high_v = self.instance.job.bus.high_v
+        fitting = [j for j in self.instance.catalogue.of(Junction) if j.max_v >= high_v]
+        on_sale = [j for j in fitting if math.isfinite(self.piece_cents(j.id))]
+        return sorted(on_sale, key=lambda j: (self.piece_cents(j.id), j.id))
+
+    @cached_property
+    def holders(self) -> tuple[str, ...]:
+        """In-line holders for this panel."""
+        return tuple(holder.id for holder in self.instance.holders)
+
+    def fuses_of(self, rating_a: float, fault_a: float) -> tuple[str, ...]:
+        """Fuses of a rating that break a fault current."""
+        key = (rating_a, fault_a)
+        if key not in self._fuses:
+            fitting = (f for f in self.instance.fuses if f.rating_a == rating_a and f.interrupt_a >= fault_a)
+            self._fuses[key] = tuple(fuse.id for fuse in fitting)
+        return self._fuses[key]
+
+    def switches_for(self, rating_a: float) -> tuple[str, ...]:
+        """Switches that stand behind a fuse."""
+        if rating_a not in self._switches:
+            fitting = (switch for switch in self.instance.switches if switch.max_a >= rating_a)
+            self._switches[rating_a] = tuple(switch.id for switch in fitting)
+        return self._switches[rating_a]
+
+    @cached_property
+    def pairs(self) -> dict[str, list[RunPair]]:
+        """Conductor pairs of each place, the cheapest cut first."""
+        return {
+            place: sorted(pairs, key=lambda run: (self.cut_cents(run.pair, self.instance.run_mm(place)), run.pair.ids))
+            for place, pairs in self.instance.pairs.items()
+        }
+
+    @cached_property
+    def feeds(self) -> dict[str, list[tuple[float, FeedOption]]]:
+        """Feeds of each load with their price, cheapest first."""
+        found = {}
+        for load in self.instance.loads:
+            options = self.instance.options[load.id]
+            mm = self.instance.lead_mm(load) if any(o.lead for o in options) else 0
+            found[load.id] = sorted(
+                ((self.feed_cents(option, mm), option) for option in options), key=lambda x: (x[0], x[1].key)
+            )
+        return found

@@ -1,0 +1,159 @@
+"""Line by line: each load takes the cheapest feed that fits on paper, shares an obvious circuit, then shopping.
+
+This is what a careful person does with a catalogue and a pencil. It rests on the candidates of an instance, so every
+choice here is one of the model's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+from optimizer.by_hand.basket import Shop, needs_of
+from optimizer.by_hand.bill import Bill, Pick, buy, each_at_its_cheapest, mostly_one_seller
+from optimizer.by_hand.choices import Choices, CircuitChoice
+from optimizer.by_hand.circuits import Sizer
+from optimizer.by_hand.desk import Desk
+from optimizer.by_hand.paper import write_plan
+from optimizer.by_hand.power import Feeds, Power
+from optimizer.feeds import FeedOption
+from optimizer.job import Load
+from optimizer.plan import Plan
+from optimizer.solve.banks import BankOption
+from optimizer.solve.instance import Instance
+from optimizer.solve.outlet import ac_peak_w
+
+THRIFT_CENTS_PER_W = (0.0, 100.0, 2000.0)  # what a person pays for a watt less, the next where no bank carries the last
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """A whole plan found by hand, with the choices behind it."""
+
+    desk: Desk
+    choices: Choices
+    bill: Bill
+
+    @property
+    def total_cents(self) -> int:
+        return self.bill.cents
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan as a document's values; status feasible, nothing proven."""
+        return write_plan(self.desk, self.choices, self.bill)
+
+
+def by_hand(instance: Instance) -> Answer | None:
+    """The careful person's plan, every part at the seller where it is cheapest; None where pencil and paper fail."""
+    return Pencil(instance).answer(each_at_its_cheapest)
+
+
+def by_hand_from_one_seller(instance: Instance) -> Answer | None:
+    """The same with all that it sells from one seller, the one with which the whole is cheapest."""
+    return Pencil(instance).answer(mostly_one_seller)
+
+
+class Pencil:
+    """One instance worked through on paper."""
+
+    def __init__(self, instance: Instance) -> None:
+        self.instance = instance
+        self.desk = Desk(instance)
+        self.power = Power(self.desk)
+        self.shop = Shop(self.desk, mixes=False)
+        self.sizer = cache(lambda fault_a: Sizer(self.desk, fault_a))
+        self._bus_fault_a = instance.job.bus.fault_a
+
+    def answer(self, pick: Pick) -> Answer | None:
+        """The cheaper of all loads on the bus and as many as possible left on the AC outlet."""
+        answers = []
+        for choices in self.choices():
+            needs = needs_of(self.desk, choices)
+            bill = None if needs is None else buy(self.desk, self.shop, needs, pick)
+            if bill is not None:
+                answers.append(Answer(desk=self.desk, choices=choices, bill=bill))
+        return min(answers, key=lambda answer: answer.total_cents, default=None)
+
+    def choices(self) -> Iterator[Choices]:
+        """With nothing on the outlet that need not be there, and with all that it carries."""
+        for prefers_ac in (False, True):
+            if not prefers_ac or self.instance.job.ac is not None:
+                found = next(self._thrifty(prefers_ac), None)
+                if found is not None:
+                    yield found
+
+    def _thrifty(self, prefers_ac: bool) -> Iterator[Choices]:
+        """Cheapest feeds first; thriftier ones where no bank carries those."""
+        for cents_per_w in THRIFT_CENTS_PER_W:
+            found = self.thrifty(cents_per_w, prefers_ac=prefers_ac)
+            if found is not None:
+                yield found
+
+    def thrifty(self, cents_per_w: float, *, prefers_ac: bool) -> Choices | None:
+        """Choices for which a watt less is worth so much; feeds that stand a full bundle where the others do not."""
+        for is_bundled in (False, True):
+            feeds = self._feeds(cents_per_w, prefers_ac, is_bundled)
+            found = None if feeds is None else self._with_bank(feeds)
+            if found is not None:
+                return found
+        return None
+
+    # -- feeds --------------------------------------------------------------------------------------------------------
+
+    def _feeds(self, cents_per_w: float, prefers_ac: bool, is_bundled: bool) -> Feeds | None:
+        cheapest = {load.id: self._cheapest(load, cents_per_w, is_bundled) for load in self.instance.loads}
+        feeds: Feeds = {load: found and found[1] for load, found in cheapest.items()}
+        left_w = self.instance.job.ac.max_w if self.instance.job.ac else 0.0
+        with_brick = [load for load in self.instance.loads if self.instance.may_use_ac(load)]
+        for load in sorted(with_brick, key=lambda x: _saving(cheapest[x.id]), reverse=True):
+            if (prefers_ac or feeds[load.id] is None) and ac_peak_w(load) <= left_w:
+                feeds[load.id] = None
+                left_w -= ac_peak_w(load)
+        return feeds if self.power.fits_outlet(feeds) else None
+
+    def _cheapest(self, load: Load, cents_per_w: float, is_bundled: bool) -> tuple[float, FeedOption] | None:
+        """The cheapest feed on paper that a circuit of its own can carry."""
+        feeds = self.desk.feeds[load.id]
+        if cents_per_w:
+            feeds = sorted(feeds, key=lambda priced: priced[0] + cents_per_w * priced[1].average_w)
+        band = len(self.instance.bands[load.place]) - 1 if is_bundled else 0
+        sizer = self.sizer(self._bus_fault_a)
+        return next((f for f in feeds if sizer.cheapest([(load, f[1])], band) is not None), None)
+
+    # -- circuits and bank --------------------------------------------------------------------------------------------
+
+    def _with_bank(self, feeds: Feeds) -> Choices | None:
+        """The cheapest bank that carries the feeds and whose fault current the fuses can break."""
+        tried: dict[float, tuple[tuple[CircuitChoice, ...], dict[str, int]] | None] = {}
+        for bank in self.power.banks(feeds):
+            fault_a = self._fault_a(bank)
+            if fault_a not in tried:
+                tried[fault_a] = self.circuits(feeds, fault_a)
+            laid = tried[fault_a]
+            if laid is not None:
+                return Choices(feeds=feeds, circuits=laid[0], bands=laid[1], bank=bank)
+        return None
+
+    def _fault_a(self, bank: BankOption) -> float:
+        return max(self._bus_fault_a, bank.fault_a)
+
+    def circuits(self, feeds: Feeds, fault_a: float) -> tuple[tuple[CircuitChoice, ...], dict[str, int]] | None:
+        """Circuits of every place, by first load, with the bundling bands."""
+        circuits: list[CircuitChoice] = []
+        bands = {}
+        for place in self.instance.job.places:
+            on_bus = ((load, feeds[load.id]) for load in self.instance.loads if load.place == place.id)
+            fed = [(load, option) for load, option in on_bus if option is not None]
+            laid = self.sizer(fault_a).place(fed)
+            if laid is None:
+                return None
+            circuits += laid[0]
+            bands[place.id] = laid[1]
+        return tuple(sorted(circuits, key=lambda circuit: circuit.loads[0])), bands
+
+
+def _saving(found: tuple[float, FeedOption] | None) -> float:
+    """What leaving a load on the outlet saves on paper; everything where the bus cannot feed it. [cents]"""
+    return float("inf") if found is None else found[0]

@@ -1,0 +1,148 @@
+"""Feeds whose chain fixes a voltage: what each stage puts out, what protects the lead, and what a load draws."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from optimizer.catalogue import Catalogue, Fuse, Holder, Stage
+from optimizer.conductors import Pair
+from optimizer.feed_option import Draw, FeedOption, Share, behind_converter, reached_by_bus
+from optimizer.job import Job, Load
+from optimizer.prices import PriceBounds
+from optimizer.units import HOURS_PER_DAY
+
+Fused = tuple[Fuse, Holder] | None
+
+
+class ConvertedFeeds:
+    """Sizes chains that fix a voltage."""
+
+    def __init__(self, job: Job, catalogue: Catalogue, prices: PriceBounds) -> None:
+        self._job = job
+        self._catalogue = catalogue
+        self._prices = prices
+
+    def options(self, load: Load, chain: tuple[Stage, ...], pair: Pair | None, lead_ohm: float) -> Iterator[FeedOption]:
+        """The feed through one chain and lead, once for every fuse that may protect its output."""
+        fixer = next(stage for stage in reversed(chain) if stage.out_v is not None)
+        assert fixer.out_v is not None
+        peak = behind_converter(load, fixer.out_v, lead_ohm, load.peak_w)
+        if peak is None:
+            return
+        load_v, peak_out_w = peak
+        lost_v = fixer.out_v - load_v
+        if load_v < load.needs.min_v or lost_v > self._job.drop_pct(load) / 100 * fixer.out_v:
+            return
+        floor_v = stage_floor_v(self._job, load, chain)
+        outputs_w, peak_in_w = through_w(chain, peak_out_w)
+        if floor_v > self._job.bus.low_v or not self.is_rated(chain, outputs_w):
+            return
+        typical = behind_converter(load, fixer.out_v, lead_ohm, load.typical_w)
+        assert typical is not None  # typical_w never exceeds peak_w
+        average_w = chain_average_w(load, chain, typical[1])
+        for fused, limit_a in self.protections(chain, fixer, peak_out_w):
+            if fused and pair and fused[0].rating_a > pair.max_fuse_a:
+                continue
+            yield FeedOption(
+                load=load.id,
+                stages=chain,
+                lead=pair,
+                output_fuse=fused,
+                floor_v=floor_v,
+                draw=Draw(power_w=peak_in_w),
+                average_w=average_w,
+                max_fuse_a=fuse_limit_a(chain),
+                lead_needs_a=limit_a if pair else 0.0,
+                share=self._share(load, chain, outputs_w, typical[1]),
+            )
+
+    def is_rated(self, chain: tuple[Stage, ...], outputs_w: Sequence[float]) -> bool:
+        """Whether every stage can put out what is asked of it at peak, headroom included."""
+        factor = 1 + self._job.limits.headroom_pct / 100
+        return all(w * factor <= s.max_out_w * (1 + 1e-12) for s, w in zip(chain, outputs_w, strict=True))
+
+    def protections(self, chain: tuple[Stage, ...], fixer: Stage, peak_out_w: float) -> Iterator[tuple[Fused, float]]:
+        """What protects the output of the last converter, and the ampacity that a cut lead then needs. [A]"""
+        assert fixer.out_v is not None
+        if fixer.limits_output:
+            yield None, fixer.max_out_w / fixer.out_v
+            return
+        after = chain[chain.index(fixer) + 1 :]
+        ceiling_a = min((stage.max_in_a for stage in after if stage.max_in_a is not None), default=math.inf)
+        least_a = 1.25 * peak_out_w / fixer.out_v
+        for fuse in self._catalogue.of(Fuse):
+            if not least_a <= fuse.rating_a <= ceiling_a or fuse.max_v < fixer.out_v:
+                continue
+            if not self._prices.is_sold_or_owned(fuse.id):
+                continue
+            for holder in self._catalogue.of(Holder):
+                fits = holder.style == fuse.style and holder.max_a >= fuse.rating_a and holder.max_v >= fixer.out_v
+                if fits and self._prices.is_sold_or_owned(holder.id):
+                    yield (fuse, holder), fuse.rating_a
+
+    def _share(
+        self, load: Load, chain: tuple[Stage, ...], outputs_w: tuple[float, ...], typical_out_w: float
+    ) -> Share | None:
+        """What the load adds to this chain; None where it may not be shared (additions 3)."""
+        limits = self._job.limits
+        is_limited = all(stage.limits_output for stage in chain if stage.out_v is not None)
+        if not limits.share_stages or chain[-1].outlets < 2 or load.own_circuit or not is_limited:
+            return None
+        idle_w, idle_in_w = through_w(chain, 0.0)
+        gain = math.prod(stage.efficiency for stage in chain)
+        last_w = outputs_w[-1]
+        return Share(
+            chain=tuple(stage.id for stage in chain),
+            outlets=chain[-1].outlets,
+            draw=Draw(power_w=last_w / gain),
+            average_w=typical_out_w / gain * load.hours_per_day / HOURS_PER_DAY,
+            stage_w=tuple(output - idle for output, idle in zip(outputs_w, idle_w, strict=True)),
+            room_w=tuple(
+                stage.max_out_w / (1 + limits.headroom_pct / 100) - idle
+                for stage, idle in zip(chain, idle_w, strict=True)
+            ),
+            idle_w=idle_in_w,
+        )
+
+
+def through_w(chain: Sequence[Stage], out_w: float) -> tuple[tuple[float, ...], float]:
+    """What every stage puts out for a power out of the last one, and what the first takes in. [W]
+
+    Source: planning rules 2, back from the load: idle_w + P_out / efficiency.
+    """
+    outputs: list[float] = []
+    for stage in reversed(chain):
+        outputs.append(out_w)
+        out_w = stage.idle_w + out_w / stage.efficiency
+    return tuple(reversed(outputs)), out_w
+
+
+def chain_average_w(load: Load, chain: Sequence[Stage], typical_out_w: float) -> float:
+    """Average over 24 h that a chain of its own takes for a load, wiring allowance not included. [W]"""
+    on_w = through_w(chain, typical_out_w)[1]
+    off_w = 0.0 if load.switch else through_w(chain, 0.0)[1]
+    hours = load.hours_per_day
+    return (on_w * hours + off_w * (HOURS_PER_DAY - hours)) / HOURS_PER_DAY
+
+
+def stage_floor_v(job: Job, load: Load, chain: tuple[Stage, ...]) -> float:
+    """Lowest voltage that a chain may see at the end of its circuit. [V]"""
+    lowest_v = job.bus.low_v - job.drop_pct(load) / 100 * job.bus.nominal_v
+    return max([lowest_v, *(stage.in_min_v for stage in reached_by_bus(chain))])
+
+
+def fuse_limit_a(chain: tuple[Stage, ...]) -> float:
+    """Largest fuse that the stages on the bus allow; infinite where none states one. [A]"""
+    limits = [limit for s in reached_by_bus(chain) for limit in (s.max_fuse_a, s.max_in_a) if limit is not None]
+    return min(limits, default=math.inf)
+
+
+def fits_in_current(chain: tuple[Stage, ...], stage: Stage) -> bool:
+    """Rules 10: passive plugs against the converter before them; only the last converter may lack a limit."""
+    before = next((s for s in reversed(chain) if s.out_v is not None), None)
+    if before is None or before.out_v is None:
+        return True
+    if stage.out_v is not None and not before.limits_output:
+        return False
+    return stage.max_in_a is None or before.max_out_w / before.out_v <= stage.max_in_a

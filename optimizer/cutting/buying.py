@@ -1,0 +1,83 @@
+"""What can be bought, as a CP-SAT model: the part that the master and the whole model share."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ortools.sat.python import cp_model
+
+from .clock import Clock
+from .mixes import Covers, Mix, mix_of
+from .normal import Instance
+
+Weighted = tuple[Sequence[int], Sequence[cp_model.IntVar]]
+
+
+class Buying:
+    """Spools of each kind, steps of each reel; price first, then number of lengths, is least."""
+
+    def __init__(self, instance: Instance, covers: Covers, below: Mix | None) -> None:
+        self.instance = instance
+        self.model = cp_model.CpModel()
+        self.bought = [self.model.new_int_var(0, kind.most, "") for kind in instance.kinds]
+        self.steps = [self.model.new_int_var(0, reel.most, "") for reel in instance.reels]
+        self.opened = [self.model.new_bool_var("") for _ in instance.reels]
+        self._lengths = instance.pieces + len(instance.reels) + 1  # more than any list has
+        self._unit_cents = (
+            math.gcd(*(kind.cents for kind in instance.kinds), *(reel.cents for reel in instance.reels)) or 1
+        )
+        for reel, steps, opened in zip(instance.reels, self.steps, self.opened, strict=True):
+            self.model.add(steps <= reel.most * opened)
+            self.model.add(steps >= opened)
+        for row in covers.rows():
+            held = weighted((row.kinds, self.bought), (row.steps, self.steps), (row.opened, self.opened))
+            self.model.add(held >= row.need)
+        self._goal = self._priced()
+        self.model.minimize(self._goal)
+        if below is not None:
+            self.model.add(self._goal <= self._as_goal(below) - 1)
+
+    def _priced(self) -> cp_model.LinearExpr:
+        instance, unit, lengths = self.instance, self._unit_cents, self._lengths
+        return weighted(
+            ([lengths * (kind.cents // unit) + 1 for kind in instance.kinds], self.bought),
+            ([lengths * (reel.cents // unit) for reel in instance.reels], self.steps),
+            ([1] * len(self.opened), self.opened),
+        )
+
+    def _as_goal(self, mix: Mix) -> int:
+        return self._lengths * (mix.cents // self._unit_cents) + mix.lengths
+
+    def at_least(self, cents: int) -> None:
+        """No list is cheaper: known from elsewhere."""
+        self.model.add(self._goal >= self._lengths * -(-cents // self._unit_cents))
+
+    def solve(self, clock: Clock, work: float) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        """Run CP-SAT with one worker: the same input gives the same answer."""
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.random_seed = 1
+        solver.parameters.linearization_level = 2
+        solver.parameters.max_deterministic_time = work
+        if math.isfinite(clock.left_s):
+            solver.parameters.max_time_in_seconds = max(clock.left_s, 0.01)
+        with clock.stopping(solver.stop_search):
+            status = solver.solve(self.model)
+        return solver, status
+
+    def bound_cents(self, solver: cp_model.CpSolver) -> int:
+        """What the solver has proven to be the least price."""
+        return math.floor(solver.best_objective_bound + 1e-6) // self._lengths * self._unit_cents
+
+    def mix(self, solver: cp_model.CpSolver) -> Mix:
+        """What the solver buys."""
+        counts = [solver.value(number) for number in self.bought]
+        return mix_of(self.instance, counts, [solver.value(number) for number in self.steps])
+
+
+def weighted(*parts: Weighted) -> cp_model.LinearExpr:
+    """The sum of variables times factors."""
+    factors = [factor for some, _ in parts for factor in some]
+    variables = [variable for _, some in parts for variable in some]
+    return cp_model.LinearExpr.weighted_sum(variables, factors)

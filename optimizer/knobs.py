@@ -1,0 +1,255 @@
+"""What can give in a job, one thing a knob, each in steps from the least given up to the most.
+
+Safety limits are no knobs: fuse ratio, far fault, conductor size and interrupting rating never give.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from optimizer.catalogue import Catalogue, Stage
+from optimizer.frugal import least_average_w, most_available_w
+from optimizer.job import ExistingBank, Job, Load
+from optimizer.plan import Change, Plan
+from optimizer.solve.instance import Instance
+
+MOST_DROP_PCT = 10.0  # what ISO 13297 allows circuits that are not critical (memory); never more than this is offered
+_DUST = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One amount of giving way: values of the job, or a part that is not on offer as it would have to be."""
+
+    change: tuple[Change, ...] = ()
+    part: Stage | None = None  # stands in for the part of its id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Knob:
+    """One thing that can give."""
+
+    limit: str
+    eases: frozenset[str]  # rules of the reasons it can help with
+    steps: tuple[Step, ...]
+    words: Callable[[int, Plan], str]
+    subject: str  # what it is called where it was not tried
+    guess: int | None = None  # the step that will probably do
+    proven: bool = False  # whether the guess is also the least that can
+    scope: frozenset[str] = frozenset()  # loads whose own limits decide: a job of them alone tells the least step
+    uncounted: str = ""
+    last_resort: bool = False  # not needed where another way out lets the same limit give
+
+
+def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
+    """Every knob of a job, the most promising kinds first."""
+    yield from _autonomy(job, instance)
+    yield from _new_bank(job, instance.catalogue)
+    yield from sorted(_hours(job, instance), key=lambda knob: knob.guess or 0)
+    yield from _second_string(job)
+    yield from _drops(job)
+    yield from _ways(job)
+    yield from _own_circuits(job)
+    yield from _headroom(job)
+    yield from _slack(job)
+
+
+def on_grid(start: float, end: float, step: float) -> list[float]:
+    """Multiples of a step strictly past the start, up to and with the end, in the direction of the end."""
+    if start <= end:
+        return [n * step for n in range(math.floor(start / step + 1e-6) + 1, math.floor(end / step + 1e-6) + 1)]
+    return [n * step for n in range(math.ceil(start / step - 1e-6) - 1, math.ceil(end / step - 1e-6) - 1, -1)]
+
+
+# -- energy -------------------------------------------------------------------------------------------------------
+
+_ENERGY = frozenset({"autonomy", "budget"})
+
+
+def _autonomy(job: Job, instance: Instance) -> Iterator[Knob]:
+    """Whole and half hours less; how many is known from the energy that the most frugal feeds take."""
+    now_h = job.limits.autonomy_h
+    hours = on_grid(now_h, 0.5, 0.5)
+    least_w = least_average_w(instance)
+    fits = [n for n, h in enumerate(hours) if most_available_w(instance, h) >= least_w * (1 - _DUST)]
+    if not fits:
+        return
+    yield Knob(
+        limit="autonomy_h",
+        eases=_ENERGY,
+        steps=tuple(Step(change=(Change(pointer="limits/autonomy_h", value=h),)) for h in hours),
+        words=lambda n, _: f"Autonomy of {hours[n]:g} h instead of {now_h:g} h",
+        subject="a shorter autonomy",
+        guess=fits[0],
+        proven=not job.limits.share_stages,  # loads on one converter draw less than each alone
+    )
+
+
+def _hours(job: Job, instance: Instance) -> Iterator[Knob]:
+    for index, load in enumerate(job.loads):
+        if load.hours_per_day > 0:
+            yield from _hours_of(instance, index, load)
+
+
+def _hours_of(instance: Instance, index: int, load: Load) -> Iterator[Knob]:
+    now_h = load.hours_per_day
+    hours = on_grid(now_h, 0.0, 0.5)
+    available_w = most_available_w(instance)
+    fits = [n for n, h in enumerate(hours) if least_average_w(instance, {load.id: h}) <= available_w * (1 + _DUST)]
+    if not fits:
+        return
+    yield Knob(
+        limit="hours_per_day",
+        eases=_ENERGY,
+        steps=tuple(Step(change=(Change(pointer=f"loads/{index}/hours_per_day", value=h),)) for h in hours),
+        words=lambda n, _: f"{load.label} off {now_h - hours[n]:g} h more a day: {hours[n]:g} h instead of {now_h:g} h",
+        subject=f"{load.label} on for fewer hours",
+        guess=fits[0],
+    )
+
+
+def _new_bank(job: Job, catalogue: Catalogue) -> Iterator[Knob]:
+    if job.bank.may_buy:
+        return
+    yield Knob(
+        limit="may_buy",
+        eases=frozenset({"autonomy", "bank_peak", "bank"}),
+        steps=(Step(change=(Change(pointer="bank/may_buy", value=True),)),),
+        words=lambda _, plan: _bank_words(plan, catalogue),
+        subject="a new bank",
+        guess=0,
+        proven=True,
+    )
+
+
+def _bank_words(plan: Plan, catalogue: Catalogue) -> str:
+    bank = plan.bank
+    if bank is None or bank.part is None:
+        return "A new bank allowed"
+    count = bank.series * bank.parallel
+    several = "" if count == 1 else f" ({bank.series} in series × {bank.parallel} in parallel)"
+    return f"A new bank: {count} × {catalogue.part(bank.part).label}{several}"
+
+
+def _second_string(job: Job) -> Iterator[Knob]:
+    bank = job.bank.existing
+    if bank is None:
+        return
+    yield Knob(
+        limit="second_string",
+        eases=frozenset({"autonomy", "bank_peak"}),
+        steps=(Step(change=_doubled(job, bank)),),
+        words=lambda _, __: (
+            f"A second string like the bank you have: {2 * bank.capacity_ah:g} Ah instead of {bank.capacity_ah:g} Ah"
+        ),
+        subject="a second string of the bank you have",
+        guess=0,
+        proven=True,
+        uncounted="the second string itself, its string fuses and its links",
+    )
+
+
+def _doubled(job: Job, bank: ExistingBank) -> tuple[Change, ...]:
+    """Two strings also drive twice the fault current: fuses have to break it."""
+    return (
+        Change(pointer="bank/existing/capacity_ah", value=2 * bank.capacity_ah),
+        Change(pointer="bank/existing/max_discharge_a", value=2 * bank.max_discharge_a),
+        Change(pointer="bus/fault_a", value=2 * job.bus.fault_a),
+    )
+
+
+# -- drop ---------------------------------------------------------------------------------------------------------
+
+_DROP = frozenset({"drop_at_floor", "conductor_fits_first_stage", "feed", "budget"})
+
+
+def _drops(job: Job) -> Iterator[Knob]:
+    """One run alone, then all of them. A smaller limit of one load is lifted with its run."""
+    used = [place for place in job.places if any(load.place == place.id for load in job.loads)]
+    for place in used:
+        at = [n for n, load in enumerate(job.loads) if load.place == place.id]
+        now_pct = min(job.drop_pct(job.loads[n]) for n in at)
+        yield from _drop(job, at, now_pct, f"drop on the run to {place.label}", everywhere=False)
+    if len(used) > 1:
+        everything = list(range(len(job.loads)))
+        now_pct = min(job.limits.drop_pct, *(job.drop_pct(load) for load in job.loads))
+        yield from _drop(job, everything, now_pct, "drop on every run", everywhere=True)
+
+
+def _drop(job: Job, at: list[int], now_pct: float, what: str, *, everywhere: bool) -> Iterator[Knob]:
+    pcts = [round(pct, 1) for pct in on_grid(now_pct, MOST_DROP_PCT, 0.1)]
+
+    def changes(pct: float) -> Iterator[Change]:
+        if everywhere and job.limits.drop_pct < pct:
+            yield Change(pointer="limits/drop_pct", value=pct)
+        for n in at:
+            own = job.loads[n].drop_pct
+            if job.drop_pct(job.loads[n]) < pct and (own is not None or not everywhere):
+                yield Change(pointer=f"loads/{n}/drop_pct", value=pct)
+
+    yield Knob(
+        limit="drop_pct",
+        eases=_DROP,
+        steps=tuple(Step(change=tuple(changes(pct))) for pct in pcts),
+        words=lambda n, _: f"Allow {pcts[n]:g} % {what}, instead of {now_pct:g} %",
+        subject=f"more {what}",
+        last_resort=everywhere,
+        scope=frozenset() if everywhere else frozenset(job.loads[n].id for n in at),
+    )
+
+
+# -- panel, converters, cuts --------------------------------------------------------------------------------------
+
+
+def _ways(job: Job) -> Iterator[Knob]:
+    now = job.bus.spare_ways
+    more = range(1, len(job.loads) - now + 1)
+    yield Knob(
+        limit="spare_ways",
+        eases=frozenset({"ways_and_holders", "budget"}),
+        steps=tuple(Step(change=(Change(pointer="bus/spare_ways", value=now + n),)) for n in more),
+        words=lambda n, _: f"{n + 1} more fuse {'way' if n == 0 else 'ways'}: {now + n + 1} instead of {now}",
+        subject="more fuse ways",
+    )
+
+
+def _own_circuits(job: Job) -> Iterator[Knob]:
+    for index, load in enumerate(job.loads):
+        mates = [other for other in job.loads if other.place == load.place and other.switch == load.switch]
+        if load.own_circuit and len(mates) > 1:
+            label = load.label
+            yield Knob(
+                limit="own_circuit",
+                eases=frozenset({"ways_and_holders", "budget"}),
+                steps=(Step(change=(Change(pointer=f"loads/{index}/own_circuit", value=False),)),),
+                words=lambda _, __, label=label: f"{label} may share its circuit",  # type: ignore[misc]
+                subject=f"a shared circuit for {label}",
+                guess=0,
+                proven=True,
+            )
+
+
+def _headroom(job: Job) -> Iterator[Knob]:
+    now_pct = job.limits.headroom_pct
+    pcts = on_grid(now_pct, 0.0, 1.0)
+    yield Knob(
+        limit="headroom_pct",
+        eases=frozenset({"feed", "budget"}),
+        steps=tuple(Step(change=(Change(pointer="limits/headroom_pct", value=pct),)) for pct in pcts),
+        words=lambda n, _: f"{pcts[n]:g} % room to spare in converters instead of {now_pct:g} %",
+        subject="less room to spare in converters",
+    )
+
+
+def _slack(job: Job) -> Iterator[Knob]:
+    now_m = job.limits.slack_m
+    lengths_m = [round(length_m, 2) for length_m in on_grid(now_m, 0.0, 0.05)]
+    yield Knob(
+        limit="slack_m",
+        eases=frozenset({"stock"}),
+        steps=tuple(Step(change=(Change(pointer="limits/slack_m", value=m),)) for m in lengths_m),
+        words=lambda n, _: f"{lengths_m[n]:g} m added to every cut instead of {now_m:g} m",
+        subject="less added to every cut",
+    )

@@ -1,0 +1,80 @@
+"""Converters that only just do not do: the one figure each would have to have, as something that can give.
+
+Nobody sells such a part, so its price is that of the nearest. Safety figures of parts are left as they are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from optimizer.catalogue import BUS_FORM, Stage
+from optimizer.job import Job, Load
+from optimizer.knobs import MOST_DROP_PCT, Knob, Step, on_grid
+from optimizer.near_misses import at_hand, broken_by
+from optimizer.solve.instance import Instance
+
+_NEAREST = 2  # parts a load
+_MORE_W = 4  # times the power asked is more than any lead loss takes
+
+
+def part_knobs(job: Job, instance: Instance) -> Iterator[Knob]:
+    """For every load that nothing feeds, the nearest converters that miss one figure."""
+    for load in job.loads:
+        if not instance.options[load.id] and not instance.may_use_ac(load):
+            found = sorted(_of_load(job, instance, load), key=lambda near: near[0])
+            yield from (knob for _, knob in found[:_NEAREST])
+
+
+def _of_load(job: Job, instance: Instance, load: Load) -> Iterator[tuple[tuple[float, str], Knob]]:
+    sold = at_hand(instance)
+    for stage in instance.catalogue.of(Stage):
+        fits = stage.id in sold and (stage.in_form, stage.out_form) == (BUS_FORM, load.needs.form)
+        if fits and len(list(broken_by(instance, load, stage))) == 1:
+            yield from _missing_one(job, load, stage)
+
+
+def _missing_one(job: Job, load: Load, stage: Stage) -> Iterator[tuple[tuple[float, str], Knob]]:
+    """The knob of the one figure that a converter misses, and how far off it is."""
+    bus, needs = job.bus, load.needs
+    asked_w = load.peak_w * (1 + job.limits.headroom_pct / 100)
+    if stage.in_max_v < bus.high_v:
+        volts = [bus.high_v]
+        words = f"takes up to {{:g}} V: {stage.label} takes {stage.in_max_v:g} V"
+        yield _near(load, stage, "in_max_v", volts, words, stage.in_max_v / bus.high_v)
+    elif stage.in_min_v > bus.low_v:
+        lowest_v = bus.low_v - MOST_DROP_PCT / 100 * bus.nominal_v
+        volts = [round(volt, 1) for volt in on_grid(bus.low_v, lowest_v, 0.1)]
+        words = f"accepts {{:g}} V: the nearest, {stage.label}, takes no less than {stage.in_min_v:g} V"
+        yield _near(load, stage, "in_min_v", volts, words, bus.low_v / stage.in_min_v)
+    elif stage.max_out_w < asked_w:
+        watts = [float(watt) for watt in on_grid(stage.max_out_w, _MORE_W * asked_w, 1.0)]
+        words = f"puts out {{:g}} W: {stage.label} puts out {stage.max_out_w:g} W"
+        yield _near(load, stage, "max_out_w", watts, words, stage.max_out_w / asked_w)
+    elif stage.out_v is not None and stage.out_v > needs.max_v:
+        words = f"puts out {{:g}} V: {stage.label} puts out {stage.out_v:g} V"
+        yield _near(load, stage, "out_v", [needs.max_v], words, needs.max_v / stage.out_v)
+    elif stage.out_v is not None and stage.out_v < needs.min_v:
+        words = f"puts out {{:g}} V: {stage.label} puts out {stage.out_v:g} V"
+        yield _near(load, stage, "out_v", [needs.max_v], words, stage.out_v / needs.min_v)
+
+
+def _near(
+    load: Load, stage: Stage, field: str, values: list[float], words: str, closeness: float
+) -> tuple[tuple[float, str], Knob]:
+    knob = Knob(
+        limit=field,
+        eases=frozenset({"feed"}),
+        steps=tuple(Step(part=_with(stage, field, value)) for value in values),
+        words=lambda n, _: f"A converter for {load.label} that {words.format(values[n])}",
+        subject=f"another converter for {load.label}",
+        scope=frozenset({load.id}),
+        uncounted=f"what such a part costs more than {stage.label}",
+    )
+    return (-closeness, stage.id), knob
+
+
+def _with(stage: Stage, field: str, value: float) -> Stage:
+    changes: dict[str, Any] = {field: value}
+    return replace(stage, **changes)

@@ -1,0 +1,84 @@
+"""`make bench`, or `python -m tests.benchmarks [--quick]`: everything side by side, then report, plot and README."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from tests.benchmarks import plot, report
+from tests.benchmarks.measure import measure
+from tests.benchmarks.suite import groups, run_group, run_irrelevant
+
+ROOT = Path(__file__).parents[2]
+RESULTS = Path(__file__).parent / "results"
+
+
+def main(arguments: list[str] | None = None) -> int:
+    asked = _parser().parse_args(arguments)
+    start_s = time.monotonic()
+
+    def say(text: str) -> None:
+        print(f"{time.monotonic() - start_s:7.1f} s  {text}", file=sys.stderr, flush=True)
+
+    about = report.surroundings() | {"scope": "quick" if asked.quick else "full"}
+    chosen = [group for group in groups(quick=asked.quick) if asked.only in (None, "planning", group.key)]
+    records = [record for group in chosen for record in run_group(group, measure, say)]
+    if asked.only in (None, "planning", "irrelevant"):
+        records += run_irrelevant(measure, say, quick=asked.quick)
+    extra, sections = _cutting(asked.quick, say) if asked.only in (None, "cutting") else ({}, [])
+    about["took"] = f"{time.monotonic() - start_s:.0f} s"
+    text = report.markdown(chosen, records, about, sections)
+    print(text)
+    if asked.only is None or asked.out is not None:
+        _write(asked.out or RESULTS, about, text, report.as_json(chosen, records, about, extra))
+    if asked.only is None and not asked.quick:
+        _publish(
+            report.readme_section(chosen, records, about), plot.svg(plot.series_of(chosen, records), _caption(about))
+        )
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="one seed of the smaller sizes, in about two minutes")
+    parser.add_argument(
+        "--only", help='one part: "planning", "irrelevant", "cutting", "cases" or a size such as "12/4"'
+    )
+    parser.add_argument("--out", type=Path, help="folder for the report, instead of tests/benchmarks/results")
+    return parser
+
+
+def _cutting(quick: bool, say: Callable[[str], None]) -> tuple[dict[str, Any], list[tuple[str, str]]]:
+    """The cut lists, where their benchmark is there: `run(quick=..., say=...)` gives its records and its Markdown."""
+    try:
+        cutting = importlib.import_module("tests.benchmarks.cutting")
+    except ModuleNotFoundError:
+        return {}, [("Cut lists", "Not run: there is no tests/benchmarks/cutting.py.")]
+    records, text = cutting.run(quick=quick, say=say)
+    return {"cutting": records}, [("Cut lists", text)]
+
+
+def _caption(about: dict[str, str]) -> str:
+    return f"medians of {about['date']}, {about['cores']} cores; hollow: not reached in that time"
+
+
+def _write(folder: Path, about: dict[str, str], text: str, document: str) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    name = about["date"] + ("-quick" if about["scope"] == "quick" else "")
+    (folder / f"{name}.md").write_text(text, encoding="utf-8")
+    (folder / f"{name}.json").write_text(document, encoding="utf-8")
+
+
+def _publish(section: str, picture: str) -> None:
+    (ROOT / "docs" / "bench.svg").write_text(picture, encoding="utf-8")
+    if not report.rewrite_readme(ROOT / "README.md", section):
+        print(f"README.md has no {report.BEGIN} ... {report.END}: nothing written there", file=sys.stderr)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

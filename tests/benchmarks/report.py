@@ -1,0 +1,200 @@
+"""The report of a run: tables, goals, machine and versions, as Markdown and JSON; and the same table in the README."""
+
+from __future__ import annotations
+
+import json
+import os
+import platform
+import re
+import subprocess
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from tests.benchmarks import figures
+from tests.benchmarks.figures import Goal, Record
+from tests.benchmarks.suite import Group
+
+BEGIN, END = "<!-- bench:begin -->", "<!-- bench:end -->"
+Rows = list[list[str]]
+
+
+def surroundings() -> dict[str, str]:
+    """Machine, versions and commit of this run."""
+    return {
+        "date": datetime.now(UTC).date().isoformat(),
+        "commit": _git("rev-parse", "--short", "HEAD") + ("+" if _git("status", "--porcelain", "-uno") else ""),
+        "processor": _processor(),
+        "cores": str(os.cpu_count()),
+        "system": f"{platform.system()} {platform.machine()}",
+        "python": platform.python_version(),
+        "ortools": version("ortools"),
+        "highspy": version("highspy"),
+        "load_before": " ".join(f"{load:.1f}" for load in os.getloadavg()),
+    }
+
+
+def _git(*arguments: str) -> str:
+    done = subprocess.run(["git", *arguments], capture_output=True, text=True, check=False)
+    return done.stdout.strip() or ("unknown" if "rev-parse" in arguments else "")
+
+
+def _processor() -> str:
+    try:
+        found = re.search(r"model name\s*:\s*(.+)", Path("/proc/cpuinfo").read_text(encoding="utf-8"))
+    except OSError:
+        found = None
+    return found.group(1).strip() if found else platform.processor() or "unknown"
+
+
+# -- tables -------------------------------------------------------------------------------------------------------
+
+
+def planning_rows(groups: Sequence[Group], records: Sequence[Record]) -> Rows:
+    """One row for each group: times, gap, the peer and the careful person."""
+    rows = []
+    for group in groups:
+        mine = [r for r in records if r["group"] == group.key and r["kind"] == "thriftloom"]
+        if mine:
+            rows.append(_planning_row(group, mine, [r for r in records if r["group"] == group.key]))
+    return rows
+
+
+def _planning_row(group: Group, mine: list[Record], of_group: list[Record]) -> list[str]:
+    found = [r for r in mine if r["status"] != "infeasible"]
+    proven = sum(r["status"] in ("optimal", "infeasible") for r in mine)
+    peers = [r for r in of_group if r["kind"] == "plain"]
+    peer_proven = sum(r["status"] in ("optimal", "infeasible") for r in peers)
+    saved = [figures.saved_pct(a, b) for a, b in figures.pairs(of_group, "thriftloom", "hand")]
+    cents = [
+        b["total_cents"] - a["total_cents"]
+        for a, b in figures.pairs(of_group, "thriftloom", "hand")
+        if figures.saved_pct(a, b) is not None
+    ]
+    return [
+        group.label,
+        str(len(mine)),
+        figures.spread([figures.first_s(r) for r in found], figures.seconds),
+        figures.spread([figures.within_s(r, 0.01) for r in found], figures.seconds),
+        f"{figures.spread([figures.proven_s(r) for r in mine], figures.seconds)}, {proven} of {len(mine)}",
+        figures.spread([figures.gap_pct(r) for r in found], figures.percent),
+        _peer(peers, peer_proven),
+        figures.spread([x for x in saved if x is not None], figures.percent),
+        figures.spread([float(x) for x in cents], lambda x: f"{x / 100:.2f}"),
+    ]
+
+
+def _peer(peers: list[Record], proven: int) -> str:
+    if not peers:
+        return "not run"
+    times = figures.spread([figures.proven_s(r) for r in peers], figures.seconds)
+    limit = f" in {peers[0]['limit_s']:g} s" if proven < len(peers) else ""
+    return f"{times}, {proven} of {len(peers)}{limit}"
+
+
+PLANNING_HEAD = [
+    "jobs",
+    "how many",
+    "first plan",
+    "within 1 %",
+    "proven",
+    "gap at the end",
+    "plain HiGHS proven",
+    "saved against the careful person",
+    "the same in money",
+]
+GOALS_HEAD = ["jobs", "goal", "measured", "met"]
+
+
+def goal_rows(goals: Sequence[Goal]) -> Rows:
+    return [[goal.row, goal.goal, goal.measured, "yes" if goal.is_met else "**no**"] for goal in goals]
+
+
+def table(head: Sequence[str], rows: Rows) -> str:
+    """A Markdown table."""
+    lines = [head, ["---"] * len(head), *rows]
+    return "\n".join("| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |" for line in lines)
+
+
+# -- documents ----------------------------------------------------------------------------------------------------
+
+
+def markdown(
+    groups: Sequence[Group],
+    records: Sequence[Record],
+    about: dict[str, str],
+    extra: Sequence[tuple[str, str]] = (),
+) -> str:
+    """The report of one run. `extra` is further sections: title and Markdown."""
+    wrong = figures.disagreements(records)
+    goals = figures.goals(records)
+    parts = [
+        f"# Benchmark of {about['date']}",
+        _about(about),
+        "## Goals",
+        table(GOALS_HEAD, goal_rows(goals)),
+        "## Planning",
+        _how_measured(),
+        table(PLANNING_HEAD, planning_rows(groups, records)),
+        "## What must never be",
+        "\n".join(f"- {line}" for line in wrong)
+        or "Nothing found: every plan passed every check, and totals proven by both agree.",
+    ]
+    for title, text in extra:
+        parts += [f"## {title}", text]
+    return "\n\n".join(parts) + "\n"
+
+
+def _about(about: dict[str, str]) -> str:
+    return (
+        f"Commit {about['commit']}, {about['processor']}, {about['cores']} cores, {about['system']}, "
+        f"Python {about['python']}, OR-Tools {about['ortools']}, HiGHS {about['highspy']}; "
+        f"load of the machine before the run {about['load_before']}."
+    )
+
+
+def _how_measured() -> str:
+    return (
+        "Wall seconds in a process of its own, one after another, documents already read. Median, with the smallest "
+        "and the largest in brackets. Thriftloom's time is that of the whole call, candidates, checks and tie-breaks "
+        "included; the peer is given the same candidates, and the time to make them is not counted for it; it has "
+        "prices to minimise and no tie-breaks. The careful person works line by line with first-fit-decreasing "
+        "cutting, and the cheaper of two ways to choose sellers counts."
+    )
+
+
+def as_json(groups: Sequence[Group], records: Sequence[Record], about: dict[str, str], extra: dict[str, Any]) -> str:
+    """Everything measured, step by step."""
+    goals = [{"jobs": g.row, "goal": g.goal, "measured": g.measured, "met": g.is_met} for g in figures.goals(records)]
+    document = {
+        "about": about,
+        "goals": goals,
+        "groups": [{"key": g.key, "label": g.label, "limit_s": g.limit_s} for g in groups],
+        "records": list(records),
+        **extra,
+    }
+    return json.dumps(document, indent=1) + "\n"
+
+
+def readme_section(groups: Sequence[Group], records: Sequence[Record], about: dict[str, str]) -> str:
+    """What the README shows: the table, the goals, when and on what."""
+    return "\n\n".join(
+        [
+            f"Measured on {about['date']} with `make bench`: {about['cores']} cores, {about['processor']}.",
+            table(PLANNING_HEAD, planning_rows(groups, records)),
+            table(GOALS_HEAD, goal_rows(figures.goals(records))),
+        ]
+    )
+
+
+def rewrite_readme(readme: Path, section: str) -> bool:
+    """Puts the section between the two marks; False, and nothing written, where the marks are not there."""
+    text = readme.read_text(encoding="utf-8")
+    before, begin, rest = text.partition(BEGIN)
+    _, end, after = rest.partition(END)
+    if not begin or not end:
+        return False
+    readme.write_text(f"{before}{BEGIN}\n\n{section}\n\n{END}{after}", encoding="utf-8")
+    return True

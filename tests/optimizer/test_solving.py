@@ -1,0 +1,68 @@
+"""Instances of changed jobs are what a full build gives."""
+
+from __future__ import annotations
+
+import pytest
+
+from optimizer.changes import changed
+from optimizer.plan import Change
+from optimizer.solve.instance import build
+from optimizer.solving import Clock, Instances, cheapest_plan, has_plan
+from tests.builders import a_catalogue, a_job
+from tests.optimizer.cases import NUMBERS, case
+
+
+@pytest.mark.parametrize("number", NUMBERS[:6])
+@pytest.mark.parametrize(
+    ("pointer", "value"),
+    [
+        ("limits/autonomy_h", 7.5),
+        ("limits/budget_cents", 1),
+        ("limits/headroom_pct", 0),
+        ("limits/drop_pct", 9),
+        ("bus/spare_ways", 9),
+        ("bank/may_buy", True),
+        ("loads/0/hours_per_day", 0.5),
+        ("loads/1/drop_pct", 9.5),
+        ("loads/0/own_circuit", True),
+    ],
+)
+def test_instance_of_a_changed_job_is_that_of_a_full_build(number: str, pointer: str, value: float) -> None:
+    given = case(number)
+    instances = Instances(build(given.job, given.catalogue), given.catalogue)
+    bent = changed(given.job, [Change(pointer=pointer, value=value)])
+    quick, full = instances.of(bent), build(bent, given.catalogue)
+    assert quick.job == full.job
+    assert quick.loads == full.loads
+    assert quick.options == full.options
+    assert (quick.pairs, quick.bands, quick.fuses, quick.banks) == (full.pairs, full.bands, full.fuses, full.banks)
+
+
+def test_share_of_the_work_is_told_beforehand() -> None:
+    job = a_job()
+    instances = Instances(build(job, a_catalogue()), a_catalogue())
+    shares = [
+        instances.share(changed(job, [Change(pointer=pointer, value=9)]))
+        for pointer in ("limits/autonomy_h", "loads/1/hours_per_day", "limits/headroom_pct")
+    ]
+    assert shares == [0.0, 0.5, 1.0]
+
+
+def test_question_is_answered_and_a_budget_counts() -> None:
+    instance = build(a_job(), a_catalogue())
+    assert has_plan(instance, time_limit_s=10) is True
+    assert has_plan(instance, time_limit_s=10, budget_cents=10660) is True
+    assert has_plan(instance, time_limit_s=10, budget_cents=10659) is False
+    assert has_plan(build(a_job(existing={"capacity_ah": 50}), a_catalogue()), time_limit_s=10) is False
+    assert has_plan(instance, time_limit_s=0) is None
+
+
+def test_clock_stops_with_the_event() -> None:
+    import threading
+
+    stop = threading.Event()
+    clock = Clock(100.0, stop)
+    assert clock.left_s > 99
+    stop.set()
+    assert clock.left_s == 0
+    assert cheapest_plan(build(a_job(), a_catalogue()), stop=stop).status == "unknown"

@@ -1,0 +1,240 @@
+"""Ways out: every one leaves a plan when planned anew, one step less does not, and the numbers are worked out by hand.
+
+The small system of tests/builders.py draws 14.7 W on average; its bank gives 20 W over 24 h, 480 Wh in all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+import seed_catalog
+from optimizer.catalogue import Catalogue
+from optimizer.changes import changed
+from optimizer.explain import reasons_for
+from optimizer.job import Job
+from optimizer.plan import Change, WayOut
+from optimizer.planner import plan
+from optimizer.solve.instance import build
+from optimizer.solving import Clock
+from optimizer.tries import OutOfTime, Pace
+from optimizer.ways_out import ways_out
+from tests.builders import a_catalogue, a_job
+from tests.optimizer.checks.twins.twin import CAMERA
+from tests.optimizer.solve.rule_twins import AGM, sold
+from webapp import schemas
+
+Fields = dict[str, Any]
+# 0.5 × 50 Ah × 0.8 × 12 V = 240 Wh
+SHORT: Fields = {"existing": {"capacity_ah": 50}}
+
+
+def ways(job: Job, catalogue: Catalogue | None = None) -> dict[str, WayOut]:
+    """By the limit that gives; of the hours of several loads the cheapest."""
+    answer = plan(job, catalogue or a_catalogue(), time_limit_s=30)
+    assert answer.status == "infeasible"
+    assert [way.total_cents for way in answer.ways_out if not way.uncounted] == sorted(
+        way.total_cents for way in answer.ways_out if not way.uncounted
+    )
+    found: dict[str, WayOut] = {}
+    for way in answer.ways_out:
+        found.setdefault(way.limit, way)
+    return found
+
+
+def only_change(way: WayOut) -> tuple[str, float | bool | None]:
+    (change,) = way.change
+    return change.pointer, change.value
+
+
+# -- energy -----------------------------------------------------------------------------------------------------------
+
+
+def test_autonomy_gives_way_to_the_last_half_hour_that_holds() -> None:
+    # 240 Wh / 14.7 W = 16.3 h
+    way = ways(a_job(**SHORT))["autonomy_h"]
+    assert only_change(way) == ("limits/autonomy_h", 16.0)
+    assert (way.text, way.total_cents, way.status, way.least) == (
+        "Autonomy of 16 h instead of 24 h",
+        10660,
+        "optimal",
+        True,
+    )
+
+
+def test_loads_are_on_for_fewer_hours() -> None:
+    # 10 W × 24 h / 1.05 = 228.6 Wh a day on the bus; lamp 48 Wh, router idle 48 Wh, so 132.6 Wh left: 22 W − 2 W more
+    # than idle while on: 132.6 / 20 = 6.6 h, in half hours 6.5
+    answer = plan(a_job(**SHORT), a_catalogue())
+    router = next(way for way in answer.ways_out if way.change[0].pointer == "loads/0/hours_per_day")
+    assert only_change(router) == ("loads/0/hours_per_day", 6.5)
+    assert router.text == "router off 5.5 h more a day: 6.5 h instead of 12 h"
+    assert not any(way.change[0].pointer == "loads/1/hours_per_day" for way in answer.ways_out)  # 48 Wh do not do
+
+
+def test_second_string_doubles_the_bank_and_its_fault_current_and_says_what_it_leaves_out() -> None:
+    way = ways(a_job(**SHORT, bus={"fault_a": 400}))["second_string"]
+    assert {change.pointer: change.value for change in way.change} == {
+        "bank/existing/capacity_ah": 100,
+        "bank/existing/max_discharge_a": 100,
+        "bus/fault_a": 800,
+    }
+    assert "second string itself" in way.uncounted
+
+
+def test_second_string_is_no_way_out_where_fuses_cannot_break_its_fault() -> None:
+    assert "second_string" not in ways(a_job(**SHORT))  # 1,600 A, and the fuse breaks 1,000 A
+
+
+def test_bank_to_buy_is_priced_and_named() -> None:
+    assert "may_buy" not in ways(a_job(**SHORT), sold(AGM, price_cents=9000))  # 240 Wh as well
+    found = ways(a_job(**SHORT), sold(replace(AGM, capacity_ah=100), price_cents=9000))
+    assert only_change(found["may_buy"]) == ("bank/may_buy", True)
+    assert found["may_buy"].total_cents == 10660 + 9000
+    assert found["may_buy"].text == "A new bank: 1 × agm"
+
+
+# -- drop, ways, money ------------------------------------------------------------------------------------------------
+
+
+def test_drop_of_one_run_gives_way_by_tenths() -> None:
+    # 4 A × 0.2 Ω = 0.8 V at 10.5 V; with 6 % the floor is 10.98 V and 42 W / 10.98 V × 0.2 Ω = 0.765 V > 0.72 V;
+    # 6.3 %: floor 10.944 V, 0.7675 V > 0.756 V; 6.4 %: floor 10.932 V, 0.7684 V > 0.768 V; 6.5 %: 10.92 V, 0.769 < 0.78
+    way = ways(a_job(limits={"drop_pct": 6}))["drop_pct"]
+    assert only_change(way) == ("loads/0/drop_pct", 6.5)
+    assert way.text == "Allow 6.5 % drop on the run to desk, instead of 6 %"
+    assert way.least
+
+
+def test_fuse_ways_give_way_one_by_one() -> None:
+    # the camera shares the router's circuit only up to the fuse of 5 A: three circuits, and one way is there
+    job = a_job(bus={"spare_ways": 1}, more_loads=(CAMERA,), existing={"capacity_ah": 300})
+    way = ways(job)["spare_ways"]
+    assert only_change(way) == ("bus/spare_ways", 3)
+    assert way.text == "2 more fuse ways: 3 instead of 1"
+
+
+def test_budget_gives_way_to_the_cent() -> None:
+    way = ways(a_job(limits={"budget_cents": 10000}))["budget_cents"]
+    assert only_change(way) == ("limits/budget_cents", 10660)
+    assert (way.text, way.total_cents, way.least) == ("6.60 more: a budget of 106.60", 10660, True)
+
+
+@pytest.mark.parametrize(
+    "job",
+    [
+        pytest.param(a_job(bus={"fault_a": 1500}), id="interrupting rating"),
+        pytest.param(a_job(desk={"run_m": 900}, limits={"far_fault_multiple": 5}), id="far fault"),
+    ],
+)
+def test_safety_limits_are_never_a_way_out(job: Job) -> None:
+    assert ways(job) == {}
+
+
+# -- as promised ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "job",
+    [
+        pytest.param(a_job(**SHORT), id="energy"),
+        pytest.param(a_job(limits={"drop_pct": 6}), id="drop"),
+        pytest.param(a_job(limits={"budget_cents": 10000}), id="budget"),
+    ],
+)
+def test_every_way_out_leaves_the_plan_it_promises(job: Job) -> None:
+    found = plan(job, a_catalogue()).ways_out
+    assert found
+    for way in found:
+        answer = plan(changed(job, way.change), a_catalogue())
+        assert (answer.status, answer.total_cents) == (way.status, way.total_cents), way.text
+        assert not [check for check in answer.checks if check.state == "fails"]
+
+
+def test_two_changes_together_where_no_single_one_is_enough() -> None:
+    job = a_job(**SHORT, limits={"drop_pct": 6})
+    answer = plan(job, a_catalogue(), time_limit_s=60)
+    assert {reason.rule for reason in answer.reasons} == {"drop_at_floor", "autonomy"}
+    way = next(
+        way for way in answer.ways_out if {"drop_pct", "autonomy_h"} <= {c.pointer.split("/")[-1] for c in way.change}
+    )
+    assert {c.pointer: c.value for c in way.change} == {"limits/autonomy_h": 16.0, "loads/0/drop_pct": 6.5}
+    assert plan(changed(job, way.change), a_catalogue()).total_cents == way.total_cents
+
+
+# -- parts that only just do not do -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("boost", "router", "text"),
+    [
+        pytest.param({"in_max_v": 13}, {}, "takes up to 14 V: boost takes 13 V", id="highest voltage"),
+        pytest.param({"max_out_w": 40}, {}, "puts out 44 W: boost puts out 40 W", id="power"),  # 36 W × 1.2 = 43.2 W
+        # 4 A × 0.2 Ω: the drop is held from a floor of 10.932 V up (6.4 % above); 10.9 V is the last tenth
+        pytest.param({"in_min_v": 12}, {}, "accepts 10.9 V: the nearest, boost, takes no less than 12 V", id="lowest"),
+        pytest.param({"out_v": 24}, {}, "puts out 20 V: boost puts out 24 V", id="too high"),
+        pytest.param({"out_v": 16}, {}, "puts out 20 V: boost puts out 16 V", id="too low"),
+    ],
+)
+def test_nearest_converter_says_what_it_would_have_to_do(boost: Fields, router: Fields, text: str) -> None:
+    answer = plan(a_job(router=router), a_catalogue(boost=boost))
+    assert [reason.rule for reason in answer.reasons] == ["feed"]
+    way = next(way for way in answer.ways_out if not way.change)
+    assert way.text == f"A converter for router that {text}"
+    assert (way.total_cents, way.change) == (10660, ())
+    assert "costs more than boost" in way.uncounted
+
+
+def test_less_room_to_spare_is_a_way_out_too() -> None:
+    way = ways(a_job(), a_catalogue(boost={"max_out_w": 40}))["headroom_pct"]
+    assert only_change(way) == ("limits/headroom_pct", 11.0)  # 40 W / 36 W = 1.111
+    assert way.least
+
+
+def test_time_that_runs_out_is_told_with_what_was_not_tried() -> None:
+    job, catalogue = a_job(**SHORT), a_catalogue()
+    instance = build(job, catalogue)
+    found = ways_out(job, catalogue, instance, reasons_for(instance), Clock(0.0))
+    assert found.ways == ()
+    assert found.untried[:2] == ("a shorter autonomy", "a new bank")
+
+
+def test_what_a_search_takes_around_it_is_kept_free() -> None:
+    pace = Pace(Clock(100.0), build_s=40.0, overhead_s=10.0)
+    with pace.granted(500.0, 1.0) as limit_s:
+        assert 49 < limit_s <= 50
+    with pytest.raises(OutOfTime), Pace(Clock(30.0), build_s=40.0).granted(5.0, 1.0):
+        pass
+    with Pace(Clock(30.0), build_s=40.0).granted(5.0, 0.5) as limit_s:
+        assert limit_s == 5.0
+
+
+def test_hours_off_are_tightened_to_the_last_half_hour() -> None:
+    answer = plan(a_job(**SHORT), a_catalogue(), time_limit_s=60)
+    way = next(way for way in answer.ways_out if way.limit == "hours_per_day")
+    assert way.least
+
+
+def test_canal_boat_shows_at_least_four_ways_out_each_as_priced() -> None:
+    job = schemas.read_job(seed_catalog.demo_jobs()["canal-boat-mast"]).value
+    catalogue = schemas.read_catalogue(seed_catalog.load_catalogue()).value
+    assert job is not None
+    assert catalogue is not None
+    answer = plan(job, catalogue, time_limit_s=90)
+    assert answer.status == "infeasible"
+    assert len(answer.ways_out) >= 4
+    assert {"autonomy_h", "may_buy", "hours_per_day"} <= {way.limit for way in answer.ways_out}
+    first = answer.ways_out[0]
+    again = plan(changed(job, first.change), catalogue, time_limit_s=60)
+    assert again.has_answer
+    assert again.total_cents is not None
+    assert again.total_cents <= first.total_cents  # equal where both are proven
+    assert not [check for check in again.checks if check.state == "fails"]
+
+
+def test_changed_job_is_the_old_one_but_for_the_values() -> None:
+    job = a_job()
+    bent = changed(job, (Change(pointer="loads/1/lead/length_m", value=2.5), Change(pointer="bus/spare_ways", value=7)))
+    assert bent == a_job(lamp={"lead": type(job.loads[1].lead)(length_m=2.5)}, bus={"spare_ways": 7})

@@ -1,0 +1,78 @@
+"""Ways out on the page of a plan that does not exist, and the copy of the job that a tap makes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from test_plan_pages import no_answer
+
+from webapp.services import jobs, plans
+
+SHORTER: dict[str, Any] = {
+    "text": "Autonomy of 17.5 h instead of 24 h",
+    "limit": "autonomy_h",
+    "change": [{"pointer": "limits/autonomy_h", "value": 17.5}, {"pointer": "loads/0/own_circuit", "value": True}],
+    "total_cents": 123456,
+    "bound_cents": 120000,
+    "status": "feasible",
+}
+HYPOTHETICAL: dict[str, Any] = {
+    "text": "A converter that accepts 9.8 V",
+    "limit": "in_min_v",
+    "change": [],
+    "total_cents": 200000,
+    "bound_cents": 200000,
+    "status": "optimal",
+    "uncounted": "what such a part costs",
+}
+REASON = {"subject": "bank", "text": "needs more than it gives", "rule": "autonomy"}
+
+
+def refused(**changes: Any) -> dict[str, Any]:
+    return (
+        no_answer(REASON) | {"ways_out": [SHORTER, HYPOTHETICAL], "untried": ["a new bank", "more fuse ways"]} | changes
+    )
+
+
+def test_ways_out_stand_with_their_prices_and_what_is_not_proven(browser, planned):
+    words = browser.open(f"/plans/{planned(refused())}").words
+    assert "Autonomy of 17.5 h instead of 24 h" in words
+    assert "Total 1 234.56. Stopped early: it may be had cheaper, not below 1 200.00." in words
+    assert "Total 2 000.00. Not in this price: what such a part costs." in words
+    assert "no time left to try a new bank and more fuse ways." in words
+
+
+def test_plan_without_ways_out_has_no_such_heading(browser, planned):
+    assert "would have to give" not in browser.open(f"/plans/{planned(no_answer(REASON))}").words
+
+
+def test_taking_a_way_out_copies_the_job_with_the_change_and_plans_it(browser, planned, pages_app):
+    plan_id = planned(refused(), assumed=["limits/autonomy_h", "limits/slack_m"])
+    before = jobs.get_job(plans.get_plan(plan_id).job_id)
+    browser.open(f"/plans/{plan_id}")
+    words = browser.send("Use this change").words
+    assert "A copy of the job with this change: Autonomy of 17.5 h instead of 24 h." in words
+    (twin,) = [job for job in jobs.list_jobs() if job.id != before.id]
+    document = jobs.get_job(twin.id).document
+    assert document["limits"]["autonomy_h"] == 17.5
+    assert document["loads"][0]["own_circuit"] is True
+    assert document["assumed"] == ["limits/slack_m"]
+    assert document["title"].endswith(": Autonomy of 17.5 h instead of 24 h")
+    assert jobs.get_job(before.id).document == before.document
+    assert [plan.state for plan in plans.plans_of(twin.id)] == ["queued"]
+
+
+@pytest.mark.parametrize("number", [1, 2, 99])
+def test_what_cannot_be_taken_is_not_found_and_copies_nothing(browser, planned, number):
+    plan_id = planned(refused())
+    page = browser.open(f"/plans/{plan_id}")
+    token = dict(page.form("Use this change").values)
+    answer = browser.client.post(f"/plans/{plan_id}/ways-out/{number}", data=token)
+    assert answer.status_code == 404
+    assert len(jobs.list_jobs()) == 1
+
+
+def test_way_out_that_is_no_matter_of_the_job_has_no_button(browser, planned):
+    page = browser.open(f"/plans/{planned(refused(ways_out=[HYPOTHETICAL]))}")
+    assert not [form for form in page.reader.forms if "ways-out" in form.action]

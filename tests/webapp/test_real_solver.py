@@ -1,0 +1,69 @@
+"""The real program, from the queue to a stored plan, within its memory and beyond."""
+
+from __future__ import annotations
+
+import dataclasses
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.webapp.solver_children import wait_until
+from webapp.jobs.runner import Runner
+from webapp.jobs.verdict import NO_MEMORY
+from webapp.services import catalogue, jobs, plans
+
+ROOT = Path(__file__).parents[2]
+
+
+def child_with_limit(megabytes, code):
+    """Runs code in the real child program, in place of the command line."""
+    stand_in = f"import sys, types; m = types.ModuleType('webapp.cli'); exec({code!r}, m.__dict__); sys.modules['webapp.cli'] = m; sys.argv = ['child', '{megabytes}', 'plan']; from webapp.jobs.child import main; sys.exit(main())"  # noqa: E501
+    return subprocess.run([sys.executable, "-c", stand_in], cwd=ROOT, capture_output=True, text=True, timeout=60)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux counts this memory")
+def test_a_child_cannot_take_more_memory_than_it_may():
+    hungry = "def main(arguments):\n    block = bytearray(400 << 20)\n    return 0"
+    assert child_with_limit(1000, hungry).returncode == 0
+    refused = child_with_limit(200, hungry)
+    assert refused.returncode == 1
+    assert "MemoryError" in refused.stderr
+
+
+@pytest.fixture
+def case_033(app, case):
+    """A small case whose catalogue is the current one."""
+    with app.app_context():
+        small = case("case-033")
+        catalogue.replace(case(small["catalogue"].removesuffix(".json")))
+        yield small
+
+
+def assert_as_expected(plan, case_033):
+    """The total is the one given with the case."""
+    assert (plan.state, plan.message) == ("done", None)
+    assert (plan.status, plan.total_cents) == (case_033["expect"]["status"], case_033["expect"]["total_cents"])
+    assert {check["state"] for check in plan.document["checks"]} <= {"holds", "tight", "not_checked"}
+    assert "ortools" in plan.solver
+
+
+def test_the_real_program_works_a_small_job_out(app, config, case_033):
+    """From the queue through the real search to a stored plan."""
+    plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)
+    assert Runner(app, config).work_next()
+    assert_as_expected(plans.get_plan(plan_id), case_033)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux counts this memory")
+def test_the_real_program_out_of_memory_says_so_and_the_same_plan_works_with_more(app, config, case_033):
+    plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)
+    runner = Runner(app, dataclasses.replace(config, solver_memory_mb=80))  # the solver's library alone takes more
+    assert runner.start()
+    wait_until(lambda: plans.get_plan(plan_id).state == "failed", seconds=60)
+    assert plans.get_plan(plan_id).message == NO_MEMORY
+    runner.stop()
+    again = plans.plan_again(plan_id)
+    assert Runner(app, config).work_next()
+    assert_as_expected(plans.get_plan(again), case_033)

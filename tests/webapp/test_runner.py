@@ -1,0 +1,117 @@
+"""Solvers at work: a few at a time, in turn, through the end of a server and the next one's start."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+
+import pytest
+
+from tests.webapp.solver_children import SLEEPS, answers, ask, program, wait_until
+from webapp.jobs.runner import Runner
+from webapp.locks import Taken, only_one
+from webapp.services import jobs, plans
+
+
+def test_a_plan_is_taken_up_at_once_and_its_progress_shown(serving, job):
+    serving(program(SLEEPS))
+    plan_id = plans.start_plan(jobs.start_job(job).id)
+    wait_until(lambda: plans.get_plan(plan_id).progress is not None, seconds=10)
+    plan = plans.get_plan(plan_id)
+    assert plan.state == "running"
+    assert plan.progress == {"best_cents": 500, "bound_cents": 400, "elapsed_s": 0.1}
+
+
+def test_a_killed_child_does_not_take_the_others_down(serving, job):
+    runner = serving(program(SLEEPS))
+    first, second = ask(job, "ada"), ask(job, "ben")
+    wait_until(lambda: len(runner.children) == 2)
+    os.kill(next(iter(runner.children.values())).process.pid, signal.SIGKILL)
+    wait_until(lambda: "failed" in {plans.get_plan(each).state for each in (first, second)})
+    assert {plans.get_plan(each).state for each in (first, second)} == {"failed", "running"}
+    third = ask(job, "cyd")
+    wait_until(lambda: plans.get_plan(third).state == "running")
+
+
+def test_no_more_than_two_at_once(serving, job):
+    runner = serving(program(SLEEPS))
+    asked = [ask(job, who) for who in ("ada", "ben", "cyd")]
+    wait_until(lambda: len(runner.children) == 2)
+    time.sleep(0.3)
+    assert sorted(plans.get_plan(each).state for each in asked) == ["queued", "running", "running"]
+
+
+def test_a_server_that_stops_ends_its_children_and_says_so(app, config, job):
+    runner = Runner(app, config, program=program(SLEEPS))
+    with app.app_context():
+        runner.start()
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        waiting = plans.start_plan(jobs.start_job(job).id)
+        wait_until(lambda: runner.children)
+        (child,) = runner.children.values()
+        runner.stop()
+        assert child.process.poll() is not None
+        assert plans.get_plan(waiting).state == "queued"
+        assert plans.get_plan(plan_id).message == plans.INTERRUPTED
+
+
+def test_a_start_ends_what_a_killed_server_left(app, config, job):
+    with app.app_context():
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        plans.claim_plan()
+        runner = Runner(app, config, program=program(SLEEPS))
+        runner.start()
+        runner.stop()
+        assert plans.get_plan(plan_id).message == plans.INTERRUPTED
+
+
+def test_what_waited_when_a_server_was_killed_is_worked_out_by_the_next(app, config, job, plan):
+    with app.app_context():
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        runner = Runner(app, config, program=answers(plan))
+        assert runner.start()
+        wait_until(lambda: plans.get_plan(plan_id).state == "done")
+        runner.stop()
+
+
+def test_a_second_server_takes_over_when_the_first_has_ended(app, config, job, plan, monkeypatch):
+    monkeypatch.setattr("webapp.jobs.runner.LOOK_EVERY_S", 0.05)
+    with app.app_context():
+        left = plans.start_plan(jobs.start_job(job).id)
+        plans.claim_plan()
+        second = Runner(app, config, program=answers(plan))
+        with only_one(config.data_dir / "solver.lock", wait_s=1):
+            assert not second.start()
+            assert plans.get_plan(left).state == "running"
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        wait_until(lambda: plans.get_plan(plan_id).state == "done")
+        second.stop()
+        assert plans.get_plan(left).message == plans.INTERRUPTED
+
+
+def test_a_second_server_on_the_same_data_leaves_the_plans_alone(app, config, job, caplog):
+    with app.app_context(), only_one(config.data_dir / "solver.lock", wait_s=1):
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        second = Runner(app, config)
+        assert not second.start()
+        assert plans.get_plan(plan_id).state == "queued"
+        second.stop()
+    assert "another server" in caplog.text
+
+
+def test_the_lock_is_free_again_afterwards(tmp_path):
+    path = tmp_path / "a.lock"
+    with only_one(path, wait_s=0.1), pytest.raises(Taken), only_one(path, wait_s=0.1):
+        pass
+    with only_one(path, wait_s=0.1):
+        pass
+
+
+def test_a_second_person_begins_at_once_beside_somebody_with_ten_plans(serving, job):
+    runner = serving(program(SLEEPS))
+    ten = [ask(job, "ada") for _ in range(10)]
+    wait_until(lambda: ten[0] in runner.children)
+    other = ask(job, "ben")
+    wait_until(lambda: other in runner.children, seconds=5)
+    assert set(runner.children) == {ten[0], other}

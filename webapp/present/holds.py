@@ -1,0 +1,89 @@
+"""How far a plan holds if one figure changes and nothing else does, in words."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from optimizer.job import Job
+from optimizer.plan import Circuit, Hold, Plan
+from webapp.present.rule_words import rule_words
+from webapp.present.words import SPACE, figure, quantity
+
+STOPS = {
+    "spool_not_overdrawn": "then the piece it is cut from ends",
+    "drop": "then too many volts are lost",
+    "far_fault": "then a short at its end may not blow the fuse",
+    "fuse_load": "then the fuse is too small",
+    "stage_rating": "then its converter is too small",
+    "lead_drop": "then its lead loses too many volts",
+    "load_window_low": "then its voltage gets too low",
+    "bank_peak": "then the battery is too weak",
+    "ac_peak": "then the outlet is too weak",
+    "autonomy": "then the battery does not last",
+}
+Words = dict[tuple[str, str], str]  # rule and subject of a check
+
+
+def circuit_words(job: Job, plan: Plan, circuit: Circuit) -> tuple[str, ...]:
+    """What a circuit stands: its run, then the peak and the lead of every load on it, each up to its nearest limit."""
+    said = [_until(f"a run of {_length(hold.most)}", hold) for hold in _nearest(circuit.holds)]
+    for feed in plan.feeds:
+        if feed.circuit == circuit.id:
+            label = job.load_by_id[feed.load].label
+            said += [_until(_of_load(label, hold), hold) for hold in _nearest(feed.holds)]
+    return tuple(said)
+
+
+def check_words(job: Job, plan: Plan) -> Words:
+    """What to say beside a check: how far the figures that it judges may go."""
+    said: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for rule, subject, words in _of_checks(job, plan):
+        said[rule, subject].append(words)
+    return {key: "; ".join(words) for key, words in said.items()}
+
+
+def _of_checks(job: Job, plan: Plan) -> Iterator[tuple[str, str, str]]:
+    for circuit in plan.circuits:
+        for hold in circuit.holds:
+            yield hold.rule, f"circuit {circuit.id}", f"a run of {_length(hold.most)}"
+    for feed in plan.feeds:
+        label = job.load_by_id[feed.load].label
+        for hold in feed.holds:
+            for subject in (f"circuit {feed.circuit}", f"load {label}", "bank"):  # only one of them has such a check
+                yield hold.rule, subject, _of_load(label, hold)
+    for hold in plan.bank.holds if plan.bank else ():
+        yield hold.rule, "bank", _of_bank(hold)
+
+
+def _nearest(holds: tuple[Hold, ...]) -> list[Hold]:
+    """Of every figure the nearest limit; they come nearest first."""
+    nearest: dict[str, Hold] = {}
+    for hold in holds:
+        nearest.setdefault(hold.field, hold)
+    return list(nearest.values())
+
+
+def _of_load(label: str, hold: Hold) -> str:
+    return (
+        f"{label} {_floored(hold.most)}{SPACE}W"
+        if hold.field == "peak_w"
+        else f"{label}: a lead of {_length(hold.most)}"
+    )
+
+
+def _of_bank(hold: Hold) -> str:
+    return quantity(hold.most, "h", 4) if hold.field == "autonomy_h" else f"{_floored(hold.most)}{SPACE}W on average"
+
+
+def _length(metres: float) -> str:
+    return f"{metres:.2f}".rstrip("0").rstrip(".") + f"{SPACE}m"
+
+
+def _floored(value: float) -> str:
+    """As it is, never rounded up."""
+    return figure(value, 6)
+
+
+def _until(words: str, hold: Hold) -> str:
+    return f"{words}: {STOPS.get(hold.rule) or f'then this fails: {rule_words(hold.rule).lower()}'}"

@@ -1,0 +1,76 @@
+"""How far a search is, in words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from webapp.present.words import SPACE, count, money
+from webapp.present.words import bound as in_one_line
+
+CANCEL, KEEP = "Cancel", "Stop with the best so far"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SearchView:
+    """A search that has not ended. What is said aloud changes rarely, what ticks is only shown."""
+
+    lines: tuple[str, ...]
+    time: str
+    stop: str  # the words of the button that ends it; empty: nothing left to press
+
+
+def search_view(plan: Any, now: datetime) -> SearchView:
+    """A plan that waits or is being worked out."""
+    if plan.state == "queued":
+        return SearchView(lines=("Waiting for its turn.", _turn_words(plan.ahead or 0)), time="", stop=CANCEL)
+    if plan.cancel_asked_at is not None:
+        return SearchView(lines=("Stopping: the best plan so far is put together.",), time="", stop="")
+    best_cents = (plan.progress or {}).get("best_cents")
+    elapsed_s = (now - plan.started_at).total_seconds() if plan.started_at else 0.0
+    return SearchView(
+        lines=progress_words(plan.progress),
+        time=f"{elapsed_s:.0f}{SPACE}s of at most {plan.time_limit_s:.0f}{SPACE}s",
+        stop=CANCEL if best_cents is None else KEEP,
+    )
+
+
+def ended_words(plan: Any) -> str:
+    """Why the search for a plan ended before its proof; empty where it did not."""
+    if plan.status != "feasible":
+        return ""
+    if plan.cancel_asked_at is not None:
+        return "The search was stopped early, as asked; this is the best it had found."
+    return f"The search ended after its {plan.time_limit_s:g}{SPACE}s; this is the best it had found."
+
+
+def progress_words(progress: Mapping[str, Any] | None) -> tuple[str, ...]:
+    """What a running search has found so far."""
+    progress = progress or {}
+    best, bound = progress.get("best_cents"), progress.get("bound_cents")
+    if best is None:
+        return ("Looking for a first plan that holds.",)
+    gap = in_one_line(gap_so_far(best, bound))
+    return tuple(words for words in (f"Best so far {money(best)}", gap) if words)
+
+
+def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
+    """How far from the best possible at most."""
+    if total_cents is None or not bound_cents:
+        return ""
+    gap_pct = max(0.0, 100 * (total_cents - bound_cents) / bound_cents)
+    return f"At most {math.ceil(gap_pct * 10) / 10:g} % above the best possible"
+
+
+def gap_so_far(best_cents: int | None, bound_cents: int | None) -> str:
+    """The gap of a running search; nothing while it says no more than that the proof has just begun."""
+    if best_cents is None or not bound_cents or best_cents > 2 * bound_cents:
+        return ""
+    return gap_words(best_cents, bound_cents)
+
+
+def _turn_words(ahead: int) -> str:
+    return f"{count(ahead, 'other search', 'other searches')} first." if ahead else "It is next."

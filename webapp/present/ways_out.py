@@ -1,0 +1,72 @@
+"""What would have to give, in words with prices: for the page and for the terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimizer.plan import Binding, Plan, WayOut
+from webapp.present.words import bound, listed, money
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayOutView:
+    """One way out. Without a number it is no matter of the job, so that there is nothing to tap."""
+
+    number: int | None
+    text: str
+    total: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaysOutView:
+    ways: tuple[WayOutView, ...]
+    untried: str
+
+
+def ways_out_view(plan: Plan) -> WaysOutView:
+    """Every way out, and what there was no time to try."""
+    untried = f"There was no time left to try {listed(list(plan.untried))}." if plan.untried else ""
+    return WaysOutView(ways=tuple(_view(n, way) for n, way in enumerate(plan.ways_out)), untried=untried)
+
+
+def _view(number: int, way: WayOut) -> WayOutView:
+    return WayOutView(
+        number=number if way.change else None,
+        text=bound(way.text),
+        total=money(way.total_cents),
+        note=" ".join(_notes(way)),
+    )
+
+
+def _notes(way: WayOut) -> list[str]:
+    notes = []
+    if way.status != "optimal":
+        least = f", not below {money(way.bound_cents)}" if way.bound_cents else ""
+        notes.append(f"Stopped early: it may be had cheaper{least}.")
+    if way.uncounted:
+        notes.append(f"Not in this price: {way.uncounted}.")
+    return notes
+
+
+def lines(plan: Plan) -> list[str]:
+    """The same for a terminal, one way a line."""
+    view = ways_out_view(plan)
+    shown = [f"- {way.text}: {way.total} in all. {way.note}".rstrip() for way in view.ways]
+    head = ["What would have to give, one of these:"] if shown else []
+    return [*head, *shown, *([view.untried] if view.untried else [])]
+
+
+def limit_lines(plan: Plan) -> list[str]:
+    """What each limit costs, one a line, for a terminal."""
+    return ["What limits cost:", *(f"- {bound(each.text)}: {_worth(each)}" for each in plan.binding)]
+
+
+def _worth(each: Binding) -> str:
+    if each.total_cents is None:
+        return "no plan"
+    if each.saves_cents == 0:
+        said = "costs the same"
+    else:
+        said = f"saves {money(each.saves_cents)}" if each.saves_cents > 0 else f"costs {money(-each.saves_cents)} more"
+    return said if each.status == "optimal" else f"{said}, not proven"

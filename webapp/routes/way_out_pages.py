@@ -1,0 +1,45 @@
+"""Ways out of a plan that does not exist: a copy of the job with one of them taken."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+from flask import abort, flash, redirect, url_for
+from flask.typing import ResponseReturnValue
+
+from optimizer.plan import WayOut
+from webapp import schemas
+from webapp.forms import pointers
+from webapp.routes import askers
+from webapp.routes.page_base import bp, to_step
+from webapp.services import jobs, plans
+from webapp.services.errors import Busy, FaultyDocument
+
+
+@bp.post("/plans/<plan_id>/ways-out/<int:number>")
+def take_way_out(plan_id: str, number: int) -> ResponseReturnValue:
+    """Copies the job as it was planned, changes it and looks for its plan. The job itself stays as it is."""
+    record = plans.get_plan(plan_id)
+    answer = schemas.read_plan(record.document).value
+    if answer is None or number >= len(answer.ways_out) or not answer.ways_out[number].change:
+        abort(404)
+    way = answer.ways_out[number]
+    twin = jobs.start_job(_changed(record.job_document, way))
+    flash(f"A copy of the job with this change: {way.text}. The job you had is still there.", "done")
+    try:
+        started = plans.start_plan(twin.id, asked_by=askers.browser())
+    except (Busy, FaultyDocument):
+        return to_step(twin.id, "limits")
+    return redirect(url_for("pages.show_plan", plan_id=started), code=303)
+
+
+def _changed(document: dict[str, Any], way: WayOut) -> dict[str, Any]:
+    """The document with a way out taken. What it changes is no assumption any more."""
+    copied = copy.deepcopy(document)
+    for change in way.change:
+        pointers.put_at(copied, change.pointer, change.value)
+    stated = {change.pointer for change in way.change}
+    if "assumed" in copied:
+        copied["assumed"] = [pointer for pointer in copied["assumed"] if pointer.strip("/") not in stated]
+    return {**copied, "title": f"{document['title']}: {way.text}"[: jobs.TITLE_CHARS]}
