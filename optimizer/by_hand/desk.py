@@ -107,10 +107,10 @@ class Desk:
 
     @cached_property
     def feeds(self) -> dict[str, list[tuple[float, FeedOption]]]:
-        """Feeds of each load with their price, cheapest first."""
+        """Feeds of each load with their price, cheapest first: each with a chain of its own, all of it at the place."""
         found = {}
         for load in self.instance.loads:
-            options = self.instance.options[load.id]
+            options = [o for o in self.instance.options[load.id] if o.run is None and o.host is None]
             mm = self.instance.lead_mm(load) if any(o.lead for o in options) else 0
             found[load.id] = sorted(
                 ((self.feed_cents(option, mm), option) for option in options), key=lambda x: (x[0], x[1].key)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -87,6 +88,14 @@ def test_without_any_work_the_answer_stays_what_it_was():
 def test_the_same_job_gives_the_same_plan():
     job, catalogue = made_up_job(14, 4, 90, 1)
     assert improved(build(job, catalogue)).plan == improved(instance_of("middle", 1)).plan
+
+
+def test_feeds_boosted_at_the_panel_or_plugged_into_another_are_left_to_the_model():
+    plain = instance_of("small", 1)
+    load = plain.loads[0]
+    plugged = [replace(option, host=plain.loads[1].id) for option in plain.options[load.id]]
+    more = replace(plain, options={**plain.options, load.id: [*plugged, *plain.options[load.id]]})
+    assert by_hand(more).plan == by_hand(plain).plan
 
 
 @pytest.mark.parametrize(("kind", "seed"), MADE_UP)
