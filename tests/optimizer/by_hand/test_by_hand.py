@@ -63,9 +63,16 @@ def test_a_case_is_never_planned_below_its_proven_price(way, number):
     assert answer is None or broken_rules(answer) == []
 
 
-def test_most_cases_get_a_plan_by_hand():
-    found = [number for number in NUMBERS if by_hand(instance_of("case", number)) is not None]
-    assert len(found) >= len(NUMBERS) - 2
+def test_every_case_that_has_a_plan_gets_one_by_hand():
+    found = {number for number in NUMBERS if by_hand(instance_of("case", number)) is not None}
+    assert found == {number for number in NUMBERS if case(number).total_cents is not None}
+
+
+def test_a_second_look_comes_close_to_the_proven_prices():
+    """Half of the cases within 1 % of totals proven elsewhere: what makes it worth giving to a solver."""
+    priced = [number for number in NUMBERS if case(number).total_cents]
+    close = [n for n in priced if improved(instance_of("case", n)).total_cents <= 1.01 * case(n).total_cents]
+    assert len(close) >= len(priced) / 2
 
 
 @pytest.mark.parametrize(("kind", "seed"), [*MADE_UP, *SAFER])
