@@ -11,7 +11,10 @@ from optimizer.plan import Change
 
 
 def changed(job: Job, changes: Iterable[Change]) -> Job:
-    """The job after some changes. Pointers are those of job/1, whose names the values share."""
+    """The job after some changes. Pointers are those of job/1, whose names the values share.
+
+    An entry of a list that becomes None is taken out.
+    """
     for change in changes:
         job = _put(job, change.pointer.split("/"), change.value)
     return job
@@ -23,5 +26,7 @@ def _put(value: Any, way: list[str], new: object) -> Any:
     head, *rest = way
     if isinstance(value, tuple):
         at = int(head)
+        if new is None and not rest:
+            return value[:at] + value[at + 1 :]
         return (*value[:at], _put(value[at], rest, new), *value[at + 1 :])
     return replace(value, **{head: _put(getattr(value, head), rest, new)})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from optimizer import shortfalls
@@ -20,6 +20,7 @@ from optimizer.solve.variables import Term, Variables
 from optimizer.solving import Clock
 from optimizer.units import scaled_up
 
+_FEW_LOADS = 24  # up to so many, the model is asked for more even where bounds already tell
 MOST_S = 10.0  # for all of it; less where the caller has less
 _DUST = 1e-9
 
@@ -76,22 +77,30 @@ def reasons_for(instance: Instance, clock: Clock | None = None) -> tuple[Reason,
         return stuck
     if not instance.banks:
         return (Reason(subject="bank", text="No battery in the catalogue suits this bus.", rule="bank"),)
-    return _of_parts(instance, clock) or _of_the_whole(instance, clock)
+    cases = _of_parts(instance, clock)
+    if cases and len(instance.loads) > _FEW_LOADS:
+        return _in_words(cases)
+    more = _of_the_whole(instance, clock, {rule for case in cases for rule in case.conflict.limits})
+    if cases or more:
+        return _in_words([*cases, *(more or [])])
+    if more is None:
+        text = "It is proven that no plan holds all limits; which of them are in the way was not found in the time."
+        return (Reason(subject="limits", text=text, rule="time"),)
+    return _not_to_be_had(instance)
 
 
-def _of_parts(instance: Instance, clock: Clock) -> tuple[Reason, ...]:
+def _of_parts(instance: Instance, clock: Clock) -> list[_Case]:
     """What fails by itself: a load alone on its circuit, or the energy of all. Empty where nothing does."""
     found = []
     for load in instance.loads:
         if shortfalls.fails_alone(instance, load) and clock.left_s > 0:
             loose = Loosened(replace(instance, loads=(load,)), _LIMITS, clock)
-            found += [_Case(loose.instance, conflict, loose) for conflict in loose.conflicts() or []]
+            found += _cases(loose, loose.conflicts() or [])
     of_all = {rules.autonomy, rules.bank_peak}
     found = [case for case in found if not of_all & set(case.conflict.limits)]
     plain = [] if _lasts(instance) else [rules.autonomy]
     plain += [] if _peaks(instance) else [rules.bank_peak]
-    found += [_Case(instance, Conflict(limits=(rule,), is_minimal=True), None) for rule in plain]
-    return _in_words(found)
+    return found + [_Case(instance, Conflict(limits=(rule,), is_minimal=True), None) for rule in plain]
 
 
 def _lasts(instance: Instance) -> bool:
@@ -108,16 +117,16 @@ def _peaks(instance: Instance) -> bool:
     return least_peak_a(instance) <= max(bank.max_discharge_a for bank in instance.banks) * (1 + _DUST)
 
 
-def _of_the_whole(instance: Instance, clock: Clock) -> tuple[Reason, ...]:
-    """Limits that fail only together with others."""
+def _of_the_whole(instance: Instance, clock: Clock, given_up: set[Rule]) -> list[_Case] | None:
+    """Limits that fail only together with others, once some are given up; None where time did not do."""
     loose = Loosened(instance, _LIMITS, clock)
-    conflicts = loose.conflicts()
-    if conflicts is None:
-        text = "It is proven that no plan holds all limits; which of them are in the way was not found in the time."
-        return (Reason(subject="limits", text=text, rule="time"),)
-    if not conflicts:
-        return _not_to_be_had(instance)
-    return _in_words([_Case(instance, conflict, loose) for conflict in conflicts])
+    conflicts = loose.conflicts(given_up)
+    return None if conflicts is None else _cases(loose, conflicts, given_up)
+
+
+def _cases(loose: Loosened, conflicts: list[Conflict], given_up: Iterable[Rule] = ()) -> list[_Case]:
+    off = frozenset(given_up).union(*(conflict.limits for conflict in conflicts))
+    return [_Case(loose.instance, conflict, loose, off) for conflict in conflicts]
 
 
 def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
@@ -139,12 +148,13 @@ class _Case:
     instance: Instance
     conflict: Conflict
     loose: Loosened | None
+    given_up: frozenset[Rule] = frozenset()  # so that there is a plan to take numbers from
 
     def least(self, terms: Callable[[Variables], list[Term]]) -> float | None:
-        """The least that some terms can come to with the limits of this conflict given up. [1/SCALE]"""
+        """The least that some terms can come to with the limits in the way given up. [1/SCALE]"""
         if self.loose is None:
             return None
-        return self.loose.least(terms(self.loose.v), self.conflict.limits)
+        return self.loose.least(terms(self.loose.v), self.given_up)
 
 
 def _in_words(cases: list[_Case]) -> tuple[Reason, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.frugal import least_average_w, most_available_w
-from optimizer.job import ExistingBank, Job, Load
+from optimizer.job import ExistingBank, Job, Load, Place
 from optimizer.plan import Change, Plan
 from optimizer.solve.instance import Instance
 
@@ -54,6 +54,8 @@ def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
     yield from _own_circuits(job)
     yield from _headroom(job)
     yield from _slack(job)
+    yield from _switches(job)
+    yield from _runs(job)
 
 
 def on_grid(start: float, end: float, step: float) -> list[float]:
@@ -71,7 +73,7 @@ _ENERGY = frozenset({"autonomy", "budget"})
 def _autonomy(job: Job, instance: Instance) -> Iterator[Knob]:
     """Whole and half hours less; how many is known from the energy that the most frugal feeds take."""
     now_h = job.limits.autonomy_h
-    hours = on_grid(now_h, 0.5, 0.5)
+    hours = on_grid(now_h, 0.5, 0.5) if now_h > 0.5 else []
     least_w = least_average_w(instance)
     fits = [n for n, h in enumerate(hours) if most_available_w(instance, h) >= least_w * (1 - _DUST)]
     if not fits:
@@ -95,7 +97,7 @@ def _hours(job: Job, instance: Instance) -> Iterator[Knob]:
 
 def _hours_of(instance: Instance, index: int, load: Load) -> Iterator[Knob]:
     now_h = load.hours_per_day
-    hours = on_grid(now_h, 0.0, 0.5)
+    hours = on_grid(now_h, 0.5, 0.5) if now_h > 0.5 else []
     available_w = most_available_w(instance)
     fits = [n for n, h in enumerate(hours) if least_average_w(instance, {load.id: h}) <= available_w * (1 + _DUST)]
     if not fits:
@@ -253,3 +255,49 @@ def _slack(job: Job) -> Iterator[Knob]:
         words=lambda n, _: f"{lengths_m[n]:g} m added to every cut instead of {now_m:g} m",
         subject="less added to every cut",
     )
+
+
+def _switches(job: Job) -> Iterator[Knob]:
+    for index, load in enumerate(job.loads):
+        if load.switch:
+            yield Knob(
+                limit="switch",
+                eases=frozenset({"switch_parts"}),
+                steps=(Step(change=(Change(pointer=f"loads/{index}/switch", value=False),)),),
+                words=lambda _, __, label=load.label: f"{label} without a switch of its own",  # type: ignore[misc]
+                subject=f"{load.label} without a switch",
+            )
+
+
+def _runs(job: Job) -> Iterator[Knob]:
+    """A shorter run: what stands nearer to the panel. That eases no safety limit, it obeys them."""
+    for index, place in enumerate(job.places):
+        scope = frozenset(load.id for load in job.loads if load.place == place.id)
+        if scope:
+            yield from _run(index, place, scope)
+
+
+def _run(index: int, place: Place, scope: frozenset[str]) -> Iterator[Knob]:
+    now_m, label = place.run_m, place.label
+    lengths_m = [round(length_m, 1) for length_m in on_grid(now_m, 0.1, 0.1)] if now_m > 0.1 else []
+    yield Knob(
+        limit="run_m",
+        eases=frozenset({"stock", "drop_at_floor", "conductor_fits_first_stage", "fuse_within_conductor", "feed"}),
+        steps=tuple(Step(change=(Change(pointer=f"places/{index}/run_m", value=m),)) for m in lengths_m),
+        words=lambda n, _: f"A run to {label} of {lengths_m[n]:g} m instead of {now_m:g} m",
+        subject=f"a shorter run to {label}",
+        scope=scope,
+    )
+
+
+def without_knobs(job: Job) -> Iterator[Knob]:
+    """The job without one of its loads: what is left where nothing else gives."""
+    for index, load in enumerate(job.loads):
+        if len(job.loads) > 1:
+            yield Knob(
+                limit="without",
+                eases=frozenset(),
+                steps=(Step(change=(Change(pointer=f"loads/{index}", value=None),)),),
+                words=lambda _, __, label=load.label: f"Without {label}",  # type: ignore[misc]
+                subject=f"the job without {load.label}",
+            )

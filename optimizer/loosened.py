@@ -52,13 +52,17 @@ class Loosened:
         for n in range(before, len(rows)):
             rows[n].enforcement_literal.append(held.index)
 
-    def conflicts(self) -> list[Conflict] | None:
+    def conflicts(self, given_up: Iterable[Rule] = ()) -> list[Conflict] | None:
         """Minimal sets of limits that cannot all hold, none with a limit of another; None where time did not do.
 
         Empty where the limits all hold, or none of them is in the way.
+
+        Args:
+            given_up: Limits that do not count.
         """
         found: list[Conflict] = []
-        left = list(self._order)
+        off = set(given_up)
+        left = [rule for rule in self._order if rule not in off]
         while True:
             status, core = self._refuted(left)
             if status is None and not found:

@@ -9,7 +9,7 @@ from itertools import combinations
 from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
 from optimizer.job import Job
-from optimizer.knobs import Knob, knobs_of
+from optimizer.knobs import Knob, knobs_of, without_knobs
 from optimizer.near_parts import part_knobs
 from optimizer.plan import Change, Plan, Reason, WayOut
 from optimizer.shortfalls import money
@@ -58,6 +58,9 @@ def ways_out(
     ways = [tries.tightened(each).way for each in turned]
     if not ways and not untried:
         ways, untried = _pairs(job, catalogue, likely, broken, pace)
+    if not ways and cheapest is None:
+        turned, missed = _each(tries, list(without_knobs(job)))
+        ways, untried = [each.way for each in turned], untried + missed
     return Found(tuple(sorted([*_money(job, cheapest), *ways], key=_cheapest_first)), untried)
 
 

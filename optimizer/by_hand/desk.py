@@ -11,6 +11,7 @@ from optimizer.catalogue import Content, Junction, Offer, Terminal
 from optimizer.conductors import Pair
 from optimizer.feeds import FeedOption
 from optimizer.solve.instance import Instance, RunPair
+from optimizer.units import stock_mm
 
 TERMINALS_EACH = 4  # per circuit and per cut lead (planning rules 3)
 
@@ -27,6 +28,7 @@ class Desk:
         self._owned = {owned.part for owned in instance.job.owned}
         self._piece: dict[str, float] = {}
         self._metre: dict[str, float] = {}
+        self._longest: dict[str, float] = {}
         self._ends: dict[float, float] = {}
         self._fuses: dict[tuple[float, float], tuple[str, ...]] = {}
         self._switches: dict[float, tuple[str, ...]] = {}
@@ -45,8 +47,20 @@ class Desk:
             self._metre[cable] = min(shares, default=math.inf if cable not in self._owned else 0.0)
         return self._metre[cable]
 
+    def longest_mm(self, cable: str) -> float:
+        """The longest cut of a cable that can be had in one piece. [mm]"""
+        if cable not in self._longest:
+            lengths: list[float] = [stock_mm(o.length_m or 0) for o in self.instance.job.owned if o.part == cable]
+            for offer, content in self.offers[cable]:
+                steps = 1 if offer.step_m is None else math.inf if offer.limit is None else offer.limit
+                lengths.append(stock_mm(content.length_m or 0) * steps)
+            self._longest[cable] = max(lengths, default=0)
+        return self._longest[cable]
+
     def cut_cents(self, pair: Pair, mm: int) -> float:
-        """One cut of a pair with its terminals. [cents]"""
+        """One cut of a pair with its terminals; infinite where no length is long enough. [cents]"""
+        if any(mm > self.longest_mm(cable) for cable in pair.ids):
+            return math.inf
         return sum(self.metre_cents(cable) for cable in pair.ids) * mm / 1000 + self._ends_cents(pair.mm2)
 
     def _ends_cents(self, mm2: float) -> float:
@@ -99,20 +113,22 @@ class Desk:
 
     @cached_property
     def pairs(self) -> dict[str, list[RunPair]]:
-        """Conductor pairs of each place, the cheapest cut first."""
-        return {
-            place: sorted(pairs, key=lambda run: (self.cut_cents(run.pair, self.instance.run_mm(place)), run.pair.ids))
-            for place, pairs in self.instance.pairs.items()
-        }
+        """Conductor pairs of each place that can be had in one piece, the cheapest cut first."""
+        found = {}
+        for place, pairs in self.instance.pairs.items():
+            priced = [(self.cut_cents(run.pair, self.instance.run_mm(place)), run) for run in pairs]
+            cheapest_first = sorted(priced, key=lambda cut: (cut[0], cut[1].pair.ids))
+            found[place] = [run for cents, run in cheapest_first if math.isfinite(cents)]
+        return found
 
     @cached_property
     def feeds(self) -> dict[str, list[tuple[float, FeedOption]]]:
-        """Feeds of each load with their price, cheapest first."""
+        """Feeds of each load with their price, cheapest first: each with a chain of its own, all of it at the place."""
         found = {}
         for load in self.instance.loads:
-            options = self.instance.options[load.id]
+            options = [o for o in self.instance.options[load.id] if o.run is None and o.host is None]
             mm = self.instance.lead_mm(load) if any(o.lead for o in options) else 0
-            found[load.id] = sorted(
-                ((self.feed_cents(option, mm), option) for option in options), key=lambda x: (x[0], x[1].key)
-            )
+            priced = ((self.feed_cents(option, mm), option) for option in options)
+            on_sale = [feed for feed in priced if math.isfinite(feed[0])]
+            found[load.id] = sorted(on_sale, key=lambda feed: (feed[0], feed[1].key))
         return found

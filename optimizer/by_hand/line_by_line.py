@@ -114,13 +114,21 @@ class Pencil:
         return feeds if self.power.fits_outlet(feeds) else None
 
     def _cheapest(self, load: Load, cents_per_w: float, is_bundled: bool) -> tuple[float, FeedOption] | None:
-        """The cheapest feed on paper that a circuit of its own can carry."""
-        feeds = self.desk.feeds[load.id]
-        if cents_per_w:
-            feeds = sorted(feeds, key=lambda priced: priced[0] + cents_per_w * priced[1].average_w)
+        """The cheapest feed on paper, with the run of a circuit of its own."""
         band = len(self.instance.bands[load.place]) - 1 if is_bundled else 0
+        mm = self.instance.run_mm(load.place)
         sizer = self.sizer(self._bus_fault_a)
-        return next((f for f in feeds if sizer.cheapest([(load, f[1])], band) is not None), None)
+        best: tuple[float, FeedOption] | None = None
+        weighed = ((cents + cents_per_w * option.average_w, option) for cents, option in self.desk.feeds[load.id])
+        for cents, option in sorted(weighed, key=lambda feed: (feed[0], feed[1].key)):
+            if best is not None and cents >= best[0]:
+                break
+            circuit = sizer.cheapest([(load, option)], band)
+            if circuit is not None:
+                whole = cents + self.desk.cut_cents(circuit.pair.pair, mm)
+                if best is None or whole < best[0]:
+                    best = (whole, option)
+        return best
 
     # -- circuits and bank --------------------------------------------------------------------------------------------
 

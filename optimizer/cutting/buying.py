@@ -9,8 +9,9 @@ from ortools.sat.python import cp_model
 
 from .clock import Clock
 from .mixes import Covers, Mix, mix_of
-from .normal import Instance
+from .normal import Instance, Reel
 
+_TABLED = 60  # pieces up to which rooms on reels are looked up
 Weighted = tuple[Sequence[int], Sequence[cp_model.IntVar]]
 
 
@@ -30,13 +31,21 @@ class Buying:
         for reel, steps, opened in zip(instance.reels, self.steps, self.opened, strict=True):
             self.model.add(steps <= reel.most * opened)
             self.model.add(steps >= opened)
+        self.rooms = [self._room(*reel) for reel in zip(instance.reels, self.steps, self.opened, strict=True)]
         for row in covers.rows():
-            held = weighted((row.kinds, self.bought), (row.steps, self.steps), (row.opened, self.opened))
-            self.model.add(held >= row.need)
+            self.model.add(weighted((row.kinds, self.bought), (row.reels, self.rooms)) >= row.need)
         self._goal = self._priced()
         self.model.minimize(self._goal)
         if below is not None:
             self.model.add(self._goal <= self._as_goal(below) - 1)
+
+    def _room(self, reel: Reel, steps: cp_model.IntVar, opened: cp_model.IntVar) -> cp_model.IntVar:
+        """Room on a reel, rounded down to loads that exist where that is known."""
+        room = self.model.new_int_var(0, reel.room(reel.most), "")
+        if reel.rooms and self.instance.pieces <= _TABLED:  # matters where few pieces leave gaps, costs time elsewhere
+            self.model.add_element(steps, reel.rooms, room)
+        self.model.add(reel.unit_mm * room <= reel.offer.step_mm * steps + reel.extra_mm * opened)
+        return room
 
     def _priced(self) -> cp_model.LinearExpr:
         instance, unit, lengths = self.instance, self._unit_cents, self._lengths

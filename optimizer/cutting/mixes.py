@@ -44,11 +44,10 @@ def rooms_of(instance: Instance, mix: Mix) -> list[Room]:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """What is bought must hold so much: factors of each kind, of each reel's steps and of each opened reel."""
+    """What is bought must hold so much: factors of each kind and of the room on each reel."""
 
     kinds: list[int]
-    steps: list[int]
-    opened: list[int]
+    reels: list[int]
     need: int
 
 
@@ -110,13 +109,10 @@ class _Cover:
         serves = [int(reel.cable in self._cables) for reel in reels]
         for at, need in enumerate(self._needs):
             size = 1 if at == 0 else self._rising[self._starts[at - 1]]
-            unit_mm = self._instance.unit_mm if reels else 1
-            scale = size * unit_mm
             yield Row(
-                kinds=[scale * counts[at] if counts else 0 for counts in held],
-                steps=[reel.offer.step_mm * open_ for reel, open_ in zip(reels, serves, strict=True)],
-                opened=[reel.extra_mm * open_ for reel, open_ in zip(reels, serves, strict=True)],
-                need=scale * (need - sum(counts[at] for counts in self._stock)),
+                kinds=[size * counts[at] if counts else 0 for counts in held],
+                reels=serves,
+                need=size * (need - sum(counts[at] for counts in self._stock)),
             )
 
 

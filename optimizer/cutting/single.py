@@ -13,7 +13,7 @@ from functools import cached_property
 from .assign import assign
 from .clock import Clock
 from .fill import best_fill
-from .fits import Fits, Undecided, fits
+from .fits import UNDECIDED, Fits, Undecided, fits
 from .greedy import Packed, greedy
 from .master import Master
 from .mixes import ByPrice, Covers, Mix, rooms_of
@@ -29,6 +29,8 @@ _LITTLE_WORK = 20_000  # the same where the finisher can take over
 _ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
 _ENDS = (80, 100, 60, 120)  # pieces left to the exact method when most lengths are filled, a try each
 _END_S = 5.0
+_LITTLE_ASSIGN_WORK = 1.0
+_PATIENCE = ((20, 1), (35, 6), (60, 20))  # up to so many pieces: so many mixes
 _MENDED = 3  # mixes whose leftover pieces are bought on top, for a first answer
 _MEND_S = 1.0
 _NO_PRICE = 10**18
@@ -85,13 +87,15 @@ class _Cascade:
                 return self._found
             if self._is_refuted(mix):
                 continue
-            if self._packs(mix) or (len(self._waiting) >= _WAITING and self._decide_waiting()):
+            if self._packs(mix) or (
+                len(self._waiting) >= (_WAITING if self._is_single else 1) and self._decide_waiting()
+            ):
                 return self._concluded(mix.cents)
         return self._concluded(mixes.bound_cents)
 
     def _mixes(self) -> ByPrice | Master:
         best = self._found.best
-        if len(self._instance.cables) == 1:
+        if self._is_single:
             return ByPrice(self._instance, self._ceiling())
         return Master(self._instance, self._covers, None if best is None else best.mix, self._clock)
 
@@ -135,14 +139,10 @@ class _Cascade:
             mix = self._waiting[0]
             if not self._is_refuted(mix):
                 loads = self._decided(mix)
-                if isinstance(loads, Undecided):
-                    if self._in_parts(mix):
-                        return True
-                    if self._finish(mix):
-                        return True
-                    loads = assign(
-                        rooms_of(self._instance, mix), self._pieces, self._instance.counts, self._clock, _ASSIGN_WORK
-                    )
+                if isinstance(loads, Undecided) and (self._in_parts(mix) or self._finish(mix)):
+                    return True
+                if isinstance(loads, Undecided) and self._is_single:
+                    loads = self._assigned(mix, _ASSIGN_WORK)
                 if isinstance(loads, Undecided):
                     self._open.append(mix)
                 elif loads is None:
@@ -156,12 +156,29 @@ class _Cascade:
         return False
 
     def _decided(self, mix: Mix) -> Fits:
-        work = _WORK if self._arcs is None else _LITTLE_WORK
-        return fits(rooms_of(self._instance, mix), self._pieces, self._instance.counts, work, tries=0)
+        """Exactly, with little work: undecided hands over to what sees every mix at once."""
+        if self._is_single:
+            work = _WORK if self._arcs is None else _LITTLE_WORK
+            return fits(rooms_of(self._instance, mix), self._pieces, self._instance.counts, work, tries=0)
+        if len(self._refuted) >= self._patience:
+            return UNDECIDED
+        return self._assigned(mix, _LITTLE_ASSIGN_WORK)
+
+    def _assigned(self, mix: Mix, work: float) -> Fits:
+        return assign(rooms_of(self._instance, mix), self._pieces, self._instance.counts, self._clock, work)
+
+    @property
+    def _is_single(self) -> bool:
+        return len(self._instance.cables) == 1
+
+    @property
+    def _patience(self) -> int:
+        """Mixes to refute one by one before one model sees them all: small lists have cheap models."""
+        return next((mixes for pieces, mixes in _PATIENCE if self._instance.pieces <= pieces), 10**9)
 
     @cached_property
     def _arcs(self) -> list[Arc] | None:
-        return None if len(self._instance.cables) > 1 else arcs_of(self._instance, MOST_ARCS)
+        return None if not self._is_single else arcs_of(self._instance, MOST_ARCS)
 
     def _finish(self, mix: Mix) -> bool:
         """One model over every mix takes over, if it is small enough; none is cheaper than `mix`."""

@@ -39,9 +39,8 @@ class _Whole:
         self._taken: list[dict[int, cp_model.IntVar]] = []
         for kind, bought, number in zip(instance.kinds, buying.bought, copies, strict=True):
             self._spools(kind.room, kind.cable, bought, number)
-        for reel, steps, opened in zip(instance.reels, buying.steps, buying.opened, strict=True):
-            load = self._length(reel.room(reel.most), reel.cable)
-            self._model.add(reel.unit_mm * load <= reel.offer.step_mm * steps + reel.extra_mm * opened)
+        for reel, room in zip(instance.reels, buying.rooms, strict=True):
+            self._model.add(self._length(reel.room(reel.most), reel.cable) <= room)
         for stock in instance.stock:
             self._model.add(self._length(stock.room, stock.cable) <= stock.room)
         for piece, count in enumerate(instance.counts):

@@ -14,7 +14,7 @@ import seed_catalog
 from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
 from optimizer.explain import reasons_for
-from optimizer.job import Job
+from optimizer.job import Job, Needs, SuppliedLead
 from optimizer.plan import Change, WayOut
 from optimizer.planner import plan
 from optimizer.solve.instance import build
@@ -24,6 +24,7 @@ from optimizer.ways_out import ways_out
 from tests.builders import a_catalogue, a_job
 from tests.optimizer.checks.twins.twin import CAMERA
 from tests.optimizer.solve.rule_twins import AGM, sold
+from tests.optimizer.tiny import tiny
 from webapp import schemas
 
 Fields = dict[str, Any]
@@ -130,7 +131,42 @@ def test_budget_gives_way_to_the_cent() -> None:
     ],
 )
 def test_safety_limits_are_never_a_way_out(job: Job) -> None:
-    assert ways(job) == {}
+    pointers = {change.pointer for way in ways(job).values() for change in way.change}
+    assert pointers <= {"places/0/run_m"}  # nearer to the panel obeys them
+
+
+def test_shorter_run_is_a_way_out_of_a_piece_too_short() -> None:
+    # the spool of 30 m holds the run of 29.5 m and the slack of 0.5 m; at 29.5 m the drop is just held (4 A × 0.3 Ω)
+    offers = tuple(offer for offer in a_catalogue().offers if offer.step_m is None)
+    lamp: Fields = {"lead": SuppliedLead(loop_ohm=0.01), "place": "desk"}
+    job = a_job(desk={"run_m": 31}, router={"peak_w": 20}, lamp=lamp, bus={"spare_ways": 4})
+    way = ways(job, replace(a_catalogue(), offers=offers))["run_m"]
+    assert only_change(way) == ("places/0/run_m", 29.5)
+    assert way.text == "A run to desk of 29.5 m instead of 31 m"
+
+
+def test_load_without_its_switch_is_a_way_out_where_no_switch_fits() -> None:
+    way = ways(a_job(), a_catalogue(switch={"max_a": 4}))["switch"]
+    assert only_change(way) == ("loads/1/switch", False)
+    assert way.total_cents == 10660 - 400  # no switch to buy
+
+
+@pytest.mark.parametrize("seed", [seed for seed in range(120) if seed % 3 == 0])
+def test_ways_out_of_any_job_leave_the_plan_they_promise(seed: int) -> None:
+    job, catalogue = tiny(seed)
+    answer = plan(job, catalogue, time_limit_s=20)
+    for way in answer.ways_out:
+        if way.change:
+            again = plan(changed(job, way.change), catalogue, time_limit_s=20)
+            assert (again.status, again.total_cents) == (way.status, way.total_cents), way.text
+            assert not [check for check in again.checks if check.state == "fails"]
+
+
+def test_job_without_a_load_is_the_last_way_out() -> None:
+    plug = Needs(form="x-plug", min_v=1, max_v=2)
+    way = ways(a_job(router={"needs": plug}))["without"]
+    assert (way.text, only_change(way)) == ("Without router", ("loads/0", None))
+    assert "without" not in ways(a_job(**SHORT))
 
 
 # -- as promised ------------------------------------------------------------------------------------------------------

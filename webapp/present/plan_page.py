@@ -86,10 +86,18 @@ STEP_WORDS = {
     "limits": "Change the limits",
     "owned": "Change what you already have",
 }
-SUBJECTS = {"bank": "Battery", "limits": "Limits", "catalogue": "Parts on offer", "panel": "Panel", "bus": "Panel"}
+SUBJECTS = {
+    "budget": "Budget",
+    "bank": "Battery",
+    "limits": "Limits",
+    "catalogue": "Parts on offer",
+    "panel": "Panel",
+    "bus": "Panel",
+}
 # Where a rule that stands in the way can be eased, the likeliest first.
 STEPS_FOR = {
     "autonomy": ("limits", "loads", "battery"),
+    "budget": ("limits", "loads"),
     "bank_peak": ("loads", "battery"),
     "bank": ("battery",),
     "fault": ("battery",),

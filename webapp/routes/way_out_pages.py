@@ -37,9 +37,14 @@ def take_way_out(plan_id: str, number: int) -> ResponseReturnValue:
 def _changed(document: dict[str, Any], way: WayOut) -> dict[str, Any]:
     """The document with a way out taken. What it changes is no assumption any more."""
     copied = copy.deepcopy(document)
+    assumed = copied.get("assumed", [])
     for change in way.change:
-        pointers.put_at(copied, change.pointer, change.value)
-    stated = {change.pointer for change in way.change}
-    if "assumed" in copied:
-        copied["assumed"] = [pointer for pointer in copied["assumed"] if pointer.strip("/") not in stated]
+        array, _, entry = change.pointer.partition("/")
+        if change.value is None and entry.isdigit():
+            del copied[array][int(entry)]
+            assumed = pointers.shifted(assumed, array, int(entry))
+        else:
+            pointers.put_at(copied, change.pointer, change.value)
+            assumed = [pointer for pointer in assumed if pointer.strip("/") != change.pointer]
+    pointers.mark(copied, assumed)
     return {**copied, "title": f"{document['title']}: {way.text}"[: jobs.TITLE_CHARS]}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -62,9 +63,16 @@ def test_a_case_is_never_planned_below_its_proven_price(way, number):
     assert answer is None or broken_rules(answer) == []
 
 
-def test_most_cases_get_a_plan_by_hand():
-    found = [number for number in NUMBERS if by_hand(instance_of("case", number)) is not None]
-    assert len(found) >= len(NUMBERS) - 2
+def test_every_case_that_has_a_plan_gets_one_by_hand():
+    found = {number for number in NUMBERS if by_hand(instance_of("case", number)) is not None}
+    assert found == {number for number in NUMBERS if case(number).total_cents is not None}
+
+
+def test_a_second_look_comes_close_to_the_proven_prices():
+    """Half of the cases within 1 % of totals proven elsewhere: what makes it worth giving to a solver."""
+    priced = [number for number in NUMBERS if case(number).total_cents]
+    close = [n for n in priced if improved(instance_of("case", n)).total_cents <= 1.01 * case(n).total_cents]
+    assert len(close) >= len(priced) / 2
 
 
 @pytest.mark.parametrize(("kind", "seed"), [*MADE_UP, *SAFER])
@@ -87,6 +95,14 @@ def test_without_any_work_the_answer_stays_what_it_was():
 def test_the_same_job_gives_the_same_plan():
     job, catalogue = made_up_job(14, 4, 90, 1)
     assert improved(build(job, catalogue)).plan == improved(instance_of("middle", 1)).plan
+
+
+def test_feeds_boosted_at_the_panel_or_plugged_into_another_are_left_to_the_model():
+    plain = instance_of("small", 1)
+    load = plain.loads[0]
+    plugged = [replace(option, host=plain.loads[1].id) for option in plain.options[load.id]]
+    more = replace(plain, options={**plain.options, load.id: [*plugged, *plain.options[load.id]]})
+    assert by_hand(more).plan == by_hand(plain).plan
 
 
 @pytest.mark.parametrize(("kind", "seed"), MADE_UP)

@@ -76,3 +76,15 @@ def test_what_cannot_be_taken_is_not_found_and_copies_nothing(browser, planned, 
 def test_way_out_that_is_no_matter_of_the_job_has_no_button(browser, planned):
     page = browser.open(f"/plans/{planned(refused(ways_out=[HYPOTHETICAL]))}")
     assert not [form for form in page.reader.forms if "ways-out" in form.action]
+
+
+def test_way_out_without_a_load_takes_it_out_of_the_copy(browser, planned):
+    without = SHORTER | {"text": "Without the radio", "change": [{"pointer": "loads/0", "value": None}]}
+    plan_id = planned(refused(ways_out=[without]), assumed=["loads/0/peak_w", "loads/1/peak_w"])
+    before = jobs.get_job(plans.get_plan(plan_id).job_id)
+    browser.open(f"/plans/{plan_id}")
+    browser.send("Use this change")
+    (twin,) = [job for job in jobs.list_jobs() if job.id != before.id]
+    document = jobs.get_job(twin.id).document
+    assert document["loads"] == before.document["loads"][1:]
+    assert document["assumed"] == ["loads/0/peak_w"]
