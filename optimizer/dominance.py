@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+
+import numpy as np
 
 from optimizer.catalogue import Stage
 from optimizer.feeds import FeedOption
@@ -38,46 +40,84 @@ def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach)
     """
     rated = [_Rated(option, prices, reach) for option in options]
     rated.sort(key=lambda r: (len(r.parts), r.option.average_w, r.option.key))
-    champions = _champions(rated, prices, reach)
-    kept: dict[tuple[str, ...], list[_Rated]] = {}
+    compare = _Compare(prices, reach)
+    champions = _Field(compare, _champions(rated, compare))
+    kept: dict[tuple[str, ...], _Field] = {}
     for candidate in rated:
-        rivals = kept.setdefault(candidate.option.lead_ids, [])
-        if any(_beats(rival, candidate, prices, reach) for rival in (*rivals, *champions) if rival is not candidate):
+        rivals = kept.setdefault(candidate.option.lead_ids, _Field(compare))
+        if champions.beats(candidate) or rivals.beats(candidate):
             continue
-        rivals[:] = [rival for rival in rivals if not _beats(candidate, rival, prices, reach)]
-        rivals.append(candidate)
-    survivors = [survivor.option for rivals in kept.values() for survivor in rivals]
+        rivals.drop_beaten_by(candidate)
+        rivals.add(candidate)
+    survivors = [survivor.option for rivals in kept.values() for survivor in rivals.members]
     return sorted(survivors, key=lambda option: option.key)
 
 
-def _champions(rated: list[_Rated], prices: PriceBounds, reach: Reach) -> list[_Rated]:
+def _champions(rated: list[_Rated], compare: _Compare) -> list[_Rated]:
     """For each chain its cheapest lead; the few that no other champion beats are worth trying against every feed."""
     cheapest: dict[tuple[Stage, ...], tuple[float, _Rated]] = {}
     for candidate in rated:
-        cents = prices.most_together_cents(reach.other_lead.get(candidate.option.lead_ids, ()))
+        cents = compare.lead_cents(candidate.option.lead_ids)
         known = cheapest.get(candidate.option.stages)
         if known is None or cents < known[0]:
             cheapest[candidate.option.stages] = (cents, candidate)
-    best: list[_Rated] = []
+    best = _Field(compare)
     for _, candidate in cheapest.values():
-        if not any(_beats(rival, candidate, prices, reach) for rival in best):
-            best.append(candidate)
-    return best
+        if not best.beats(candidate):
+            best.add(candidate)
+    return best.members
+
+
+class _Field:
+    """Feeds to compare others with. The figures are compared all at once; prices only where those allow it."""
+
+    def __init__(self, compare: _Compare, members: Iterable[_Rated] = ()) -> None:
+        self._compare = compare
+        self.members: list[_Rated] = []
+        self._figures = np.empty((64, _Rated.FIGURES))
+        for member in members:
+            self.add(member)
+
+    def add(self, member: _Rated) -> None:
+        if len(self.members) == len(self._figures):
+            self._figures = np.concatenate([self._figures, np.empty_like(self._figures)])
+        self._figures[len(self.members)] = member.figures
+        self.members.append(member)
+
+    def beats(self, candidate: _Rated) -> bool:
+        """Whether some member beats a feed."""
+        no_worse = (self._figures[: len(self.members)] <= candidate.figures).all(axis=1)
+        rivals = (self.members[n] for n in np.flatnonzero(no_worse))
+        return any(self._compare.beats(rival, candidate) for rival in rivals if rival is not candidate)
+
+    def drop_beaten_by(self, candidate: _Rated) -> None:
+        no_better = (self._figures[: len(self.members)] >= candidate.figures).all(axis=1)
+        beaten = {n for n in np.flatnonzero(no_better) if self._compare.beats(candidate, self.members[n])}
+        if beaten:
+            left = [n for n in range(len(self.members)) if n not in beaten]
+            self._figures[: len(left)] = self._figures[left]
+            self.members = [self.members[n] for n in left]
 
 
 class _Rated:
-    """A feed with the figures that decide whether it beats another."""
+    """A feed with the figures that decide whether it beats another, each the smaller the better."""
 
-    __slots__ = ("conductor_class", "currents_a", "fuse_class", "lead_bands", "least", "option", "parts")
+    FIGURES = 7
+    __slots__ = ("conductor_class", "figures", "option", "parts")
 
     def __init__(self, option: FeedOption, prices: PriceBounds, reach: Reach) -> None:
         self.option = option
         self.parts = frozenset(option.parts)
-        self.least = prices.least_together_cents(option.parts)
-        self.currents_a = tuple(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v))
-        self.fuse_class = bisect_right(reach.ratings_a, self._fuse_limit_a(reach))
         self.conductor_class = bisect_right(reach.mm2, option.max_conductor_mm2)
-        self.lead_bands = sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled)
+        self.figures = np.array(
+            [
+                -option.floor_v,  # a lower floor would let the design current of the whole circuit rise
+                option.average_w,
+                -bisect_right(reach.ratings_a, self._fuse_limit_a(reach)),
+                -sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled),
+                *(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v)),
+            ]
+        )
 
     def _fuse_limit_a(self, reach: Reach) -> float:
         """Largest fuse of its circuit; a direct feed's cut lead stands behind that fuse too. [A]"""
@@ -91,46 +131,71 @@ class _Rated:
         lead = self.option.lead
         return lead is None or lead.ampacity_a(ambient_c, bundled) >= self.option.lead_needs_a
 
-
-def _beats(better: _Rated, worse: _Rated, prices: PriceBounds, reach: Reach) -> bool:
-    is_no_worse = (
-        # a lower floor would let the design current of the whole circuit rise
-        better.option.floor_v >= worse.option.floor_v
-        and better.option.average_w <= worse.option.average_w
-        and better.fuse_class >= worse.fuse_class
-        and better.lead_bands >= worse.lead_bands
-        and all(x <= y for x, y in zip(better.currents_a, worse.currents_a, strict=True))
-    )
-    if not is_no_worse:
-        return False
-    further = _further_needs(better, worse, reach)
-    if further is None:
-        return False
-    if better.parts <= worse.parts and not further:
-        return True
-    if worse.least == 0:
-        return False
-    parts = [prices.by_seller(part) for part in better.parts - worse.parts]
-    saved = worse.least if not better.parts & worse.parts else prices.least_together_cents(_only(worse, better))
-    return prices.most_together_cents([*parts, *further]) < saved
+    @property
+    def currents_a(self) -> tuple[float, ...]:
+        return tuple(self.figures[4:7])
 
 
-def _only(one: _Rated, other: _Rated) -> tuple[str, ...]:
-    return tuple(sorted(one.parts - other.parts))
+class _Compare:
+    """What one feed costs more than another at most, against what it surely saves."""
 
+    def __init__(self, prices: PriceBounds, reach: Reach) -> None:
+        self._prices = prices
+        self._reach = reach
+        self._lead_cents: dict[tuple[str, ...], float] = {}
+        self._saved: dict[tuple[str, ...], float] = {}
+        self._outcome: dict[tuple[object, ...], bool] = {}
 
-def _further_needs(better: _Rated, worse: _Rated, reach: Reach) -> list[BySeller] | None:
-    """What may have to be bought besides its parts where a better feed takes another's place; None: no way."""
-    further: list[BySeller] = []
-    if better.currents_a != worse.currents_a or better.option.floor_v > worse.option.floor_v:
-        further += reach.other_fuse
-    if better.option.floor_v > worse.option.floor_v and reach.has_mates:
-        return None  # a thicker run may be too thick for the others or for their junction
-    if better.conductor_class < worse.conductor_class or better.option.floor_v > worse.option.floor_v:
-        run = reach.other_run(better.option.floor_v, better.conductor_class)
-        if run is None:
-            return None
-        further += run
-    if better.option.lead_ids != worse.option.lead_ids:
-        further += reach.other_lead[better.option.lead_ids]
-    return further
+    def lead_cents(self, cables: tuple[str, ...]) -> float:
+        """What a cut lead of these cables may cost. [cents]"""
+        if cables not in self._lead_cents:
+            self._lead_cents[cables] = self._prices.most_together_cents(self._reach.other_lead.get(cables, ()))
+        return self._lead_cents[cables]
+
+    def beats(self, better: _Rated, worse: _Rated) -> bool:
+        """Whether a feed with no worse figures is surely no dearer either."""
+        is_same_draw = better.currents_a == worse.currents_a
+        higher_floor = better.option.floor_v > worse.option.floor_v
+        smaller = better.conductor_class < worse.conductor_class
+        lead = better.option.lead_ids if better.option.lead_ids != worse.option.lead_ids else None
+        run_for = (better.option.floor_v, better.conductor_class) if higher_floor or smaller else None
+        key = (better.parts, worse.parts, is_same_draw, higher_floor, run_for, lead)
+        if key not in self._outcome:
+            self._outcome[key] = self._is_cheaper(better.parts, worse.parts, is_same_draw, higher_floor, run_for, lead)
+        return self._outcome[key]
+
+    def _is_cheaper(
+        self,
+        better: frozenset[str],
+        worse: frozenset[str],
+        is_same_draw: bool,
+        higher_floor: bool,
+        run_for: tuple[float, int] | None,
+        lead: tuple[str, ...] | None,
+    ) -> bool:
+        reach = self._reach
+        if higher_floor and reach.has_mates:
+            return False  # a thicker run may be too thick for the others or for their junction
+        further: list[BySeller] = []
+        if not is_same_draw or higher_floor:
+            further += reach.other_fuse
+        if run_for is not None:
+            run = reach.other_run(*run_for)
+            if run is None:
+                return False
+            further += run
+        if lead is not None:
+            further += reach.other_lead[lead]
+        if better <= worse and not further:
+            return True
+        saved = self._surely_saved(worse - better)
+        if saved == 0:
+            return False
+        parts = [self._prices.by_seller(part) for part in better - worse]
+        return self._prices.most_together_cents([*parts, *further]) < saved
+
+    def _surely_saved(self, parts: frozenset[str]) -> float:
+        key = tuple(sorted(parts))
+        if key not in self._saved:
+            self._saved[key] = self._prices.least_together_cents(key)
+        return self._saved[key]

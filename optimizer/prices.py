@@ -24,6 +24,7 @@ class PriceBounds:
         self._owned = {owned.part for owned in job.owned}
         self._sellers = catalogue.seller_by_id
         self._deliveries = tuple(float(seller.delivery_cents) for seller in self._sellers.values())
+        self._by_seller: dict[tuple[str, int], BySeller] = {}
         self._offers: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
         for offer in catalogue.offers:
             for content in offer.contents:
@@ -47,6 +48,11 @@ class PriceBounds:
 
     def by_seller(self, part: str, count: int = 1) -> BySeller:
         """So many more units of a part, in whole packs. [cents]"""
+        if (part, count) not in self._by_seller:
+            self._by_seller[part, count] = self._units_by_seller(part, count)
+        return self._by_seller[part, count]
+
+    def _units_by_seller(self, part: str, count: int) -> BySeller:
         return self._cheapest(part, lambda offer, content: -(-count // (content.count or count)) * offer.price_cents)
 
     def cut_by_seller(self, cable: str, mm: int) -> BySeller:

@@ -28,6 +28,7 @@ class Circuit:
     pairs: tuple[RunPair, ...]  # that may serve it
     ratings_a: tuple[float, ...]  # fuses that may protect it
     fit: Fit | None  # what is known of a circuit laid whole; None: opened by the first, joined by others
+    at_panel: bool = False  # it only reaches a converter there, and a run of its own goes on (additions 2)
 
     @property
     def is_whole(self) -> bool:
@@ -48,6 +49,8 @@ class Circuit:
 
     @cached_property
     def key(self) -> str:
+        if self.at_panel:
+            return f"{self.first.id}@panel"
         return "+".join(load.id for load in self.members) if self.is_whole else f"{self.first.id}.."
 
 
@@ -60,7 +63,7 @@ class Group:
 
     @property
     def is_whole(self) -> bool:
-        return bool(self.circuits) and self.circuits[0].is_whole
+        return all(circuit.is_whole for circuit in self.circuits)
 
     def of(self, load: Load) -> list[Circuit]:
         """The circuits that a load may be on."""
@@ -79,12 +82,12 @@ def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
     found = []
     for loads in _loads_that_share(instance):
         circuits = _whole(instance, loads) if len(loads) <= most_by_sets else _joined(instance, loads)
-        found.append(Group(loads=loads, circuits=tuple(circuits)))
+        found.append(Group(loads=loads, circuits=(*circuits, *_at_panel(instance, loads))))
     return found
 
 
 def _loads_that_share(instance: Instance) -> Iterator[tuple[Load, ...]]:
-    left = [load for load in instance.loads if instance.options[load.id]]
+    left = [load for load in instance.loads if instance.options[load.id] or instance.boosted[load.id]]
     while left:
         shared = tuple(load for load in left if may_share(left[0], load))
         yield shared
@@ -101,9 +104,18 @@ def _whole(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
                 yield Circuit(members=members, pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit)
 
 
+def _at_panel(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
+    """One for every load that can be boosted."""
+    for load in loads:
+        if instance.boosted[load.id]:
+            fit = Fits(instance, (load,), at_panel=True).of((load,))
+            if fit.pairs and fit.ratings_a:
+                yield Circuit(members=(load,), pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit, at_panel=True)
+
+
 def _most_outlets(instance: Instance) -> int:
     """Feeds that a circuit can have: as many as the largest junction takes, where joints are counted."""
-    if not instance.job.limits.count_joints:
+    if not instance.job.limits.count_joints or instance.job.limits.share_stages:
         return len(instance.loads)
     return max((junction.outlets for junction in instance.junctions), default=1)
 

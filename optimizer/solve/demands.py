@@ -53,13 +53,21 @@ def junction_parts(model: Model, v: Variables) -> None:
 
 
 def _junction(model: Model, v: Variables, circuit: Circuit) -> None:
-    many = v.opened(circuit)[0] if circuit.is_whole else v.new_choice(f"shared[{circuit.key}]")
+    plugs = _plugs(v, circuit)
+    is_sure = circuit.is_whole and not plugs
+    many = v.opened(circuit)[0] if is_sure else v.new_choice(f"shared[{circuit.key}]")
     junctions = v.instance.junctions
-    if circuit.is_whole:
+    if is_sure:
         junctions = [junction for junction in junctions if junction.outlets >= len(circuit.members)]
     chosen = [(part, v.new_choice(f"junction[{circuit.key},{part.id}]")) for part in junctions]
     v.junction[circuit.key] = chosen
     model.add(sum(var for _, var in chosen) == many)
+    if circuit.is_whole and plugs:
+        # one chain needs no junction; as many as there are members less those plugged in need one that takes them
+        size, laid = len(circuit.members), v.opened(circuit)[0]
+        further = [(j.outlets - 1, var) for j, var in chosen]
+        model.add(1 + total(further) + sum(plugs) >= size - size * (1 - laid))
+        model.add(many <= laid)
     if not circuit.is_whole:
         _takes_all_who_join(model, v, circuit, many)
     for rating, _ in v.ratings(circuit):
@@ -72,10 +80,15 @@ def _junction(model: Model, v: Variables, circuit: Circuit) -> None:
         model.add(sum(thick) <= sum(takes) + 1 - many)
 
 
+def _plugs(v: Variables, circuit: Circuit) -> list[Var]:
+    """True for loads that plug into the chain of another and so need no place at a junction."""
+    return [var for _, option, var in v.feeds_on(circuit) if option.host is not None]
+
+
 def _takes_all_who_join(model: Model, v: Variables, circuit: Circuit, many: Var) -> None:
     for load in circuit.members[1:]:
-        model.add(sum(v.joined(load, circuit)) <= many)
-    joined = [var for load in circuit.members for var in v.joined(load, circuit)]
+        model.add(sum(var for option, var in v.feeds_of(load, circuit) if option.host is None) <= many)
+    joined = [var for _, option, var in v.feeds_on(circuit) if option.host is None]
     outlets = [(j.outlets, var) for j, var in v.junction[circuit.key]]
     model.add(sum(joined) <= total(outlets) + len(circuit.members) * (1 - many))
 
@@ -83,15 +96,29 @@ def _takes_all_who_join(model: Model, v: Variables, circuit: Circuit, many: Var)
 def cuts(_: Model, v: Variables) -> None:
     """One twin cut or one of each single for every circuit, likewise for every cut lead."""
     for group in v.groups:
-        mm = v.instance.run_mm(group.loads[0].place)
-        for cable, want in _by_cable(v, list(group.circuits)).items():
-            v.cuts[cable][mm].wanted += want
-            v.cuts[cable][mm].most += len(group.loads)
-        for family in group.families:
-            for cable, want in _by_cable(v, family).items():
-                v.cuts[cable][mm].exclusive.append(want)
+        for at_panel, mm in ((False, v.instance.run_mm(group.loads[0].place)), (True, v.instance.panel_mm)):
+            for cable, want in _by_cable(v, [c for c in group.circuits if c.at_panel == at_panel]).items():
+                v.cuts[cable][mm].wanted += want
+                v.cuts[cable][mm].most += len(group.loads)
+            for family in group.families:
+                for cable, want in _by_cable(v, [c for c in family if c.at_panel == at_panel]).items():
+                    v.cuts[cable][mm].exclusive.append(want)
     for load in v.instance.loads:
         _cut_leads(v, load)
+        _cut_run(v, load)
+
+
+def _cut_run(v: Variables, load: Load) -> None:
+    """The run behind a boosted feed."""
+    users: dict[str, list[Var]] = defaultdict(list)
+    for run, var in v.boost_run.get(load.id, []):
+        for cable in run.pair.ids:
+            users[cable].append(var)
+    for cable, want in users.items():
+        demand = v.cuts[cable][v.instance.run_mm(load.place)]
+        demand.wanted += want
+        demand.most += 1
+        demand.exclusive.append(want)
 
 
 def _by_cable(v: Variables, circuits: list[Circuit]) -> dict[str, list[Var]]:
@@ -135,7 +162,8 @@ def terminal_parts(model: Model, v: Variables) -> None:
 
 def _most_terminals(v: Variables) -> int:
     """More terminals than any plan needs."""
-    return (TERMINALS_EACH + 2 * TERMINALS_JOINT) * v.most_circuits + TERMINALS_EACH * len(v.instance.loads)
+    leads = len(v.instance.loads) + len(v.boost_run)
+    return (TERMINALS_EACH + 2 * TERMINALS_JOINT) * v.most_circuits + TERMINALS_EACH * leads
 
 
 def terminals_wanted(v: Variables) -> dict[float, list[Term]]:
@@ -150,6 +178,8 @@ def terminals_wanted(v: Variables) -> dict[float, list[Term]]:
         for option, var in v.all_feeds(load):
             if option.lead is not None:
                 wanted[option.lead.mm2].append((TERMINALS_EACH, var))
+        for run, var in v.boost_run.get(load.id, []):
+            wanted[run.pair.mm2].append((TERMINALS_EACH, var))
     if counts_joints:
         for mm2, var in v.holders_at.items():
             wanted[mm2].append((TERMINALS_JOINT, var))
@@ -176,7 +206,9 @@ def consumable_parts(model: Model, v: Variables) -> None:
 
 
 def _most_counted(v: Variables, per: str) -> int:
-    return _most_terminals(v) if per == "termination" else max(v.most_circuits, len(v.instance.loads))
+    return (
+        _most_terminals(v) if per == "termination" else max(v.most_circuits, len(v.instance.loads) + len(v.boost_run))
+    )
 
 
 def _count_of(v: Variables, per: str) -> list[Term]:
@@ -185,7 +217,8 @@ def _count_of(v: Variables, per: str) -> list[Term]:
     if per == "termination":
         return [term for terms in terminals_wanted(v).values() for term in terms]
     if per == "cut_lead":
-        return [(1, var) for load in v.instance.loads for o, var in v.all_feeds(load) if o.lead is not None]
+        leads = [(1, var) for load in v.instance.loads for o, var in v.all_feeds(load) if o.lead is not None]
+        return leads + [(1, var) for runs in v.boost_run.values() for _, var in runs]
     return []
 
 

@@ -48,9 +48,11 @@ def needed_to_fill(ratings_a: list[float], ratio: float) -> dict[float, int]:
 class Fits:
     """The currents of the feeds in one group of loads at every floor they have."""
 
-    def __init__(self, instance: Instance, loads: tuple[Load, ...]) -> None:
+    def __init__(self, instance: Instance, loads: tuple[Load, ...], *, at_panel: bool = False) -> None:
         self.instance = instance
-        self.options = {load.id: instance.options[load.id] for load in loads}
+        every = instance.boosted if at_panel else instance.options
+        self.options = {load.id: every[load.id] for load in loads}
+        self.pairs = (instance.panel_pairs if at_panel else instance.pairs)[loads[0].place]
         self.floors_v = sorted({option.floor_v for options in self.options.values() for option in options})
         self._drawn: dict[tuple[int, float], Drawn] = {}
 
@@ -91,7 +93,7 @@ class Fit:
         self.ratings_a = tuple(rating for rating in fits.instance.ratings_a if self._rating_serves(rating))
 
     def _pairs_here(self) -> list[RunPair]:
-        return self.fits.instance.pairs[self.members[0].place]
+        return self.fits.pairs
 
     def _level(self, floor_v: float) -> Level | None:
         """The currents at a floor; None where some load has no feed that allows it, or no feed sets it."""

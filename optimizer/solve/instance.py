@@ -10,6 +10,7 @@ from functools import cached_property, lru_cache, partial
 from optimizer.catalogue import Catalogue, Fuse, Holder, Junction, Switch, Terminal
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.dominance import Reach, without_beaten
+from optimizer.feed_option import plugged_in
 from optimizer.feeds import FeedFinder, FeedOption
 from optimizer.job import Job, Load, Place, SuppliedLead
 from optimizer.physics.ampacity import bundling_factor
@@ -43,6 +44,15 @@ class RunPair:
     fuse_cap_a: tuple[float, ...]  # [A], (band,): largest fuse it may stand behind
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoostRun:
+    """A conductor pair from a converter at the panel to a place (additions 2)."""
+
+    pair: Pair
+    loop_ohm: float  # out and back at conductor temperature, joints included
+    ampacity_a: tuple[float, ...]  # [A], (band,)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Instance:
     """One job's candidates. Lists are in a stated order that does not depend on the order of the documents."""
@@ -51,7 +61,10 @@ class Instance:
     catalogue: Catalogue
     loads: tuple[Load, ...]
     options: dict[str, list[FeedOption]]  # by load
+    boosted: dict[str, list[FeedOption]]  # by load: with stages at the panel
     pairs: dict[str, list[RunPair]]  # by place
+    panel_pairs: dict[str, list[RunPair]]  # by place: to a converter at the panel
+    boost_runs: dict[str, list[BoostRun]]  # by place: from there
     bands: dict[str, list[Band]]  # by place
     fuses: list[Fuse]
     banks: list[BankOption]
@@ -84,6 +97,11 @@ class Instance:
     def run_mm(self, place_id: str) -> int:
         """Length of one cut for the run to a place. [mm]"""
         return cut_mm(self.job.place_by_id[place_id].run_m + self.job.limits.slack_m)
+
+    @property
+    def panel_mm(self) -> int:
+        """Length of one cut for a circuit that ends at the panel. [mm]"""
+        return cut_mm(self.job.limits.panel_run_m + self.job.limits.slack_m)
 
     def lead_mm(self, load: Load) -> int:
         """Length of one cut for a load's lead. [mm]"""
@@ -126,6 +144,21 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
     other_fuse = _other_fuse(job, fuses, prices)
     finder = FeedFinder(job, catalogue, prices, other_fuse)
     pairs = {place.id: _run_pairs(job, catalogue, prices, place, bands[place.id], fuses) for place in job.places}
+    panel_pairs: dict[str, list[RunPair]] = {place.id: [] for place in job.places}
+    boost_runs: dict[str, list[BoostRun]] = {place.id: [] for place in job.places}
+    boosted: dict[str, list[FeedOption]] = {load.id: [] for load in job.loads}
+    if job.limits.boost_at_panel:
+        for place in job.places:
+            at_panel = replace(place, run_m=job.limits.panel_run_m, ambient_c=job.bus.ambient_c)
+            panel_pairs[place.id] = _run_pairs(job, catalogue, prices, at_panel, bands[place.id], fuses)
+            boost_runs[place.id] = _boost_runs(job, catalogue, prices, place, bands[place.id])
+        for load in job.loads:
+            runs = boost_runs[load.place]
+            boosted[load.id] = [
+                option
+                for option in _allowed(job, load, bands[load.place], finder.boosted(load))
+                if fuses and panel_pairs[load.place] and any(takes(option, run, 0) for run in runs)
+            ]
     found = {load.id: _allowed(job, load, bands[load.place], finder.options(load)) for load in job.loads}
     options: dict[str, list[FeedOption]] = {}
     for load in job.loads:
@@ -133,16 +166,68 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
         is_possible = bool(fuses and pairs[load.place])
         reach = around.reach(bands[load.place], other_fuse)
         options[load.id] = without_beaten(found[load.id], prices, reach) if is_possible else []
+    if job.limits.share_stages:
+        options = _with_plugs(job, found, options)
     return Instance(
         job=job,
         catalogue=catalogue,
         loads=job.loads,
         options=options,
+        boosted=boosted,
         pairs=pairs,
+        panel_pairs=panel_pairs,
+        boost_runs=boost_runs,
         bands=bands,
         fuses=fuses,
         banks=bank_options(job, catalogue, prices),
     )
+
+
+def takes(option: FeedOption, run: BoostRun, band: int) -> bool:
+    """Whether a boosted feed may have a run, in one bundling band of its place."""
+    return option.run is not None and option.run.takes(run.pair, run.loop_ohm, run.ampacity_a[band])
+
+
+def _with_plugs(
+    job: Job, found: dict[str, list[FeedOption]], kept: dict[str, list[FeedOption]]
+) -> dict[str, list[FeedOption]]:
+    """Feeds that can be shared stay, whatever beats them, and each may be plugged into the same chain of another load.
+
+    The host is the first of them, so a load is plugged into loads before it.
+    """
+    chains = {
+        load.id: {o.share.chain for o in found[load.id] if o.share is not None} if kept[load.id] else set()
+        for load in job.loads
+    }
+    options: dict[str, list[FeedOption]] = {}
+    for load in job.loads:
+        mates = [other for other in job.loads if other.id != load.id and may_share(other, load)]
+        common = chains[load.id] & set().union(*(chains[mate.id] for mate in mates))
+        shared = [o for o in found[load.id] if o.share is not None and o.share.chain in common]
+        own = kept[load.id] + [o for o in shared if o not in kept[load.id]]
+        plugs = [
+            plugged_in(o, host, load)
+            for host in mates
+            if host.id < load.id
+            for o in shared
+            if o.share is not None and o.share.chain in chains[host.id]
+        ]
+        options[load.id] = sorted([*own, *plugs], key=lambda option: option.key)
+    return options
+
+
+def _boost_runs(job: Job, catalogue: Catalogue, prices: PriceBounds, place: Place, bands: list[Band]) -> list[BoostRun]:
+    """Every pair as a run from a converter at the panel."""
+    limits = job.limits
+    return [
+        BoostRun(
+            pair=pair,
+            loop_ohm=pair.loop_ohm(place.run_m + limits.slack_m, limits.conductor_c) + limits.joint_mohm / 1000,
+            ampacity_a=tuple(pair.ampacity_a(job.ambient_c(place), band.bundled) for band in bands),
+        )
+        for pair in pairs_on_offer(catalogue, limits.min_mm2)
+        if all(prices.is_sold_or_owned(cable) for cable in pair.ids)
+    ]
 
 
 def usable_fuses(job: Job, catalogue: Catalogue, prices: PriceBounds) -> list[Fuse]:

@@ -6,9 +6,11 @@ from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from optimizer.boosted import settled_draw
 from optimizer.catalogue import Catalogue, Offer, Switch
+from optimizer.feeds import Draw as PeakDraw
 from optimizer.feeds import FeedOption
-from optimizer.job import Load
+from optimizer.job import CutLead, Load, SuppliedLead
 from optimizer.physics.operating_point import ConstantPower, Draw, Resistive, settle
 from optimizer.plan import (
     Circuit,
@@ -27,7 +29,7 @@ from optimizer.plan import (
 from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import Circuit as Candidate
 from optimizer.solve.filler import fill
-from optimizer.solve.instance import Instance, RunPair
+from optimizer.solve.instance import BoostRun, Instance, RunPair
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.search import PlanModel, Solved
 from optimizer.solve.variables import Var
@@ -103,7 +105,8 @@ class _Readout:
         floor_v = max(option.floor_v for _, option in laid.feeds)
         at_floor_a = sum(option.draw.current_a(floor_v) for _, option in laid.feeds)
         at_high_a = sum(option.draw.current_a(bus.high_v) for _, option in laid.feeds)
-        point = settle(bus.low_v, laid.pair.loop_ohm, [_draw(option) for _, option in laid.feeds])
+        draws = [_draw(self._settled(load, option)) for load, option in laid.feeds]
+        point = settle(bus.low_v, laid.pair.loop_ohm, draws)
         assert point is not None  # the drop rule keeps the settled voltage at or above the floor
         fuses = [f for f in self._instance.fuses if f.rating_a == laid.rating_a]
         return Circuit(
@@ -111,7 +114,8 @@ class _Readout:
             place=laid.candidate.place,
             loads=tuple(load.id for load, _ in laid.feeds),
             cable=laid.pair.pair.ids,
-            cut_mm=self._instance.run_mm(laid.candidate.place),
+            cut_mm=self._run_mm(laid.candidate),
+            run_m=self._instance.job.limits.panel_run_m if laid.candidate.at_panel else None,
             fuse=self._stock.take([f.id for f in fuses if f.interrupt_a >= self._fault_a()]),
             switch=self._switch(laid) if laid.candidate.switch else None,
             holder=None,
@@ -124,6 +128,22 @@ class _Readout:
             ),
             junction=self._junction(laid),
         )
+
+    def _run_mm(self, candidate: Candidate) -> int:
+        return self._instance.panel_mm if candidate.at_panel else self._instance.run_mm(candidate.place)
+
+    def _chosen_run(self, load: Load) -> BoostRun:
+        return next(run for run, var in self._built.v.boost_run[load.id] if self._value(var))
+
+    def _settled(self, load: Load, option: FeedOption) -> PeakDraw:
+        """What a feed draws at peak, a boosted one behind the run that was chosen."""
+        if option.run is None:
+            return option.draw
+        limits = self._instance.job.limits
+        lead_ohm = load.lead.loop_ohm if isinstance(load.lead, SuppliedLead) else 0.0
+        if option.lead is not None and isinstance(load.lead, CutLead):
+            lead_ohm = option.lead.loop_ohm(load.lead.length_m + limits.slack_m, limits.conductor_c)
+        return settled_draw(load, option, self._chosen_run(load).loop_ohm, lead_ohm)
 
     def _fault_a(self) -> float:
         return max(self._instance.job.bus.fault_a, self._chosen_bank().fault_a)
@@ -174,7 +194,15 @@ class _Readout:
             stages=tuple(stage.id for stage in option.stages),
             lead=lead,
             output_fuse=OutputFuse(fuse=fused[0].id, holder=fused[1].id) if fused else None,
+            panel_stages=option.panel_stages,
+            run=self._run(load, option),
+            shares=option.host,
         )
+
+    def _run(self, load: Load, option: FeedOption) -> FeedLead | None:
+        if option.run is None:
+            return None
+        return FeedLead(cable=self._chosen_run(load).pair.ids, cut_mm=self._instance.run_mm(load.place))
 
     def _chosen_bank(self) -> BankOption:
         return next(option for option, var in self._built.v.bank if self._value(var))
@@ -204,9 +232,26 @@ class _Readout:
     def _mixed_w(self, on_ac: set[str]) -> float:
         """Average power with some loads on the AC outlet and the rest as planned. [W]"""
         job, on_bus = self._instance.job, self._bus_average_w()
-        total_w = sum(watts for load, watts in on_bus.items() if load not in on_ac)
+        total_w = sum(watts for load, watts in on_bus.items() if load not in on_ac) + self._shared_w(on_ac)
         total_w += sum(ac_average_w(job, load) for load in self._instance.loads if load.id in on_ac)
         return total_w + (ac_idle_average_w(job) if on_ac else 0.0)
+
+    def _shared_w(self, on_ac: set[str]) -> float:
+        """What the idle power of shared chains comes to beside what hosts and plugged-in loads count. [W]
+
+        Less where switched loads come to more than a day; more where a host is on the outlet and others keep its chain.
+        """
+        job, more_w = self._instance.job, 0.0
+        fed = {load.id: (load, option) for laid in self._laid for load, option in laid.feeds}
+        for name, (host, option) in fed.items():
+            plugged = [load for load, other in fed.values() if other.host == name and load.id not in on_ac]
+            if not plugged or option.share is None:
+                continue
+            hosts = [] if name in on_ac else [host]
+            stated_h = sum(load.hours_per_day for load in [*hosts, *plugged]) if host.switch else 24.0 * len(hosts)
+            live_h = min(24.0, stated_h) if host.switch else 24.0
+            more_w += option.share.idle_w * (live_h - stated_h) / 24
+        return more_w * (1 + job.limits.wiring_allowance_pct / 100)
 
     def _today_w(self) -> float | None:
         """The same with every load that has a mains adapter fed from the outlet; None where it could not be. [W]"""
@@ -250,8 +295,7 @@ def _delivery(catalogue: Catalogue, seller_id: str, goods_cents: int) -> Deliver
     return Delivery(seller=seller_id, goods_cents=goods_cents, cents=0 if is_free else seller.delivery_cents)
 
 
-def _draw(option: FeedOption) -> Draw:
-    draw = option.draw
+def _draw(draw: PeakDraw) -> Draw:
     if draw.load_ohm is not None:
         return Resistive(load_ohm=draw.load_ohm, lead_ohm=draw.lead_ohm)
     return ConstantPower(load_w=draw.power_w, lead_ohm=draw.lead_ohm)
@@ -302,6 +346,9 @@ class _CutList:
             for cable in feed.lead.cable if feed.lead else ():
                 assert feed.lead is not None
                 self._wanted[cable][feed.lead.cut_mm].append(Piece(lead=feed.load, mm=feed.lead.cut_mm))
+            for cable in feed.run.cable if feed.run else ():
+                assert feed.run is not None
+                self._wanted[cable][feed.run.cut_mm].append(Piece(run=feed.load, mm=feed.run.cut_mm))
         cuts = self._spool_cuts() + self._metre_cuts()
         assert not any(pieces for lengths in self._wanted.values() for pieces in lengths.values())
         return tuple(sorted(cuts, key=_cut_order))

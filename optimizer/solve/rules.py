@@ -7,15 +7,17 @@ with integer coefficients, so that another solver can read the same model.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
+from optimizer.feeds import FeedOption, Share
 from optimizer.solve.circuits import Circuit
 from optimizer.solve.fits import SCALE
-from optimizer.solve.instance import lead_ampacity_a
+from optimizer.solve.instance import lead_ampacity_a, takes
 from optimizer.solve.limits import band_slacks
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.variables import Model, Term, Var, Variables, total, upper
-from optimizer.units import scaled_down, scaled_up
+from optimizer.units import HOURS_PER_DAY, scaled_down, scaled_up
 
 # -- feeds --------------------------------------------------------------------------------------------------------
 
@@ -87,6 +89,96 @@ def cut_lead_is_protected(model: Model, v: Variables) -> None:
             ]
             if weak:
                 model.add(sum(weak) <= slack)
+
+
+def run_suits_feed(model: Model, v: Variables) -> None:
+    """A boosted feed has one run, whose loop, ampacity and conductor suit it in the band that holds (additions 2)."""
+    for circuit in v.circuits:
+        if not circuit.at_panel:
+            continue
+        feeds, runs = list(v.feeds_of(circuit.first, circuit)), v.boost_run[circuit.first.id]
+        model.add(sum(var for _, var in runs) == sum(var for _, var in feeds))
+        for n, (_, slack) in enumerate(band_slacks(v, circuit.place)):
+            for run, var in runs:
+                model.add(var <= sum(fed for option, fed in feeds if takes(option, run, n)) + slack)
+
+
+# -- chains that several loads share ------------------------------------------------------------------------------
+
+
+def plugged_into_a_host(model: Model, v: Variables) -> None:
+    """A load plugs into a chain that its host has on the same circuit; outlets and power suffice (additions 3)."""
+    if not v.instance.job.limits.share_stages:
+        return
+    for chain in shared_chains(v):
+        hosting = sum(var for _, var in chain.hosting)
+        by_load: dict[str, list[Var]] = defaultdict(list)
+        for option, var in chain.plugs:
+            by_load[option.load].append(var)
+        for name, plugs in by_load.items():
+            model.add(sum(plugs) <= hosting)
+            if chain.circuit is None:
+                both = [c for c in v.whole if not c.at_panel and {name, chain.host} <= {load.id for load in c.members}]
+                model.add(sum(plugs) <= sum(var for c in both for var in v.opened(c)))
+        model.add(sum(var for _, var in chain.plugs) <= (chain.share.outlets - 1) * hosting)
+        for n, room_w in enumerate(chain.share.room_w):
+            used = [(scaled_up(o.share.stage_w[n], SCALE), var) for o, var in [*chain.hosting, *chain.plugs] if o.share]
+            model.add(total(used) <= scaled_down(room_w, SCALE))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SharedChain:
+    """One chain of one host, with all who may plug in."""
+
+    host: str
+    circuit: str | None  # where loads join one by one; None: whichever circuit has both
+    share: Share
+    hosting: list[tuple[FeedOption, Var]]
+    plugs: list[tuple[FeedOption, Var]]
+
+
+def shared_chains(v: Variables) -> Iterator[SharedChain]:
+    for group in v.groups:
+        plain = [circuit for circuit in group.circuits if not circuit.at_panel]
+        ways = (
+            [(None, plain[0], group.loads)] if plain and plain[0].is_whole else [(c.key, c, c.members) for c in plain]
+        )
+        for key, circuit, members in ways:
+            hosting: dict[tuple[str, tuple[str, ...]], list[tuple[FeedOption, Var]]] = defaultdict(list)
+            plugs: dict[tuple[str, tuple[str, ...]], list[tuple[FeedOption, Var]]] = defaultdict(list)
+            for load in members:
+                for option, var in v.feeds_of(load, circuit):
+                    if option.share is None:
+                        continue
+                    name = (option.host or load.id, option.share.chain)
+                    (hosting if option.host is None else plugs)[name].append((option, var))
+            for (host, chain), plugged in plugs.items():
+                share = plugged[0][0].share
+                assert share is not None
+                yield SharedChain(
+                    host=host, circuit=key, share=share, hosting=hosting.get((host, chain), []), plugs=plugged
+                )
+
+
+def idle_at_most_a_day(model: Model, v: Variables) -> None:
+    """Where switched loads on one chain come to more than 24 h, what is beyond does not count (additions 3)."""
+    if not v.instance.job.limits.share_stages:
+        return
+    allowance = 1 + v.instance.job.limits.wiring_allowance_pct / 100
+    hours = {load.id: load.hours_per_day for load in v.instance.loads if load.switch}
+    for n, chain in enumerate(shared_chains(v)):
+        ids = {option.load for option, _ in chain.plugs}
+        beyond_h = hours.get(chain.host, 0.0) + sum(hours.get(name, 0.0) for name in ids) - HOURS_PER_DAY
+        if chain.host not in hours or beyond_h <= 0 or not chain.share.idle_w:
+            continue
+        each_w = allowance * chain.share.idle_w / HOURS_PER_DAY
+        most = scaled_down(beyond_h * each_w, SCALE)
+        credit, is_beyond = v.new_count(most, f"beyond[{n}]"), v.new_choice(f"a_day[{n}]")
+        run = [(scaled_down(hours[o.load] * each_w, SCALE), var) for o, var in [*chain.hosting, *chain.plugs]]
+        day = scaled_up(HOURS_PER_DAY * each_w, SCALE)
+        model.add(credit <= most * is_beyond)
+        model.add(credit <= total(run) - day + (day + most) * (1 - is_beyond))
+        v.idle_credit.append((-1, credit))
 
 
 # -- panel and joints ---------------------------------------------------------------------------------------------
@@ -164,7 +256,7 @@ def average_terms(v: Variables) -> list[Term]:
         terms += [(scaled_up(ac_average_w(job, load), SCALE), var) for var in v.ac(load)]
     if job.ac is not None:
         terms.append((scaled_up(ac_idle_average_w(job), SCALE), v.ac_used))
-    return terms
+    return terms + v.idle_credit
 
 
 def most_average(v: Variables) -> int:
@@ -174,7 +266,7 @@ def most_average(v: Variables) -> int:
     feeds.update({var.index: load.id for load in v.instance.loads for var in v.ac(load)})
     for coef, var in average_terms(v):
         name = feeds.get(var.index, "inverter")
-        by_load[name] = max(by_load.get(name, 0), coef)
+        by_load[name] = max(by_load.get(name, 0), coef)  # credits are below zero
     return sum(by_load.values())
 
 
@@ -212,6 +304,9 @@ RULES: tuple[Rule, ...] = (
     fuse_within_conductor,
     bundling_counts_circuits,
     cut_lead_is_protected,
+    run_suits_feed,
+    plugged_into_a_host,
+    idle_at_most_a_day,
     ways_and_holders,
     fuse_parts,
     switch_parts,

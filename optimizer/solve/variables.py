@@ -13,7 +13,7 @@ from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import MOST_BY_SETS, Circuit, Group, groups
-from optimizer.solve.instance import Instance, RunPair
+from optimizer.solve.instance import BoostRun, Instance, RunPair
 
 Model = cp_model.CpModel
 Var = cp_model.IntVar
@@ -68,6 +68,15 @@ class Variables:
             self._make_feeds(group)
         for circuit in self.circuits:
             self._make_circuit(circuit)
+        self.boost_run: dict[str, list[tuple[BoostRun, Var]]] = {
+            circuit.first.id: [
+                (run, model.new_bool_var(f"run[{circuit.first.id},{n}]"))
+                for n, run in enumerate(instance.boost_runs[circuit.place])
+            ]
+            for circuit in self.circuits
+            if circuit.at_panel
+        }
+        self.idle_credit: list[Term] = []  # average power that counts twice otherwise. [1/SCALE W]
         self.ac_used = model.new_bool_var("ac_used")
         self.bank: list[tuple[BankOption, Var]] = [
             (option, model.new_bool_var(f"bank[{n}]")) for n, option in enumerate(instance.banks)
@@ -106,8 +115,8 @@ class Variables:
         """One choice for each feed of a load; where loads join circuits one by one, one for each circuit as well."""
         for load in group.loads:
             for circuit in group.of(load):
-                for n, _ in enumerate(self.instance.options[load.id]):
-                    if circuit.is_whole:
+                for n, _ in enumerate(self._options(load, circuit)):
+                    if self._way(circuit) == "":
                         key, name = (load.id, "", n), f"feed[{load.id},{n}]"
                     else:
                         key, name = (load.id, circuit.key, n), f"feed[{load.id},{circuit.key},{n}]"
@@ -163,9 +172,16 @@ class Variables:
 
     def feeds_of(self, load: Load, circuit: Circuit) -> Iterator[tuple[FeedOption, Var]]:
         """Every feed of one load; where the circuit is joined one by one, true only on that circuit."""
-        key = "" if circuit.is_whole else circuit.key
-        for n, option in enumerate(self.instance.options[load.id]):
-            yield option, self._feed[load.id, key, n]
+        for n, option in enumerate(self._options(load, circuit)):
+            yield option, self._feed[load.id, self._way(circuit), n]
+
+    def _options(self, load: Load, circuit: Circuit) -> list[FeedOption]:
+        return (self.instance.boosted if circuit.at_panel else self.instance.options)[load.id]
+
+    @staticmethod
+    def _way(circuit: Circuit) -> str:
+        """What tells the feeds of a load apart: those at the panel, and those of circuits joined one by one."""
+        return circuit.key if circuit.at_panel or not circuit.is_whole else ""
 
     def all_feeds(self, load: Load) -> Iterator[tuple[FeedOption, Var]]:
         """Every feed of one load, whatever its circuit."""
@@ -174,7 +190,7 @@ class Variables:
 
     def _ways_to_join(self, load: Load) -> list[Circuit]:
         circuits = [circuit for group in self.groups for circuit in group.of(load)]
-        return circuits[:1] if circuits and circuits[0].is_whole else circuits
+        return list({self._way(circuit): circuit for circuit in circuits}.values())
 
     def ac(self, load: Load) -> list[Var]:
         """True where the load stays on the AC outlet; empty where it may not."""

@@ -25,13 +25,14 @@ def fed_from_a_circuit(model: Model, v: Variables) -> None:
     """A load is fed from the bus where a circuit with it is laid."""
     for load, circuits in _of_loads(v):
         laid = [var for circuit in circuits for var in v.opened(circuit)]
-        model.add(sum(var for _, var in v.all_feeds(load)) == sum(laid))
+        model.add(sum(var for _, var in v.feeds_of(load, circuits[0])) == sum(laid))
 
 
 def conductor_suits_feed(model: Model, v: Variables) -> None:
     """The run's conductor carries the circuit with this feed within its drop; the first stage takes it."""
     for load, circuits in _of_loads(v):
-        _exclude(model, [(var, _bad_pairs(v, circuits, load, option)) for option, var in v.all_feeds(load)], 1)
+        feeds = v.feeds_of(load, circuits[0])
+        _exclude(model, [(var, _bad_pairs(v, circuits, load, option)) for option, var in feeds], 1)
 
 
 def fuse_suits_feed(model: Model, v: Variables) -> None:
@@ -39,14 +40,18 @@ def fuse_suits_feed(model: Model, v: Variables) -> None:
     for load, circuits in _of_loads(v):
         bands = band_slacks(v, load.place)
         for n, (_, slack) in enumerate(bands):
-            rows = [(var, _bad_ratings(v, circuits, load, option, n)) for option, var in v.all_feeds(load)]
+            rows = [(var, _bad_ratings(v, circuits, load, option, n)) for option, var in v.feeds_of(load, circuits[0])]
             _exclude(model, rows, 1 + slack)
 
 
 def _of_loads(v: Variables) -> Iterable[tuple[Load, list[Circuit]]]:
+    """Loads with the circuits that a choice of feed is about: those at the place, and the one at the panel."""
     for group in v.groups:
-        if group.is_whole:
-            yield from ((load, group.of(load)) for load in group.loads)
+        for load in group.loads:
+            for at_panel in (False, True):
+                circuits = [c for c in group.of(load) if c.is_whole and c.at_panel == at_panel]
+                if circuits:
+                    yield load, circuits
 
 
 def _exclude(model: Model, feeds: list[tuple[Var, Ruled]], most: Expr) -> None:
