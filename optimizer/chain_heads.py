@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 
 from optimizer.catalogue import BUS_FORM, Stage
 from optimizer.job import Job
 from optimizer.prices import BySeller, PriceBounds
+from optimizer.rivals import Rivals
 
 
 class Heads:
@@ -25,7 +25,7 @@ class Heads:
         self._headroom = 1 + job.limits.headroom_pct / 100
         drops_v = [job.drop_pct(load) / 100 * job.bus.nominal_v for load in job.loads]
         self._least_floor_v = job.bus.low_v - max(drops_v, default=0.0)
-        self._pool: dict[float, list[_Head]] = defaultdict(list)
+        self._pool: dict[float, Rivals[_Head]] = {}
         self._beaten: set[tuple[Stage, ...]] = set()
 
     def weigh(self, chains: list[tuple[Stage, ...]]) -> None:
@@ -35,13 +35,21 @@ class Heads:
             out_v = chain[-1].out_v
             if chain[-1].out_form == BUS_FORM and out_v is not None and all(s.out_v is not None for s in chain):
                 heads.append((out_v, _Head(chain, self._least_floor_v, self._most_fuse_a, self._headroom)))
+        heads.sort(key=lambda pair: pair[1].promise(self._prices))
         for out_v, head in heads:
-            self._pool[out_v].append(head)
-        for out_v, head in heads:
-            if any(
-                rival.beats(head, self._prices, self._other_fuse) for rival in self._pool[out_v] if rival is not head
-            ):
+            pool = self._pool.setdefault(out_v, Rivals[_Head](self._beats))
+            if pool.beats(head):
                 self._beaten.add(head.chain)
+            else:
+                pool.add(head)
+
+    def _beats(self, better: _Head, worse: _Head) -> bool:
+        """Whether a head with no worse figures is surely no dearer, another fuse included."""
+        if len(better.chain) > len(worse.chain):
+            return False
+        if better.parts < worse.parts and not self._other_fuse:
+            return True
+        return self._prices.is_surely_cheaper(better.parts, worse.parts, self._other_fuse)
 
     def is_beaten(self, chain: tuple[Stage, ...]) -> bool:
         return chain in self._beaten
@@ -70,14 +78,7 @@ class _Head:
             -max(first.in_min_v, least_floor_v),  # equal floors: a lower one lets the design current rise
         )
 
-    def beats(self, other: _Head, prices: PriceBounds, other_fuse: tuple[BySeller, ...]) -> bool:
-        """Whether this head is no worse in anything and surely no dearer, another fuse included."""
-        if len(self.chain) > len(other.chain):
-            return False
-        if any(mine > theirs for mine, theirs in zip(self.figures, other.figures, strict=True)):
-            return False
-        if self.parts < other.parts and not other_fuse:
-            return True
-        needs = [prices.by_seller(part) for part in self.parts - other.parts]
-        saved = prices.least_together_cents(tuple(sorted(other.parts - self.parts)))
-        return prices.most_together_cents([*needs, *other_fuse]) < saved
+    def promise(self, prices: PriceBounds) -> tuple[float, tuple[str, ...]]:
+        """Cheap ones first: they beat most."""
+        cents = prices.most_together_cents([prices.by_seller(part) for part in sorted(self.parts)])
+        return (cents, tuple(stage.id for stage in self.chain))

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
-
-import numpy as np
 
 from optimizer.catalogue import Stage
 from optimizer.feeds import FeedOption
 from optimizer.prices import BySeller, PriceBounds
+from optimizer.rivals import Rivals
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,13 +37,13 @@ def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach)
     A feed beats another where it is technically no worse in everything the circuit asks about and surely no dearer:
     what it needs beyond the other is nothing, or costs at most less than what the other's further parts surely save.
     """
-    rated = [_Rated(option, prices, reach) for option in options]
+    rated = [_Rated(option, reach) for option in options]
     rated.sort(key=lambda r: (len(r.parts), r.option.average_w, r.option.key))
     compare = _Compare(prices, reach)
-    champions = _Field(compare, _champions(rated, compare))
-    kept: dict[tuple[str, ...], _Field] = {}
+    champions = Rivals[_Rated](compare.beats, _champions(rated, compare))
+    kept: dict[tuple[str, ...], Rivals[_Rated]] = {}
     for candidate in rated:
-        rivals = kept.setdefault(candidate.option.lead_ids, _Field(compare))
+        rivals = kept.setdefault(candidate.option.lead_ids, Rivals[_Rated](compare.beats))
         if champions.beats(candidate) or rivals.beats(candidate):
             continue
         rivals.drop_beaten_by(candidate)
@@ -61,62 +60,28 @@ def _champions(rated: list[_Rated], compare: _Compare) -> list[_Rated]:
         known = cheapest.get(candidate.option.stages)
         if known is None or cents < known[0]:
             cheapest[candidate.option.stages] = (cents, candidate)
-    best = _Field(compare)
+    best = Rivals[_Rated](compare.beats)
     for _, candidate in cheapest.values():
         if not best.beats(candidate):
             best.add(candidate)
     return best.members
 
 
-class _Field:
-    """Feeds to compare others with. The figures are compared all at once; prices only where those allow it."""
-
-    def __init__(self, compare: _Compare, members: Iterable[_Rated] = ()) -> None:
-        self._compare = compare
-        self.members: list[_Rated] = []
-        self._figures = np.empty((64, _Rated.FIGURES))
-        for member in members:
-            self.add(member)
-
-    def add(self, member: _Rated) -> None:
-        if len(self.members) == len(self._figures):
-            self._figures = np.concatenate([self._figures, np.empty_like(self._figures)])
-        self._figures[len(self.members)] = member.figures
-        self.members.append(member)
-
-    def beats(self, candidate: _Rated) -> bool:
-        """Whether some member beats a feed."""
-        no_worse = (self._figures[: len(self.members)] <= candidate.figures).all(axis=1)
-        rivals = (self.members[n] for n in np.flatnonzero(no_worse))
-        return any(self._compare.beats(rival, candidate) for rival in rivals if rival is not candidate)
-
-    def drop_beaten_by(self, candidate: _Rated) -> None:
-        no_better = (self._figures[: len(self.members)] >= candidate.figures).all(axis=1)
-        beaten = {n for n in np.flatnonzero(no_better) if self._compare.beats(candidate, self.members[n])}
-        if beaten:
-            left = [n for n in range(len(self.members)) if n not in beaten]
-            self._figures[: len(left)] = self._figures[left]
-            self.members = [self.members[n] for n in left]
-
-
 class _Rated:
     """A feed with the figures that decide whether it beats another, each the smaller the better."""
 
-    FIGURES = 7
     __slots__ = ("conductor_class", "figures", "option", "parts")
 
-    def __init__(self, option: FeedOption, prices: PriceBounds, reach: Reach) -> None:
+    def __init__(self, option: FeedOption, reach: Reach) -> None:
         self.option = option
         self.parts = frozenset(option.parts)
         self.conductor_class = bisect_right(reach.mm2, option.max_conductor_mm2)
-        self.figures = np.array(
-            [
-                -option.floor_v,  # a lower floor would let the design current of the whole circuit rise
-                option.average_w,
-                -bisect_right(reach.ratings_a, self._fuse_limit_a(reach)),
-                -sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled),
-                *(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v)),
-            ]
+        self.figures: tuple[float, ...] = (
+            -option.floor_v,  # a lower floor would let the design current of the whole circuit rise
+            option.average_w,
+            -bisect_right(reach.ratings_a, self._fuse_limit_a(reach)),
+            -sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled),
+            *(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v)),
         )
 
     def _fuse_limit_a(self, reach: Reach) -> float:
@@ -133,7 +98,7 @@ class _Rated:
 
     @property
     def currents_a(self) -> tuple[float, ...]:
-        return tuple(self.figures[4:7])
+        return self.figures[4:7]
 
 
 class _Compare:
@@ -143,7 +108,6 @@ class _Compare:
         self._prices = prices
         self._reach = reach
         self._lead_cents: dict[tuple[str, ...], float] = {}
-        self._saved: dict[tuple[str, ...], float] = {}
         self._outcome: dict[tuple[object, ...], bool] = {}
 
     def lead_cents(self, cables: tuple[str, ...]) -> float:
@@ -188,14 +152,4 @@ class _Compare:
             further += reach.other_lead[lead]
         if better <= worse and not further:
             return True
-        saved = self._surely_saved(worse - better)
-        if saved == 0:
-            return False
-        parts = [self._prices.by_seller(part) for part in better - worse]
-        return self._prices.most_together_cents([*parts, *further]) < saved
-
-    def _surely_saved(self, parts: frozenset[str]) -> float:
-        key = tuple(sorted(parts))
-        if key not in self._saved:
-            self._saved[key] = self._prices.least_together_cents(key)
-        return self._saved[key]
+        return self._prices.is_surely_cheaper(better, worse, tuple(further))

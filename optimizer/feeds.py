@@ -9,6 +9,7 @@ from functools import cached_property
 
 from optimizer.boosting import Boosts
 from optimizer.catalogue import BUS_FORM, Catalogue, Stage
+from optimizer.chain_ends import Ends
 from optimizer.chain_heads import Heads
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.converted import ConvertedFeeds, fits_in_current, fuse_limit_a, stage_floor_v
@@ -86,11 +87,24 @@ class FeedFinder:
 
     # -- chains -------------------------------------------------------------------------------------------------
 
-    def _chains(self, load: Load) -> Iterator[tuple[Stage, ...]]:
+    def _chains(self, load: Load) -> list[tuple[Stage, ...]]:
         """Chains of up to three stages that end in the form and at a voltage the load takes."""
-        for chain in self._chains_by_form[load.needs.form]:
-            if self._voltage_fits(load, fixed_v(chain)) and self._may_carry(load, chain):
-                yield chain
+        return [chain for chain in self._chains_worth_sizing[load.needs.form] if self._may_feed(load, chain)]
+
+    def _may_feed(self, load: Load, chain: tuple[Stage, ...]) -> bool:
+        return self._voltage_fits(load, fixed_v(chain)) and self._may_carry(load, chain)
+
+    @cached_property
+    def _chains_worth_sizing(self) -> dict[str, list[tuple[Stage, ...]]]:
+        """By form: the chains that some load may take and no other chain beats."""
+        found: dict[str, list[tuple[Stage, ...]]] = {}
+        for form in {load.needs.form for load in self._job.loads}:
+            loads = [load for load in self._job.loads if load.needs.form == form]
+            chains = [c for c in self._chains_by_form[form] if any(self._may_feed(load, c) for load in loads)]
+            if not self._job.limits.share_stages:  # else a dearer chain may serve several loads
+                chains = Ends(self._job, loads, self._prices, self._other_fuse).unbeaten(chains)
+            found[form] = chains
+        return found
 
     @cached_property
     def _chains_by_form(self) -> dict[str, list[tuple[Stage, ...]]]:
@@ -109,16 +123,24 @@ class FeedFinder:
     def _longer(self, chain: tuple[Stage, ...], heads: Heads) -> Iterator[tuple[Stage, ...]]:
         form = chain[-1].out_form if chain else BUS_FORM
         before_v = fixed_v(chain)
-        is_beaten = heads.is_beaten(chain)
-        for stage in self._stages_from[form]:
+        following = self._choosy_from if heads.is_beaten(chain) else self._stages_from
+        for stage in following.get(form, ()):
             if stage in chain or not self._takes(stage, before_v) or not fits_in_current(chain, stage):
                 continue
             if stage.out_v is None and stage.out_form == form:
                 continue
-            # a converter does not care which of two heads feeds it; a passive plug does (rules 10, max_in_a)
-            if is_beaten and stage.out_v is not None and stage.max_in_a is None:
-                continue
             yield (*chain, stage)
+
+    @cached_property
+    def _choosy_from(self) -> dict[str, list[Stage]]:
+        """Stages that a better head may not serve as well: passive plugs, and what limits the current before it.
+
+        Another converter does not care which of two heads feeds it.
+        """
+        return {
+            form: [stage for stage in stages if stage.out_v is None or stage.max_in_a is not None]
+            for form, stages in self._stages_from.items()
+        }
 
     def _may_carry(self, load: Load, chain: tuple[Stage, ...]) -> bool:
         """A quick look before leads are sized: every stage puts out at least a constant-power load's peak."""

@@ -24,6 +24,8 @@ class PriceBounds:
         self._owned = {owned.part for owned in job.owned}
         self._sellers = catalogue.seller_by_id
         self._deliveries = tuple(float(seller.delivery_cents) for seller in self._sellers.values())
+        self._compared: dict[tuple[frozenset[str], frozenset[str], tuple[BySeller, ...]], bool] = {}
+        self._least: dict[tuple[str, ...], float] = {}
         self._by_seller: dict[tuple[str, int], BySeller] = {}
         self._offers: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
         for offer in catalogue.offers:
@@ -73,6 +75,19 @@ class PriceBounds:
                 best[offer.seller] = min(best[offer.seller], price(offer, content))
         return tuple(best.values())
 
+    def is_surely_cheaper(self, better: frozenset[str], worse: frozenset[str], further: tuple[BySeller, ...]) -> bool:
+        """Whether some parts and further needs cost less than other parts, whatever else is bought.
+
+        What both hold counts for neither.
+        """
+        only, others = better - worse, worse - better
+        key = (only, others, further)
+        if key not in self._compared:
+            saved = self.least_together_cents(tuple(sorted(others)))
+            needs = [self.by_seller(part) for part in sorted(only)]
+            self._compared[key] = saved > 0 and self.most_together_cents([*needs, *further]) < saved
+        return self._compared[key]
+
     def least_cents(self, part: str) -> float:
         """One unit less saves at least this: nothing where a pack, a kit or stock may hold it anyway."""
         if part in self._owned:
@@ -82,6 +97,11 @@ class PriceBounds:
 
     def least_together_cents(self, parts: tuple[str, ...]) -> float:
         """One unit less of each of these saves at least this: a seller's waived delivery can be lost only once."""
+        if parts not in self._least:
+            self._least[parts] = self._least_together(parts)
+        return self._least[parts]
+
+    def _least_together(self, parts: tuple[str, ...]) -> float:
         sellers = {offer.seller for part in set(parts) for offer, _ in self._offers[part]}
         lost = sum(self._waiver_cents(seller) for seller in sellers)
         alone = sum(self._price_cents(part) for part in parts) - lost

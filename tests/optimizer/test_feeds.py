@@ -45,6 +45,7 @@ TIP = pass_through("tip", "dc-wire", "dc-plug")
 def _nothing_dropped(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
     monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
+    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: list(chains))
 
 
 everything = pytest.mark.usefixtures("_nothing_dropped")

@@ -164,6 +164,7 @@ def test_offers_of_things_nobody_needs_change_nothing_without_a_threshold(seed: 
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
     monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
+    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: list(chains))
 
 
 @pytest.mark.parametrize("seed", range(100, 140))

@@ -40,6 +40,7 @@ def test_more_feeds_to_choose_from_never_lose_a_plan(documents, monkeypatch):
     few = _least_cents(instances.build(*documents))
     monkeypatch.setattr(instances, "without_beaten", lambda options, *_: options)
     monkeypatch.setattr("optimizer.feeds.Heads.is_beaten", lambda *_: False)
+    monkeypatch.setattr("optimizer.feeds.Ends.unbeaten", lambda _, chains: list(chains))
     assert _least_cents(instances.build(*documents)) == few
 
 

@@ -20,6 +20,7 @@ from tests.optimizer.solve.rule_twins import FUSE_10, JUNCTION
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
     monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
+    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: list(chains))
 
 
 @pytest.mark.parametrize("seed", range(80))

@@ -1,0 +1,55 @@
+"""A first answer: the choices a careful person makes, bought as cheaply as those choices allow.
+
+With circuits and feeds given, only buying and cutting are left, and that the solver settles almost at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import chain
+
+from optimizer.by_hand import Choices, CircuitChoice
+from optimizer.solve.circuits import Circuit
+from optimizer.solve.variables import Var, Variables
+
+
+def decided(v: Variables, choices: Choices) -> dict[int, int]:
+    """By index of variable: its value under the choices. Only of what the choices say something about."""
+    values = {var.index: 0 for var in _choosable(v)}
+    for load in v.instance.loads:
+        if choices.feeds[load.id] is None:
+            values.update((var.index, 1) for var in v.ac(load))
+    for circuit, chosen in _laid(v, choices):
+        if circuit.is_whole:
+            values[v.opened(circuit)[0].index] = 1
+        for load in circuit.members:
+            for option, var in v.feeds_of(load, circuit):
+                if load.id in chosen.loads and option is choices.feeds[load.id]:
+                    values[var.index] = 1
+        for pair, var in v.pairs(circuit):
+            values[var.index] = int(pair is chosen.pair)
+        for rating, var in v.ratings(circuit):
+            values[var.index] = int(rating == chosen.rating_a)
+    for option, var in v.bank:
+        values[var.index] = int(option == choices.bank)
+    values[v.ac_used.index] = int(any(choices.on_ac()))
+    return values
+
+
+def _laid(v: Variables, choices: Choices) -> Iterator[tuple[Circuit, CircuitChoice]]:
+    for chosen in choices.circuits:
+        for circuit in v.circuits:
+            names = tuple(load.id for load in circuit.members)
+            if circuit.at_panel:
+                continue
+            if names == chosen.loads if circuit.is_whole else circuit.first.id == chosen.loads[0]:
+                yield circuit, chosen
+
+
+def _choosable(v: Variables) -> Iterator[Var]:
+    for load in v.instance.loads:
+        yield from (var for _, var in v.all_feeds(load))
+        yield from v.ac(load)
+    for circuit in v.circuits:
+        yield from v.opened(circuit)
+        yield from (var for _, var in chain(v.pairs(circuit), v.ratings(circuit)))
