@@ -61,6 +61,11 @@ class CutListAnswer:
     reasons: tuple[str, ...] = ()
 
     @property
+    def has_list(self) -> bool:
+        """Whether there is a list, proven cheapest or not."""
+        return self.total_cents is not None
+
+    @property
     def offcuts(self) -> tuple[CutLength, ...]:
         """The lengths whose rest is worth keeping."""
         return tuple(length for length in self.lengths if length.keep)

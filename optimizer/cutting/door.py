@@ -7,13 +7,12 @@ from collections.abc import Callable, Sequence
 
 from optimizer.progress import Progress
 
-from . import single
 from .answer import CutListAnswer, Status
 from .clock import Clock
+from .found import Found
 from .normal import Instance, components, instance_of
 from .readout import lengths_of, purchases_of
 from .request import CutListRequest, refuse_faulty
-from .single import Found
 
 
 def cut_list(
@@ -45,6 +44,8 @@ def cut_list(
 
 
 def _solved(part: Instance, clock: Clock, reporter: _Reporter, at: int) -> Found:
+    from . import single  # loads the solvers: not for whoever only needs the values
+
     return single.solve(part, clock, lambda found: reporter.update(at, found))
 
 

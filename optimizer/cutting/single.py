@@ -6,14 +6,13 @@ stays undecided keeps its price as the proven bound.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
 from functools import cached_property
 
 from .assign import assign
 from .clock import Clock
 from .fill import best_fill
 from .fits import UNDECIDED, Fits, Undecided, fits
+from .found import Found, Report
 from .greedy import Packed, greedy
 from .master import Master
 from .mixes import ByPrice, Covers, Mix, rooms_of
@@ -35,25 +34,6 @@ _MENDED = 3  # mixes whose leftover pieces are bought on top, for a first answer
 _MEND_S = 1.0
 _NO_PRICE = 10**18
 _WAITING = 12  # mixes that wait before the cheapest is decided
-
-
-@dataclass(slots=True)
-class Found:
-    """The best list so far, what is proven, and why there is none."""
-
-    best: Packed | None = None
-    bound_cents: int = 0
-    is_fewest: bool = False  # no list of this price has fewer lengths
-    is_infeasible: bool = False
-    undecided: list[Mix] = field(default_factory=list)
-
-    @property
-    def is_optimal(self) -> bool:
-        """Whether nothing is cheaper."""
-        return self.best is not None and self.bound_cents >= self.best.mix.cents
-
-
-Report = Callable[[Found], None]
 
 
 def solve(instance: Instance, clock: Clock, report: Report) -> Found:
