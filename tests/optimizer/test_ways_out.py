@@ -232,6 +232,13 @@ def test_nearest_converter_says_what_it_would_have_to_do(boost: Fields, router: 
     assert "costs more than boost" in way.uncounted
 
 
+def test_converter_with_larger_terminals_is_a_way_out_of_the_drop() -> None:
+    answer = plan(a_job(), a_catalogue(boost={"max_conductor_mm2": 2}))  # 1 mm² loses 3.2 V, 4 mm² 0.8 V
+    way = next(way for way in answer.ways_out if way.limit == "max_conductor_mm2")
+    assert way.text == "A converter for router that takes conductors of 4 mm²: boost takes 2 mm²"
+    assert (way.total_cents, way.change) == (10660, ())
+
+
 def test_less_room_to_spare_is_a_way_out_too() -> None:
     way = ways(a_job(), a_catalogue(boost={"max_out_w": 40}))["headroom_pct"]
     assert only_change(way) == ("limits/headroom_pct", 11.0)  # 40 W / 36 W = 1.111
