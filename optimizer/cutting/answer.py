@@ -48,7 +48,7 @@ class CutListAnswer:
 
     `optimal` says that no list is cheaper. Among lists of the same price the one with the fewest bought lengths is
     taken (`fewest_lengths`: proven), then the one with the longest single rest (`longest_rest`: proven). A rest counts
-    wherever it is, also an owned length that is not touched.
+    wherever it is, also an owned length that is not touched; owned lengths of cables that serve no run are left out.
     """
 
     status: Status

@@ -13,6 +13,7 @@ from .found import Found
 from .normal import Instance, components, instance_of
 from .readout import lengths_of, purchases_of
 from .request import CutListRequest, refuse_faulty
+from .ties import settle
 
 
 def cut_list(
@@ -39,14 +40,16 @@ def cut_list(
     if reasons:
         return CutListAnswer(status="infeasible", reasons=tuple(reasons))
     reporter = _Reporter(len(parts), clock, on_progress)
-    found = [_solved(part, clock, reporter, at) for at, part in enumerate(parts)]
+    found = [_solved(part, request.settings.trim_mm, clock, reporter, at) for at, part in enumerate(parts)]
     return _answer(request, parts, found, clock)
 
 
-def _solved(part: Instance, clock: Clock, reporter: _Reporter, at: int) -> Found:
-    from . import single  # loads the solvers: not for whoever only needs the values
+def _solved(part: Instance, trim_mm: int, clock: Clock, reporter: _Reporter, at: int) -> Found:
+    from . import cascade  # loads the solvers: not for whoever only needs the values
 
-    return single.solve(part, clock, lambda found: reporter.update(at, found))
+    found = cascade.solve(part, clock, lambda found: reporter.update(at, found))
+    settle(part, found, trim_mm, clock)
+    return found
 
 
 def _hopeless(request: CutListRequest, part: Instance) -> list[str]:
@@ -89,6 +92,7 @@ def _answer(request: CutListRequest, parts: Sequence[Instance], found: Sequence[
         purchases=purchases,
         lengths=tuple(lengths),
         fewest_lengths=all(part.is_fewest for part in found),
+        longest_rest=all(part.is_longest_rest for part in found),
     )
 
 

@@ -16,6 +16,7 @@ class Found:
     best: Packed | None = None
     bound_cents: int = 0
     is_fewest: bool = False  # no list of this price has fewer lengths
+    is_longest_rest: bool = False  # nor, of so many lengths, a longer single rest
     is_infeasible: bool = False
     undecided: list[Mix] = field(default_factory=list)
 

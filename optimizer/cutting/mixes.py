@@ -140,6 +140,11 @@ class ByPrice:
             width *= 2
 
 
+def at_price(instance: Instance, cents: int) -> list[Mix]:
+    """Every mix of one cable at exactly this price with room for the total length, fewest lengths first."""
+    return sorted(_Listing(instance).between(cents, cents + 1))
+
+
 class _Listing:
     """Depth first over kinds and reels, the cheapest per length last; cut where the rest must cost too much."""
 

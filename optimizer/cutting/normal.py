@@ -10,6 +10,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from .request import ByTheMetre, CutListRequest, Run, Spool
 
@@ -59,6 +60,7 @@ class Stock:
     cable: int
     room: int
     at: int  # in the request
+    length_mm: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,7 @@ def instance_of(request: CutListRequest, positions: Sequence[int]) -> Instance:
         kinds=(),
         reels=(),
         stock=tuple(
-            Stock(number[length.cable], max(length.length_mm + kerf_mm - trim_mm, 0) // unit_mm, at)
+            Stock(number[length.cable], max(length.length_mm + kerf_mm - trim_mm, 0) // unit_mm, at, length.length_mm)
             for at, length in enumerate(request.owned)
             if length.cable in number
         ),
@@ -184,6 +186,7 @@ class Reachable:
         return room if room > self.limit else (self.bits & ((1 << (room + 1)) - 1)).bit_length() - 1
 
 
+@lru_cache(maxsize=256)
 def reachable(instance: Instance, cable: int, limit: int) -> Reachable:
     """The loads up to a limit that the pieces a cable may serve can make."""
     mask, bits = (1 << (limit + 1)) - 1, 1

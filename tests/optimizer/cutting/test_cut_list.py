@@ -61,6 +61,13 @@ def test_tiny_lists_agree_with_trying_all(seed):
         return
     assert (answer.status, answer.total_cents) == ("optimal", best[0])
     assert not faults_of(request, answer)
+    bought = sum(1 for length in answer.lengths if length.source != "owned")
+    rest_mm = max(length.rest_mm for length in answer.lengths)
+    assert bought >= best[1]
+    if answer.fewest_lengths:
+        assert bought == best[1]
+    if answer.longest_rest:
+        assert (bought, rest_mm) == (best[1], -best[2])
 
 
 @pytest.mark.parametrize("family", [cut_lists.single, cut_lists.plain])

@@ -1,4 +1,4 @@
-"""Lists of one cable: mixes by rising price, the first that packs is the answer.
+"""Mixes by rising price: the first that packs is the answer.
 
 A mix that no try packs waits. When a dearer one packs, the waiting ones are decided exactly, cheapest first; what
 stays undecided keeps its price as the proven bound.
@@ -37,7 +37,7 @@ _WAITING = 12  # mixes that wait before the cheapest is decided
 
 
 def solve(instance: Instance, clock: Clock, report: Report) -> Found:
-    """The cheapest list of one cable, as far as time allows."""
+    """The cheapest list, as far as time allows."""
     return _Cascade(instance, clock, report, _ENDS).run()
 
 
