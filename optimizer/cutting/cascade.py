@@ -14,9 +14,9 @@ from .fill import best_fill
 from .fits import UNDECIDED, Fits, Undecided, fits
 from .found import Found, Report
 from .greedy import Packed, greedy
+from .instance import Instance
 from .master import Master
 from .mixes import ByPrice, Covers, Mix, rooms_of
-from .normal import Instance
 from .parts import done_of, filled, joined, rest_of
 from .pieces import Pieces
 from .reflect import MOST_ARCS, Arc, Finished, arcs_of, finish

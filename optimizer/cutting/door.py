@@ -10,7 +10,8 @@ from optimizer.progress import Progress
 from .answer import CutListAnswer, Status
 from .clock import Clock
 from .found import Found
-from .normal import Instance, components, instance_of
+from .instance import Instance
+from .normal import components, instance_of
 from .readout import lengths_of, purchases_of
 from .request import CutListRequest, refuse_faulty
 from .ties import settle

@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .instance import Instance
 from .mixes import Mix, mix_of
-from .normal import Instance
 from .pieces import Counts, Loads
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate
 
-from .normal import Instance, Kind, Reel
+from .instance import Instance, Kind, Reel
 from .pieces import Pieces, Room
 
 _THRESHOLDS = 48  # counts of long pieces that every mix is held against

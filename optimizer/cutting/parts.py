@@ -12,8 +12,8 @@ from itertools import islice
 
 from .fill import fullest
 from .greedy import Packed
+from .instance import Instance
 from .mixes import Mix, mix_of, rooms_of
-from .normal import Instance
 from .pieces import Counts, Loads
 
 

@@ -14,8 +14,9 @@ from .clock import Clock
 from .fits import Fits, Undecided, fits
 from .found import Found
 from .greedy import Packed
+from .instance import Instance
 from .mixes import Covers, Mix, at_price, rooms_of
-from .normal import Instance, reachable
+from .normal import reachable
 from .pieces import Pieces
 
 _WORK = 10_000  # steps of the search for one load
