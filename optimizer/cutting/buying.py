@@ -11,7 +11,7 @@ from .clock import Clock
 from .instance import Instance, Reel
 from .mixes import Covers, Mix, mix_of
 
-_TABLED = 60  # pieces up to which rooms on reels are looked up
+_TABLED = 30  # pieces up to which rooms on reels are looked up
 Weighted = tuple[Sequence[int], Sequence[cp_model.IntVar]]
 
 

@@ -13,7 +13,7 @@ from .clock import Clock
 from .fill import best_fill
 from .fits import UNDECIDED, Fits, Undecided, fits
 from .found import Found, Report
-from .greedy import Packed, greedy
+from .greedy import Packed, greedy, is_sound
 from .instance import Instance
 from .master import Master
 from .mixes import ByPrice, Covers, Mix, rooms_of
@@ -29,7 +29,7 @@ _ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
 _ENDS = (80, 100, 60, 120)  # pieces left to the exact method when most lengths are filled, a try each
 _END_S = 5.0
 _LITTLE_ASSIGN_WORK = 1.0
-_PATIENCE = ((20, 1), (35, 6), (60, 20))  # up to so many pieces: so many mixes
+_PATIENCE = ((20, 1), (35, 4), (60, 8))  # up to so many pieces: so many mixes
 _MENDED = 3  # mixes whose leftover pieces are bought on top, for a first answer
 _MEND_S = 1.0
 _NO_PRICE = 10**18
@@ -170,7 +170,7 @@ class _Cascade:
         if self._finished is None:
             return False
         if self._finished.best is not None:
-            self._found.best = self._finished.best
+            self._settle(self._finished.best)
         return True
 
     def _in_parts(self, mix: Mix) -> bool:
@@ -189,6 +189,7 @@ class _Cascade:
         return False
 
     def _settle(self, packed: Packed) -> None:
+        assert is_sound(self._instance, packed), "a list that does not hold what it should"
         self._found.best = packed
         self._waiting = [mix for mix in self._waiting if mix < packed.mix]
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from .clock import Clock
 from .fits import Fits, Undecided, fits
 from .found import Found
-from .greedy import Packed
+from .greedy import Packed, is_sound
 from .instance import Instance
 from .mixes import Covers, Mix, at_price, rooms_of
 from .normal import reachable
@@ -83,6 +83,7 @@ class _Ties:
 
     def _take(self, mix: Mix, loads: list[list[int]]) -> None:
         self._best = self._found.best = Packed(mix, loads)
+        assert is_sound(self._instance, self._best), "a list that does not hold what it should"
 
     def take_longest_rest(self) -> None:
         """The longest single rest over every mix of the same price and number of lengths."""

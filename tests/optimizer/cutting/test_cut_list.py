@@ -221,3 +221,9 @@ def test_a_million_cent_spool_is_only_a_price():
     )
     request = CutListRequest(runs=(Run(id="r", length_mm=9, cables=("a",), quantity=30),), spools=spools)
     assert cut_list(request).total_cents == 30
+
+
+def test_a_long_list_of_several_cables_keeps_to_the_cables_that_serve():
+    # this one is filled in two parts; a part once took pieces of other cables
+    request = cut_lists.chosen(2000, 6, metre=True)
+    assert not faults_of(request, cut_list(request, time_limit_s=8))
