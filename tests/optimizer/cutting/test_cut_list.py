@@ -227,3 +227,14 @@ def test_a_long_list_of_several_cables_keeps_to_the_cables_that_serve():
     # this one is filled in two parts; a part once took pieces of other cables
     request = cut_lists.chosen(2000, 6, metre=True)
     assert not faults_of(request, cut_list(request, time_limit_s=8))
+
+
+@pytest.mark.parametrize("tight", [False, True])
+def test_thousands_of_different_lengths_are_answered(tight):
+    rng = random.Random(5)
+    lengths = rng.sample(range(800, 4_800), 2_000)
+    request = cut_lists.short(1, 0) if tight else cut_lists.plain(1, 0)
+    request = replace(request, runs=cut_lists.runs_of(lengths, lambda _: ("a",)))
+    answer = cut_list(request, time_limit_s=4)
+    assert answer.has_list
+    assert not faults_of(request, answer)
