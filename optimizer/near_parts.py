@@ -13,6 +13,7 @@ from optimizer.catalogue import BUS_FORM, Stage
 from optimizer.job import Job, Load
 from optimizer.knobs import MOST_DROP_PCT, Knob, Step, on_grid
 from optimizer.near_misses import at_hand, broken_by
+from optimizer.shortfalls import fails_alone
 from optimizer.solve.instance import Instance
 
 _NEAREST = 2  # parts a load
@@ -20,9 +21,11 @@ _MORE_W = 4  # times the power asked is more than any lead loss takes
 
 
 def part_knobs(job: Job, instance: Instance) -> Iterator[Knob]:
-    """For every load that nothing feeds, the nearest converters that miss one figure."""
+    """For every load that nothing feeds, the nearest converters that miss one figure; else terminals too small."""
     for load in job.loads:
-        if not instance.options[load.id] and not instance.may_use_ac(load):
+        if instance.options[load.id] and fails_alone(instance, load):
+            yield from list(_terminals(instance, load))[:_NEAREST]
+        elif not instance.options[load.id] and not instance.may_use_ac(load):
             found = sorted(_of_load(job, instance, load), key=lambda near: near[0])
             yield from (knob for _, knob in found[:_NEAREST])
 
@@ -33,6 +36,19 @@ def _of_load(job: Job, instance: Instance, load: Load) -> Iterator[tuple[tuple[f
         fits = stage.id in sold and (stage.in_form, stage.out_form) == (BUS_FORM, load.needs.form)
         if fits and len(list(broken_by(instance, load, stage))) == 1:
             yield from _missing_one(job, load, stage)
+
+
+def _terminals(instance: Instance, load: Load) -> Iterator[Knob]:
+    """Converters that would do if their terminals took the conductor that holds the drop."""
+    sizes = sorted({run.pair.mm2 for run in instance.pairs[load.place]})
+    firsts = {option.stages[0].id: option.stages[0] for option in instance.options[load.id] if option.stages}
+    for _, stage in sorted(firsts.items()):
+        takes_mm2 = stage.max_conductor_mm2
+        if takes_mm2 is None or not (larger := [mm2 for mm2 in sizes if mm2 > takes_mm2]):
+            continue
+        words = f"takes conductors of {{:g}} mm²: {stage.label} takes {takes_mm2:g} mm²"
+        rules = frozenset({"drop_at_floor", "conductor_fits_first_stage"})
+        yield _near(load, stage, "max_conductor_mm2", larger, words, 1.0, rules)[1]
 
 
 def _missing_one(job: Job, load: Load, stage: Stage) -> Iterator[tuple[tuple[float, str], Knob]]:
@@ -61,11 +77,17 @@ def _missing_one(job: Job, load: Load, stage: Stage) -> Iterator[tuple[tuple[flo
 
 
 def _near(
-    load: Load, stage: Stage, field: str, values: list[float], words: str, closeness: float
+    load: Load,
+    stage: Stage,
+    field: str,
+    values: list[float],
+    words: str,
+    closeness: float,
+    eases: frozenset[str] = frozenset({"feed"}),
 ) -> tuple[tuple[float, str], Knob]:
     knob = Knob(
         limit=field,
-        eases=frozenset({"feed"}),
+        eases=eases,
         steps=tuple(Step(part=_with(stage, field, value)) for value in values),
         words=lambda n, _: f"A converter for {load.label} that {words.format(values[n])}",
         subject=f"another converter for {load.label}",

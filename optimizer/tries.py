@@ -18,6 +18,7 @@ from optimizer.solving import Clock, Instances, cheapest_plan, has_plan
 
 _QUESTION_S = 4.0  # for whether a plan exists
 _SOLVE_S = 8.0  # for the cheapest one: after that the best so far with its gap
+_PRICED = 3  # questions to narrow a step down where each takes a whole search
 _DUST = 1e-9
 
 
@@ -62,11 +63,16 @@ class Turned:
 class Tries:
     """One job and what becomes of it when something gives."""
 
-    def __init__(self, job: Job, catalogue: Catalogue, instance: Instance, pace: Pace) -> None:
+    def __init__(
+        self, job: Job, catalogue: Catalogue, instance: Instance, pace: Pace, *, by_price: bool = False
+    ) -> None:
+        """By price: where only the budget is in the way, and whether a plan exists is a matter of the cheapest."""
         self._job = job
         self._catalogue = catalogue
         self._instances = Instances(instance, catalogue)
         self._pace = pace
+        self._by_price = by_price
+        self._solutions: dict[Step, Plan] = {}
 
     def turned(self, knob: Knob) -> Turned | None:
         """The least step of a knob that leaves a plan, solved; None where none does. Raises OutOfTime."""
@@ -106,18 +112,22 @@ class Tries:
         high, proven = len(knob.steps) - 1, low == 0 or knob.proven
         if low > high or not self._leaves_a_plan(knob.steps[high], scope, surely=True):
             return None, False
-        while low < high:
+        questions = _PRICED if self._by_price else len(knob.steps)
+        while low < high and questions:
+            questions -= 1
             middle = (low + high) // 2
             answer = self._leaves_a_plan(knob.steps[middle], scope)
             if answer:
                 high = middle
             else:
                 low, proven = middle + 1, answer is False
-        return high, proven
+        return high, proven and low == high
 
     def _leaves_a_plan(self, step: Step, scope: frozenset[str] = frozenset(), *, surely: bool = False) -> bool | None:
         """Whether a step leaves a plan; None, or OutOfTime where it has to be sure, if its time did not do."""
         job = self._after(step, scope)
+        if self._by_price:
+            return self._is_affordable(step, job.limits.budget_cents, surely=surely)
         with self._pace.granted(_QUESTION_S, self._share(step, job)) as limit_s:
             instance = self._instance(step, job, scope)
             if _is_plainly_without(instance):
@@ -127,7 +137,29 @@ class Tries:
             raise OutOfTime
         return answer
 
+    def _is_affordable(self, step: Step, budget_cents: int | None, *, surely: bool) -> bool | None:
+        plan = self._cheapest(step)
+        if plan is None or budget_cents is None or plan.total_cents is None:
+            return plan is not None and plan.total_cents is not None
+        if plan.total_cents <= budget_cents:
+            return True
+        if plan.bound_cents is not None and plan.bound_cents > budget_cents:
+            return False
+        if surely:
+            raise OutOfTime
+        return None
+
     def _solved(self, step: Step) -> Plan | None:
+        """The cheapest plan of a step within the budget, sound by the checks."""
+        plan, budget_cents = self._cheapest(step), self._job.limits.budget_cents
+        if plan is None or plan.total_cents is None or (budget_cents is not None and plan.total_cents > budget_cents):
+            return None
+        return plan if self._is_sound(step, plan) else None
+
+    def _cheapest(self, step: Step) -> Plan | None:
+        """The cheapest plan of a step whatever the budget; None where there is none."""
+        if step in self._solutions:
+            return self._solutions[step]
         job = self._after(step)
         with self._pace.granted(_SOLVE_S, self._share(step, job)) as limit_s:
             instance = self._instance(step, job)
@@ -136,18 +168,17 @@ class Tries:
             plan = cheapest_plan(instance, time_limit_s=limit_s, stop=self._pace.clock.stop)
         if plan.status == "unknown":
             raise OutOfTime
-        if plan.total_cents is None:
-            return None
-        budget_cents = job.limits.budget_cents
-        if budget_cents is not None and plan.total_cents > budget_cents:
-            return None
-        return plan if self._is_sound(instance, plan) else None
+        self._solutions[step] = plan
+        return plan
 
-    def _is_sound(self, instance: Instance, plan: Plan) -> bool:
+    def _is_sound(self, step: Step, plan: Plan) -> bool:
         """By the checks, and with the fault current as it is: more of it is no help at the far end."""
-        as_is = replace(instance.job, bus=replace(instance.job.bus, fault_a=self._job.bus.fault_a))
-        checked = (check_plan(instance.job, instance.catalogue, plan), check_plan(as_is, instance.catalogue, plan))
-        return not any(failures(checks) for checks in checked)
+        job, catalogue = self._after(step), self._catalogue_of(step)
+        as_is = replace(job, bus=replace(job.bus, fault_a=self._job.bus.fault_a))
+        return not any(failures(check_plan(each, catalogue, plan)) for each in (job, as_is))
+
+    def _catalogue_of(self, step: Step) -> Catalogue:
+        return self._catalogue if step.part is None else _with_part(self._catalogue, step.part)
 
     def _after(self, step: Step, scope: frozenset[str] = frozenset()) -> Job:
         job = changed(self._job, step.change)
@@ -162,7 +193,7 @@ class Tries:
     def _instance(self, step: Step, job: Job, scope: frozenset[str] = frozenset()) -> Instance:
         if step.part is None and not scope:
             return self._instances.of(job)
-        return build(job, self._catalogue if step.part is None else _with_part(self._catalogue, step.part))
+        return build(job, self._catalogue_of(step))
 
 
 def _with_part(catalogue: Catalogue, part: Part) -> Catalogue:

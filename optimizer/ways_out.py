@@ -52,8 +52,8 @@ def ways_out(
     knobs = [*part_knobs(job, instance), *knobs_of(job, instance)]
     likely = [knob for knob in knobs if knob.steps and knob.eases & broken]
     if cheapest is not None:  # guesses are about energy, not about money
-        likely = [replace(knob, guess=None, proven=False) for knob in likely]
-    tries = Tries(job, catalogue, instance, pace)
+        likely = [replace(knob, guess=None, proven=False, scope=frozenset()) for knob in likely]
+    tries = Tries(job, catalogue, instance, pace, by_price=cheapest is not None)
     turned, untried = _each(tries, likely)
     ways = [tries.tightened(each).way for each in turned]
     if not ways and not untried:

@@ -1,4 +1,4 @@
-"""The command line: thriftloom plan, check, serve, seed.
+"""The command line: thriftloom plan, check, cut, serve, seed.
 
 Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 1 our fault.
 """
@@ -9,19 +9,22 @@ import argparse
 import math
 import os
 import sys
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
 from optimizer.catalogue import Catalogue
+from optimizer.cutting.answer import CutListAnswer
 from optimizer.errors import OptimizerError
 from optimizer.job import Job
 from optimizer.plan import Check, Plan
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
+from webapp.present.cut_list import cut_list_text
 from webapp.present.ways_out import limit_lines, lines
 from webapp.progress import display
-from webapp.searching import search
+from webapp.searching import apart, search
 
 LIMITS_S = 30.0  # for what limits cost, where no time limit is given
 DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
@@ -135,6 +138,25 @@ def _line(check: Check) -> str:
     return " | ".join([verdict, check.rule, check.subject, *figures, *how, check.source])
 
 
+def _cut(options: argparse.Namespace) -> int:
+    (request,) = load((options.cutlist, schemas.read_cutlist))
+    shown = display("none" if options.json else "auto")
+
+    def find(stop: threading.Event) -> CutListAnswer:
+        from optimizer import cutting  # loads the solver: not for commands that do without
+
+        return cutting.cut_list(request, time_limit_s=options.time_limit, on_progress=shown.report, stop=stop)
+
+    answer, _ = apart(find, shown)
+    if not answer.has_list:
+        return _end("\n".join(answer.reasons), NO_PLAN)
+    if options.json:
+        write(schemas.dump_cuts(answer), None)
+    else:
+        print(cut_list_text(answer))
+    return DONE
+
+
 def _serve(options: argparse.Namespace) -> int:
     from webapp.serve import serve
 
@@ -154,6 +176,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     _add_plan(commands)
     _add_check(commands)
+    _add_cut(commands)
     serve = _command(commands, "serve", _serve, "serve the app")
     serve.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
     serve.add_argument("--port", type=_port, default=8000, help="port to listen on (default: 8000)")
@@ -194,6 +217,13 @@ def _add_check(commands: _Commands) -> None:
     check.add_argument("job", metavar="JOB", help="a job/1 document; - for standard input")
     check.add_argument("catalogue", metavar="CATALOGUE", nargs="?", help="a catalogue/1 document")
     check.add_argument("plan", metavar="PLAN", nargs="?", help="a plan/1 document")
+
+
+def _add_cut(commands: _Commands) -> None:
+    cut = _command(commands, "cut", _cut, "find the cheapest spools for a list of cuts, and what to cut from each")
+    cut.add_argument("cutlist", metavar="CUTLIST", help="a cutlist/1 document; - for standard input")
+    cut.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds to search (default: until proven)")
+    cut.add_argument("--json", action="store_true", help="a cuts/1 document instead of words")
 
 
 def _seconds(text: str) -> float:

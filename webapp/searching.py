@@ -5,14 +5,17 @@ from __future__ import annotations
 import os
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import contextmanager
+from typing import TypeVar
 
 from optimizer.catalogue import Catalogue
 from optimizer.job import Job
 from optimizer.plan import Plan
 from webapp.progress import Display
+
+T = TypeVar("T")
 
 TICK_S = 0.25
 _ASKS_TO_STOP = {signal.SIGINT, signal.SIGTERM}
@@ -26,21 +29,32 @@ def search(job: Job, catalogue: Catalogue, time_limit_s: float | None, display: 
         OptimizerError: As the planner does.
         MemoryError: There is not enough.
     """
-    stop = threading.Event()
-    with _signals_held_back():  # before there is any other thread to deliver them to
+
+    def plan(stop: threading.Event) -> Plan:
         from optimizer import planner  # loads the solver: not for commands that do without
 
-        with display, ThreadPoolExecutor(max_workers=1) as pool:
-            try:
-                found = pool.submit(
-                    planner.plan, job, catalogue, time_limit_s=time_limit_s, on_progress=display.report, stop=stop
-                )
-            except RuntimeError as error:  # a thread that cannot be started lacks memory for its stack
-                raise MemoryError from error
-            while wait([found], timeout=TICK_S).not_done:
-                _listen(stop)
-                display.tick(stopping=stop.is_set())
-            return found.result(), stop.is_set()
+        return planner.plan(job, catalogue, time_limit_s=time_limit_s, on_progress=display.report, stop=stop)
+
+    return apart(plan, display)
+
+
+def apart(work: Callable[[threading.Event], T], display: Display) -> tuple[T, bool]:
+    """What a search finds that runs in a thread of its own, and whether somebody asked to stop early.
+
+    Args:
+        work: Ends soon, with the best so far, once the event is set.
+        display: Ticks meanwhile.
+    """
+    stop = threading.Event()
+    with _signals_held_back(), display, ThreadPoolExecutor(max_workers=1) as pool:
+        try:
+            found = pool.submit(work, stop)
+        except RuntimeError as error:  # a thread that cannot be started lacks memory for its stack
+            raise MemoryError from error
+        while wait([found], timeout=TICK_S).not_done:
+            _listen(stop)
+            display.tick(stopping=stop.is_set())
+        return found.result(), stop.is_set()
 
 
 @contextmanager

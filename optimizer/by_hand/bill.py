@@ -73,6 +73,28 @@ def mostly_one_seller(prices: Prices) -> list[int]:
 
 def best_sellers(prices: Prices) -> list[int]:
     """Every need from the cheapest of some sellers, chosen so that the whole is cheapest."""
+    chosen = _best_group(prices)
+    lifted = (_lifted(prices, chosen, seller) for seller in sorted(set(chosen)))
+    return min([chosen, *lifted], key=prices.cents)
+
+
+def _lifted(prices: Prices, chosen: list[int], seller: int) -> list[int]:
+    """More from one seller, what costs least extra first, as long as its goods stay below free delivery."""
+    free_over = prices.sellers[seller].free_over_cents
+    lifted = list(chosen)
+    if free_over is None:
+        return lifted
+    goods = sum(row[seller] for row, other in zip(prices.rows, chosen, strict=True) if other == seller)
+    elsewhere = [n for n, other in enumerate(chosen) if other != seller and math.isfinite(prices.rows[n][seller])]
+    for n in sorted(elsewhere, key=lambda n: prices.rows[n][seller] - prices.rows[n][chosen[n]]):
+        if goods >= free_over:
+            break
+        lifted[n] = seller
+        goods += prices.rows[n][seller]
+    return lifted
+
+
+def _best_group(prices: Prices) -> list[int]:
     everybody = tuple(range(len(prices.sellers)))
     if len(everybody) <= FEW_SELLERS:
         return min(map(prices.among, _groups(everybody)), key=prices.cents)

@@ -24,7 +24,7 @@ from optimizer.solve.banks import BankOption
 from optimizer.solve.instance import Instance
 from optimizer.solve.outlet import ac_peak_w
 
-THRIFT_CENTS_PER_W = (0.0, 100.0, 2000.0)  # what a person pays for a watt less, the next where no bank carries the last
+THRIFT_CENTS_PER_W = (0.0, 100.0, 2000.0)  # what a person pays for a watt less, where a bank would have to be bought
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,7 +67,7 @@ class Pencil:
         self._bus_fault_a = instance.job.bus.fault_a
 
     def answer(self, pick: Pick) -> Answer | None:
-        """The cheaper of all loads on the bus and as many as possible left on the AC outlet."""
+        """The cheapest of all loads on the bus and as many as possible left on the AC outlet, with thrift or a bank."""
         answers = []
         for choices in self.choices():
             needs = needs_of(self.desk, choices)
@@ -77,19 +77,16 @@ class Pencil:
         return min(answers, key=lambda answer: answer.total_cents, default=None)
 
     def choices(self) -> Iterator[Choices]:
-        """With nothing on the outlet that need not be there, and with all that it carries."""
+        """Nothing on the outlet that need not be there, or all that it carries; cheap feeds, then thrifty ones."""
         for prefers_ac in (False, True):
-            if not prefers_ac or self.instance.job.ac is not None:
-                found = next(self._thrifty(prefers_ac), None)
+            if prefers_ac and self.instance.job.ac is None:
+                return
+            for cents_per_w in THRIFT_CENTS_PER_W:
+                found = self.thrifty(cents_per_w, prefers_ac=prefers_ac)
                 if found is not None:
                     yield found
-
-    def _thrifty(self, prefers_ac: bool) -> Iterator[Choices]:
-        """Cheapest feeds first; thriftier ones where no bank carries those."""
-        for cents_per_w in THRIFT_CENTS_PER_W:
-            found = self.thrifty(cents_per_w, prefers_ac=prefers_ac)
-            if found is not None:
-                yield found
+                if found is not None and found.bank.battery is None:
+                    break  # the bank there is carries it: nothing to gain by thrift
 
     def thrifty(self, cents_per_w: float, *, prefers_ac: bool) -> Choices | None:
         """Choices for which a watt less is worth so much; feeds that stand a full bundle where the others do not."""

@@ -48,7 +48,7 @@ class CutListAnswer:
 
     `optimal` says that no list is cheaper. Among lists of the same price the one with the fewest bought lengths is
     taken (`fewest_lengths`: proven), then the one with the longest single rest (`longest_rest`: proven). A rest counts
-    wherever it is, also an owned length that is not touched.
+    wherever it is, also an owned length that is not touched; owned lengths of cables that serve no run are left out.
     """
 
     status: Status
@@ -59,6 +59,11 @@ class CutListAnswer:
     fewest_lengths: bool = False
     longest_rest: bool = False
     reasons: tuple[str, ...] = ()
+
+    @property
+    def has_list(self) -> bool:
+        """Whether there is a list, proven cheapest or not."""
+        return self.total_cents is not None
 
     @property
     def offcuts(self) -> tuple[CutLength, ...]:

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from ortools.sat.python import cp_model
 
 from .clock import Clock
+from .instance import Instance, Reel
 from .mixes import Covers, Mix, mix_of
-from .normal import Instance, Reel
 
-_TABLED = 60  # pieces up to which rooms on reels are looked up
+_TABLED = 30  # pieces up to which rooms on reels are looked up
 Weighted = tuple[Sequence[int], Sequence[cp_model.IntVar]]
 
 

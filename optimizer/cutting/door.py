@@ -7,13 +7,14 @@ from collections.abc import Callable, Sequence
 
 from optimizer.progress import Progress
 
-from . import single
 from .answer import CutListAnswer, Status
 from .clock import Clock
-from .normal import Instance, components, instance_of
+from .found import Found
+from .instance import Instance
+from .normal import components, instance_of
 from .readout import lengths_of, purchases_of
 from .request import CutListRequest, refuse_faulty
-from .single import Found
+from .ties import settle
 
 
 def cut_list(
@@ -40,12 +41,16 @@ def cut_list(
     if reasons:
         return CutListAnswer(status="infeasible", reasons=tuple(reasons))
     reporter = _Reporter(len(parts), clock, on_progress)
-    found = [_solved(part, clock, reporter, at) for at, part in enumerate(parts)]
+    found = [_solved(part, request.settings.trim_mm, clock, reporter, at) for at, part in enumerate(parts)]
     return _answer(request, parts, found, clock)
 
 
-def _solved(part: Instance, clock: Clock, reporter: _Reporter, at: int) -> Found:
-    return single.solve(part, clock, lambda found: reporter.update(at, found))
+def _solved(part: Instance, trim_mm: int, clock: Clock, reporter: _Reporter, at: int) -> Found:
+    from . import cascade  # loads the solvers: not for whoever only needs the values
+
+    found = cascade.solve(part, clock, lambda found: reporter.update(at, found))
+    settle(part, found, trim_mm, clock)
+    return found
 
 
 def _hopeless(request: CutListRequest, part: Instance) -> list[str]:
@@ -88,6 +93,7 @@ def _answer(request: CutListRequest, parts: Sequence[Instance], found: Sequence[
         purchases=purchases,
         lengths=tuple(lengths),
         fewest_lengths=all(part.is_fewest for part in found),
+        longest_rest=all(part.is_longest_rest for part in found),
     )
 
 

@@ -12,6 +12,8 @@ from typing import Final, TypeAlias
 from .fill import fill
 from .pieces import Counts, Loads, Pieces, Room
 
+_MOST_DEPTH = 400  # lengths and classes: the search goes down one call each
+
 
 class Undecided:
     """The work limit came before an answer."""
@@ -33,7 +35,12 @@ def fits(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], work: int
     """
     if not pieces.may_fit(rooms, counts):
         return None
-    return fill(rooms, pieces, counts, tries) or _Search(pieces, work).run(rooms, counts)
+    loads = fill(rooms, pieces, counts, tries)
+    if loads is not None:
+        return loads
+    if len(rooms) + len(counts) > _MOST_DEPTH:
+        return UNDECIDED
+    return _Search(pieces, work).run(rooms, counts)
 
 
 class _OutOfWork(Exception):

@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .mixes import Mix, mix_of
-from .normal import Instance
+from .instance import Instance
+from .mixes import Mix, mix_of, rooms_of
 from .pieces import Counts, Loads
 
 
@@ -17,6 +17,18 @@ class Packed:
 
     mix: Mix
     loads: Loads
+
+
+def is_sound(instance: Instance, packed: Packed) -> bool:
+    """Whether every piece is cut once, of a cable that serves, and no length is overdrawn."""
+    rooms = rooms_of(instance, packed.mix)
+    if [sum(counts) for counts in zip(*packed.loads, strict=True)] != list(instance.counts):
+        return False
+    return len(rooms) == len(packed.loads) and all(
+        sum(size * count for size, count in zip(instance.sizes, load, strict=True)) <= room
+        and all(cable in allowed for allowed, count in zip(instance.allowed, load, strict=True) if count)
+        for (room, cable), load in zip(rooms, packed.loads, strict=True)
+    )
 
 
 @dataclass(slots=True)

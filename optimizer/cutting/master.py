@@ -12,8 +12,8 @@ from ortools.sat.python import cp_model
 
 from .buying import Buying
 from .clock import Clock
+from .instance import Instance
 from .mixes import Covers, Mix
-from .normal import Instance
 
 _WORK = 20.0  # deterministic seconds of CP-SAT for one mix
 _NO_PRICE = 10**18

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate
 
-from .normal import Instance, Kind, Reel
+from .instance import Instance, Kind, Reel
 from .pieces import Pieces, Room
 
 _THRESHOLDS = 48  # counts of long pieces that every mix is held against
@@ -138,6 +138,11 @@ class ByPrice:
                 yield mix
             self.bound_cents = low = high
             width *= 2
+
+
+def at_price(instance: Instance, cents: int) -> list[Mix]:
+    """Every mix of one cable at exactly this price with room for the total length, fewest lengths first."""
+    return sorted(_Listing(instance).between(cents, cents + 1))
 
 
 class _Listing:

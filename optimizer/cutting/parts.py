@@ -12,24 +12,26 @@ from itertools import islice
 
 from .fill import fullest
 from .greedy import Packed
+from .instance import Instance
 from .mixes import Mix, mix_of, rooms_of
-from .normal import Instance
-from .pieces import Counts, Loads
+from .pieces import Counts, Loads, Pieces
 
 
 def filled(instance: Instance, mix: Mix, leave: int, seed: int) -> tuple[list[int], Loads] | None:
     """Positions of lengths of a mix that are filled exactly, with their loads, so that about `leave` pieces stay."""
     rng = random.Random(seed)  # noqa: S311  # a search order, nothing secret
-    rooms = [room for room, _ in rooms_of(instance, mix)]
+    rooms = rooms_of(instance, mix)
+    served = Pieces(instance.sizes, instance.allowed).served_by
     kept_back = _sample(instance.counts, leave // 2, rng)
     left = [count - back for count, back in zip(instance.counts, kept_back, strict=True)]
-    at_hand = sorted(range(sum(mix.counts)), key=lambda at: (-rooms[at], at))
+    at_hand = sorted(range(sum(mix.counts)), key=lambda at: (-rooms[at][0], at))
     kept: list[int] = []
     loads: Loads = []
     for at in at_hand:
         if sum(left) <= leave - leave // 2:
             break
-        load = _exact(rooms[at], instance.sizes, left, rng)
+        room, cable = rooms[at]
+        load = _exact(room, instance.sizes, left, served.get(cable, ()), rng)
         if load is not None:
             kept.append(at)
             loads.append(load)
@@ -49,14 +51,14 @@ def _sample(counts: Sequence[int], number: int, rng: random.Random) -> Counts:
     return sample
 
 
-def _exact(room: int, sizes: Sequence[int], left: Counts, rng: random.Random) -> Counts | None:
-    """A load without waste that holds one of the longest pieces."""
-    longest = next((at for at, count in enumerate(left) if count and sizes[at] <= room), None)
+def _exact(room: int, sizes: Sequence[int], left: Counts, served: Sequence[int], rng: random.Random) -> Counts | None:
+    """A load without waste, of classes that are served, that holds one of the longest pieces."""
+    longest = next((at for at in served if left[at] and sizes[at] <= room), None)
     if longest is None:
         return None
     left[longest] -= 1
     for spread in (1.1, 2.0, 4.0):
-        order = sorted(range(len(sizes)), key=lambda at: -sizes[at] * rng.uniform(1, spread))
+        order = sorted(served, key=lambda at: -sizes[at] * rng.uniform(1, spread))
         load = fullest(room - sizes[longest], sizes, left, order)
         if sum(sizes[at] * taken for at, taken in load.items()) == room - sizes[longest]:
             left[longest] += 1

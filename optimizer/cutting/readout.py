@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from .answer import Cut, CutLength, Purchase, Source
 from .greedy import Packed
-from .normal import Instance
+from .instance import Instance
 from .pieces import Counts
 from .request import CutListRequest
 

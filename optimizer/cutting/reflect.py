@@ -19,8 +19,8 @@ from ortools.linear_solver import pywraplp
 
 from .clock import Clock
 from .greedy import Packed
+from .instance import Instance
 from .mixes import Mix, mix_of
-from .normal import Instance
 from .pieces import Counts
 
 MOST_ARCS = 60_000

@@ -9,8 +9,8 @@ from ortools.sat.python import cp_model
 from .buying import Buying, weighted
 from .clock import Clock
 from .greedy import Packed
+from .instance import Instance
 from .mixes import Covers, Mix
-from .normal import Instance
 from .reflect import Finished
 
 _MOST_VARIABLES = 12_000

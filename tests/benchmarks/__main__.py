@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import importlib
+import importlib.util
 import sys
 import time
 from collections.abc import Callable
@@ -26,11 +26,12 @@ def main(arguments: list[str] | None = None) -> int:
         print(f"{time.monotonic() - start_s:7.1f} s  {text}", file=sys.stderr, flush=True)
 
     about = report.surroundings() | {"scope": "quick" if asked.quick else "full"}
+    # cut lists first: they are quick, so that a fault in them is seen before the long part
+    extra, sections = _cutting(asked.quick, say) if asked.only in (None, "cutting") else ({}, [])
     chosen = [group for group in groups(quick=asked.quick) if asked.only in (None, "planning", group.key)]
     records = [record for group in chosen for record in run_group(group, measure, say)]
     if asked.only in (None, "planning", "irrelevant"):
         records += run_irrelevant(measure, say, quick=asked.quick)
-    extra, sections = _cutting(asked.quick, say) if asked.only in (None, "cutting") else ({}, [])
     about["took"] = f"{time.monotonic() - start_s:.0f} s"
     text = report.markdown(chosen, records, about, sections)
     print(text)
@@ -55,11 +56,9 @@ def _parser() -> argparse.ArgumentParser:
 
 def _cutting(quick: bool, say: Callable[[str], None]) -> tuple[dict[str, Any], list[tuple[str, str]]]:
     """The cut lists, where their benchmark is there: `run(quick=..., say=...)` gives its records and its Markdown."""
-    try:
-        cutting = importlib.import_module("tests.benchmarks.cutting")
-    except ModuleNotFoundError:
+    if importlib.util.find_spec("tests.benchmarks.cutting") is None:
         return {}, [("Cut lists", "Not run: there is no tests/benchmarks/cutting.py.")]
-    records, text = cutting.run(quick=quick, say=say)
+    records, text = importlib.import_module("tests.benchmarks.cutting").run(quick=quick, say=say)
     return {"cutting": records}, [("Cut lists", text)]
 
 

@@ -43,6 +43,13 @@ def groups(*, quick: bool) -> Iterator[Group]:
         limit_s=20,
         plain_limit_s=10 if quick else 20,
     )
+    yield Group(
+        key="safer 6/3",
+        label="6 loads, 3 places, seed catalogue and safer limits",
+        jobs=tuple(["safer", 6, 3, seed] for seed in ((1,) if quick else (1, 2, 3))),
+        limit_s=20,
+        plain_limit_s=0,  # the peer leaves the safer limits out
+    )
     for size in SIZES_OF_JOBS:
         if size.loads in plan:
             seeds, limit_s, plain_limit_s = plan[size.loads]

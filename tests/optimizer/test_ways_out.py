@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 import seed_catalog
-from optimizer.catalogue import Catalogue
+from optimizer.catalogue import Catalogue, Content, Offer
 from optimizer.changes import changed
 from optimizer.explain import reasons_for
 from optimizer.job import Job, Needs, SuppliedLead
@@ -123,6 +123,15 @@ def test_budget_gives_way_to_the_cent() -> None:
     assert (way.text, way.total_cents, way.least) == ("6.60 more: a budget of 106.60", 10660, True)
 
 
+def test_budget_is_met_by_what_lets_a_cheaper_part_do() -> None:
+    # a converter of 42 W for 25.00 instead of 30.00: 36 W with 16 % to spare is 41.76 W, with 17 % 42.12 W
+    weak = replace(a_catalogue().parts[0], id="weak", max_out_w=42)
+    offer = Offer(id="o-weak", seller="shop", price_cents=2500, contents=(Content(part="weak", count=1),))
+    way = ways(a_job(limits={"budget_cents": 10200}), a_catalogue(weak, offers=(offer,)))["headroom_pct"]
+    assert only_change(way) == ("limits/headroom_pct", 16.0)
+    assert (way.total_cents, way.least) == (10160, True)
+
+
 @pytest.mark.parametrize(
     "job",
     [
@@ -221,6 +230,13 @@ def test_nearest_converter_says_what_it_would_have_to_do(boost: Fields, router: 
     assert way.text == f"A converter for router that {text}"
     assert (way.total_cents, way.change) == (10660, ())
     assert "costs more than boost" in way.uncounted
+
+
+def test_converter_with_larger_terminals_is_a_way_out_of_the_drop() -> None:
+    answer = plan(a_job(), a_catalogue(boost={"max_conductor_mm2": 2}))  # 1 mm² loses 3.2 V, 4 mm² 0.8 V
+    way = next(way for way in answer.ways_out if way.limit == "max_conductor_mm2")
+    assert way.text == "A converter for router that takes conductors of 4 mm²: boost takes 2 mm²"
+    assert (way.total_cents, way.change) == (10660, ())
 
 
 def test_less_room_to_spare_is_a_way_out_too() -> None:

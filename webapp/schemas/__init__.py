@@ -13,6 +13,7 @@ from optimizer.plan import Plan
 
 from .catalogue import CatalogueRecord
 from .cross import cross_faults
+from .cutlist import dump_cuts, read_cutlist
 from .faults import Fault, Reading
 from .job import DraftRecord, JobRecord
 from .plan import PlanRecord
@@ -25,9 +26,11 @@ __all__ = [
     "Reading",
     "cross_faults",
     "dump_catalogue",
+    "dump_cuts",
     "dump_job",
     "dump_plan",
     "read_catalogue",
+    "read_cutlist",
     "read_draft",
     "read_job",
     "read_json",

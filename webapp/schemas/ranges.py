@@ -88,6 +88,9 @@ PANEL_RUN_M = Range(unit="m", least=0.01, most=5, above="too far to count as sta
 LEAD_M = Range(unit="m", least=0.01, most=100)
 SLACK_M = Range(unit="m", least=0, most=10)
 STOCK_M = Range(unit="m", least=0.01, most=10_000)
+KERF_MM = Range(unit="mm", least=0, most=1_000)
+TRIM_MM = Range(unit="mm", least=0, most=100_000)
+OFFCUT_MM = Range(unit="mm", least=0, most=10_000_000)
 AREA_MM2 = Range(unit="mm²", least=0.05, most=1000)
 LEAST_AREA_MM2 = Range(unit="mm²", least=0, most=1000)
 

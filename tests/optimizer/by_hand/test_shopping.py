@@ -100,6 +100,22 @@ def test_free_delivery_decides_between_sellers():
     assert prices.cents(best_sellers(prices)) == 20_000
 
 
+def test_more_is_bought_where_that_brings_free_delivery():
+    """Apart 90 + 5 and 60 + 10: 165.00. All at the shop 90 + 61 + 50. Only the switch moved there: 151 free, and 10."""
+    other = Seller(id="other", name="Other", delivery_cents=0)
+    prices_of = [("boost", "shop", 9_000), ("switch", "shop", 6_100), ("switch", "other", 6_000)]
+    prices_of += [("crimp", "shop", 5_000), ("crimp", "other", 1_000)]
+    offers = tuple(
+        Offer(id=f"{part}-{seller}", seller=seller, price_cents=cents, contents=(Content(part=part, count=1),))
+        for part, seller, cents in prices_of
+    )
+    known = a_catalogue(seller={"free_over_cents": 15_000})
+    desk = Desk(build(a_job(), replace(known, sellers=(*known.sellers, other), offers=offers)))
+    prices = Prices(desk, Shop(desk, mixes=False), Needs(parts=Counter({("boost",): 1, ("switch",): 1, ("crimp",): 1})))
+    assert prices.cents(each_at_its_cheapest(prices)) == 16_500
+    assert prices.cents(best_sellers(prices)) == 16_100
+
+
 def test_the_small_system_by_hand_and_looked_at_again():
     """tests/builders.py cuts both runs from one spool: 106.60. On paper the thin twin is cheaper by the metre for the
     lamp's 10 m, so a person buys 12 m of it, 24 steps of 0.40 instead of 4, though the spool has room: 8.00 more.

@@ -32,7 +32,8 @@ def _every_purchase(request, pieces):
         choices.append(
             [(n * offer.step_cents, [(n * offer.step_mm, offer.cable, True)] * (n > 0)) for n in range(most + 1)]
         )
-    owned = [(length.length_mm, length.cable, False) for length in request.owned]
+    used = {cable for run in request.runs for cable in run.cables}
+    owned = [(length.length_mm, length.cable, False) for length in request.owned if length.cable in used]
     for combination in itertools.product(*choices):
         lengths = [length for _, some in combination for length in some]
         if sum(1 for length in lengths) <= pieces:

@@ -1,4 +1,4 @@
-"""Lists of one cable: mixes by rising price, the first that packs is the answer.
+"""Mixes by rising price: the first that packs is the answer.
 
 A mix that no try packs waits. When a dearer one packs, the waiting ones are decided exactly, cheapest first; what
 stays undecided keeps its price as the proven bound.
@@ -6,18 +6,17 @@ stays undecided keeps its price as the proven bound.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
 from functools import cached_property
 
 from .assign import assign
 from .clock import Clock
 from .fill import best_fill
 from .fits import UNDECIDED, Fits, Undecided, fits
-from .greedy import Packed, greedy
+from .found import Found, Report
+from .greedy import Packed, greedy, is_sound
+from .instance import Instance
 from .master import Master
 from .mixes import ByPrice, Covers, Mix, rooms_of
-from .normal import Instance
 from .parts import done_of, filled, joined, rest_of
 from .pieces import Pieces
 from .reflect import MOST_ARCS, Arc, Finished, arcs_of, finish
@@ -30,34 +29,15 @@ _ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
 _ENDS = (80, 100, 60, 120)  # pieces left to the exact method when most lengths are filled, a try each
 _END_S = 5.0
 _LITTLE_ASSIGN_WORK = 1.0
-_PATIENCE = ((20, 1), (35, 6), (60, 20))  # up to so many pieces: so many mixes
+_PATIENCE = ((20, 1), (35, 4), (60, 8))  # up to so many pieces: so many mixes
 _MENDED = 3  # mixes whose leftover pieces are bought on top, for a first answer
 _MEND_S = 1.0
 _NO_PRICE = 10**18
 _WAITING = 12  # mixes that wait before the cheapest is decided
 
 
-@dataclass(slots=True)
-class Found:
-    """The best list so far, what is proven, and why there is none."""
-
-    best: Packed | None = None
-    bound_cents: int = 0
-    is_fewest: bool = False  # no list of this price has fewer lengths
-    is_infeasible: bool = False
-    undecided: list[Mix] = field(default_factory=list)
-
-    @property
-    def is_optimal(self) -> bool:
-        """Whether nothing is cheaper."""
-        return self.best is not None and self.bound_cents >= self.best.mix.cents
-
-
-Report = Callable[[Found], None]
-
-
 def solve(instance: Instance, clock: Clock, report: Report) -> Found:
-    """The cheapest list of one cable, as far as time allows."""
+    """The cheapest list, as far as time allows."""
     return _Cascade(instance, clock, report, _ENDS).run()
 
 
@@ -190,7 +170,7 @@ class _Cascade:
         if self._finished is None:
             return False
         if self._finished.best is not None:
-            self._found.best = self._finished.best
+            self._settle(self._finished.best)
         return True
 
     def _in_parts(self, mix: Mix) -> bool:
@@ -209,6 +189,7 @@ class _Cascade:
         return False
 
     def _settle(self, packed: Packed) -> None:
+        assert is_sound(self._instance, packed), "a list that does not hold what it should"
         self._found.best = packed
         self._waiting = [mix for mix in self._waiting if mix < packed.mix]
 
