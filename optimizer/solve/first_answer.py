@@ -30,8 +30,8 @@ def decided(v: Variables, choices: Choices) -> dict[int, int]:
             values[var.index] = int(pair is chosen.pair)
         for rating, var in v.ratings(circuit):
             values[var.index] = int(rating == chosen.rating_a)
-    for option, var in v.bank:
-        values[var.index] = int(option == choices.bank)
+    for bank, var in v.bank:
+        values[var.index] = int(bank == choices.bank)
     values[v.ac_used.index] = int(any(choices.on_ac()))
     return values
 
