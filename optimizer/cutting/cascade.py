@@ -81,13 +81,15 @@ class _Cascade:
 
     def _packs(self, mix: Mix) -> bool:
         """Whether filling places every piece; if not the mix waits, and what is left over is bought on top."""
-        loads, left = best_fill(rooms_of(self._instance, mix), self._pieces, self._instance.counts, _TRIES)
+        loads, left = best_fill(
+            rooms_of(self._instance, mix), self._pieces, self._instance.counts, _TRIES, lambda: self._clock.is_over
+        )
         packed = Packed(mix, loads)
         if not any(left):
             self._settle(packed)
             return True
         self._waiting.append(mix)
-        if self._ends and len(self._waiting) <= _MENDED:
+        if self._ends and len(self._waiting) <= _MENDED and not self._clock.is_over:
             rest = rest_of(self._instance, packed, with_stock=False)
             found = _Cascade(rest, self._clock.within(_MEND_S), lambda _: None, ()).run()
             self._offer(packed, found)

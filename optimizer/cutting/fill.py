@@ -7,7 +7,7 @@ first and a fill stops as soon as the length is exactly full, so short pieces st
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from .pieces import Counts, Loads, Pieces, Room
 
@@ -47,7 +47,13 @@ def fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], tries: in
     return None if any(left) else loads
 
 
-def best_fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], tries: int) -> tuple[Loads, Counts]:
+def best_fill(
+    rooms: Sequence[Room],
+    pieces: Pieces,
+    counts: Sequence[int],
+    tries: int,
+    is_over: Callable[[], bool] = lambda: False,
+) -> tuple[Loads, Counts]:
     """The loads of the try that left the least length over, and what it left of each class."""
     best: tuple[Loads, Counts] = ([[0] * len(counts) for _ in rooms], list(counts))
     least = pieces.length(counts)
@@ -56,7 +62,7 @@ def best_fill(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], trie
         length = pieces.length(left)
         if length < least:
             best, least = (loads, left), length
-        if not length:
+        if not length or is_over():
             break
     return best
 
