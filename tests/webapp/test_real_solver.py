@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from seed_catalog import demo_jobs, load_catalogue
 from tests.webapp.solver_children import wait_until
 from webapp.jobs.runner import Runner
 from webapp.jobs.verdict import NO_MEMORY
@@ -67,3 +68,29 @@ def test_the_real_program_out_of_memory_says_so_and_the_same_plan_works_with_mor
     again = plans.plan_again(plan_id)
     assert Runner(app, config).work_next()
     assert_as_expected(plans.get_plan(again), case_033)
+
+
+@pytest.fixture
+def hard_job(app):
+    """A job that is not proven for long: 24 loads, each of a demo job three times."""
+    job = demo_jobs()["library-van"]
+    job["loads"] = [{**load, "id": f"{load['id']}-{n}"} for n in range(3) for load in job["loads"]]
+    job["bus"]["spare_ways"], job["limits"]["autonomy_h"] = 40, 4
+    with app.app_context():
+        catalogue.replace(load_catalogue())
+        yield {name: value for name, value in job.items() if name != "assumed"}
+
+
+def test_the_real_program_asked_to_stop_gives_its_best_plan_with_its_proof(app, config, hard_job):
+    runner = Runner(app, config)
+    runner.start()
+    plan_id = plans.start_plan(jobs.start_job(hard_job).id, time_limit_s=600)
+    wait_until(lambda: (plans.get_plan(plan_id).progress or {}).get("best_cents"), seconds=120)
+    plans.cancel_plan(plan_id)
+    wait_until(lambda: plans.get_plan(plan_id).state != "running", seconds=60)  # long before its ten minutes are over
+    runner.stop()
+    plan = plans.get_plan(plan_id)
+    assert (plan.state, plan.status, plan.message) == ("done", "feasible", None)
+    assert plan.document["bound_cents"] < plan.total_cents
+    assert plan.document["checks"]
+    assert {check["state"] for check in plan.document["checks"]} <= {"holds", "tight", "not_checked"}
