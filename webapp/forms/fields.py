@@ -20,7 +20,7 @@ class Spec:
     unit: str = ""
     hint: str = ""
     kind: str = "number"  # number, text, choice, tick
-    quantity: str = "number"  # how a number is read: see forms.reading
+    quantity: str = "number"  # how a number is read: see forms.reading; money is typed as 4.50, held as 450 cents
     percent: bool = False  # typed as 80, held as 0.8
     optional: bool = False
     default: Any = None  # what its absence from a document means

@@ -33,6 +33,14 @@ FIRST = (
         unit="%",
         hint="Converters that run flat out run hot.",
     ),
+    Spec(
+        name="budget_cents",
+        quantity="money",
+        label="Most it may cost, delivery included",
+        pointer="limits/budget_cents",
+        optional=True,
+        hint="Such as 450. Leave it empty to see the cheapest there is, whatever it costs.",
+    ),
 )
 MORE = (
     Spec(
@@ -118,7 +126,42 @@ TICKS = (
         hint="Terminals at holders and switches, a junction where several loads share a circuit.",
     ),
 )
-SPECS = FIRST + MORE + TICKS
+# Two freedoms that can save money (docs/planning-rules-additions.md). Off unless somebody wants them.
+FREEDOMS = (
+    Spec(
+        name="boost_at_panel",
+        default=False,
+        label="A converter may stand at the panel",
+        pointer="limits/boost_at_panel",
+        kind="tick",
+        hint=(
+            "It raises the voltage there, so that a long run gets by with thinner cable. "
+            "Off at first: each takes a fuse way of its own, and room and air beside the panel."
+        ),
+    ),
+    Spec(
+        name="panel_run_m",
+        quantity="length",
+        default=0.5,
+        optional=True,
+        label="Cable from the panel to such a converter, metres",
+        pointer="limits/panel_run_m",
+        unit="m",
+        hint="One way, up to 5 m. Empty: 0.5 m.",
+    ),
+    Spec(
+        name="share_stages",
+        default=False,
+        label="One converter may feed several loads",
+        pointer="limits/share_stages",
+        kind="tick",
+        hint=(
+            "At one place, as many as it has outlets and power for. "
+            "Off at first: when a shared converter fails or is unplugged, all of its loads go dark."
+        ),
+    ),
+)
+SPECS = FIRST + MORE + TICKS + FREEDOMS
 
 
 def new_limits() -> dict[str, Any]:

@@ -9,6 +9,7 @@ from webapp.schemas import typed
 if TYPE_CHECKING:
     from webapp.forms.fields import Spec
 
+CENTS = 100
 MOST_TEXT = 80  # characters in a name: fits a label and a phone
 
 
@@ -39,6 +40,8 @@ def written(spec: Spec, value: Any) -> str:
         return ""
     if isinstance(value, str):
         return value
+    if spec.quantity == "money":
+        return f"{value // CENTS}.{value % CENTS:02d}"
     return plain(value * 100 if spec.percent else value)
 
 
@@ -68,4 +71,6 @@ def _number(spec: Spec, text: str) -> float:
         value = typed.read("percent" if spec.percent else spec.quantity, text)
     except typed.Untypable as trouble:
         raise Unreadable(str(trouble)) from trouble
+    if spec.quantity == "money":
+        return round(value * CENTS)
     return round(value / 100, 9) if spec.percent else value

@@ -75,6 +75,7 @@ _QUANTITIES = {
     ),
     "percent": _Quantity("a percentage", "85 %", _units((1.0, "%|percent|per cent"))),
     "count": _Quantity("a whole number", "4", _units()),
+    "money": _Quantity("an amount", "450 or 449.90", _units()),
     "number": _Quantity("a number", "3.5", _units()),
 }
 _MEGA = ("mw", "ma", "mv", "mah", "mω", "mohm", "mohms")  # milli; with a capital M it would be a million
@@ -82,11 +83,11 @@ _FAHRENHEIT = ("°f", "f", "fahrenheit", "degrees f")
 
 
 def read(quantity: str, text: str) -> float:
-    """What was typed, in the unit of documents: V, A, W, Ah, Ω, m, mm², h, °C, %.
+    """What was typed, in the unit of documents: V, A, W, Ah, Ω, m, mm², h, °C, %; money in whole units, not cents.
 
     Args:
         quantity: length, area, power, current, voltage, charge, resistance, temperature, time, seconds, percent, count,
-            number.
+            money, number.
     Raises:
         Untypable: It cannot be read one way only; the message says what to type.
     """
@@ -98,7 +99,7 @@ def read(quantity: str, text: str) -> float:
     value = _plainly(asked, typed) if special is None else special
     if quantity == "count" and value != int(value):
         raise Untypable(f"{quoted(typed)} is not a whole number. Enter one, such as {asked.example}.")
-    return _tidy(value)
+    return _money(typed, value) if quantity == "money" else _tidy(value)
 
 
 def awg_mm2(gauge: int) -> float:
@@ -145,6 +146,14 @@ def _tidy(value: float) -> float:
     """Without the dust of binary fractions; whole numbers as such."""
     rounded = round(value, 9)
     return int(rounded) if rounded == int(rounded) else rounded
+
+
+def _money(typed: str, value: float) -> float:
+    if value < 0:
+        raise Untypable(f"{quoted(typed)} is below zero. Enter an amount, such as 450.")
+    if value != round(value, 2):
+        raise Untypable(f"{quoted(typed)} has more than two decimals. Enter it like 450 or 449.90.")
+    return _tidy(value)
 
 
 def _nothing(_: str) -> float | None:
