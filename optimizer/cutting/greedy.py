@@ -10,6 +10,8 @@ from .instance import Instance
 from .mixes import Mix, mix_of, rooms_of
 from .pieces import Counts, Loads
 
+_MANY_CLASSES = 2_000  # beyond, one of the two must do for a first answer
+
 
 @dataclass(frozen=True, slots=True)
 class Packed:
@@ -44,7 +46,8 @@ class _Bin:
 
 def greedy(instance: Instance) -> Packed | None:
     """The cheapest of first-fit and best-fit decreasing; None where neither places every piece within the limits."""
-    found = [packed for fit in (False, True) if (packed := decreasing(instance, best_fit=fit)) is not None]
+    fits = (False,) if len(instance.sizes) > _MANY_CLASSES else (False, True)
+    found = [packed for fit in fits if (packed := decreasing(instance, best_fit=fit)) is not None]
     return min(found, key=lambda packed: packed.mix, default=None)
 
 
@@ -79,6 +82,8 @@ class _Shelf:
         self._order = order[base:] + order[:base]
         self.left = {at: instance.kinds[at].most for at in order}
         self.bins = [_Bin(s.room, {}, -1 - at) for at, s in enumerate(instance.stock) if s.cable == cable]
+        self._open = list(self.bins)  # those with room for the shortest piece
+        self._shortest = instance.sizes[-1]
         self.reel = next((at for at, reel in enumerate(instance.reels) if reel.cable == cable), None)
         self.on_reel: dict[int, int] = {}
         prices = [instance.kinds[at].cents / instance.kinds[at].room for at in order[:1]]
@@ -90,15 +95,17 @@ class _Shelf:
     def place(self, piece: int, count: int) -> int:
         """How many could not be placed."""
         size = self._instance.sizes[piece]
+        self._open = [bin_ for bin_ in self._open if bin_.free >= self._shortest]
         if self._best_fit:
-            self.bins.sort(key=lambda bin_: bin_.free)
-        for bin_ in self.bins:
+            self._open.sort(key=lambda bin_: bin_.free)
+        for bin_ in self._open:
             count = _put(bin_, piece, size, count)
             if not count:
                 return 0
         while count and (kind := self._next_kind(size)) is not None:
             self.left[kind] -= 1
             self.bins.append(_Bin(self._instance.kinds[kind].room, {}, kind))
+            self._open.append(self.bins[-1])
             count = _put(self.bins[-1], piece, size, count)
         return self._put_on_reel(piece, size, count) if count else 0
 
@@ -176,4 +183,7 @@ def _assembled(instance: Instance, shelves: Sequence[_Shelf]) -> Packed:
 
 
 def _counts(load: dict[int, int], classes: int) -> Counts:
-    return [load.get(at, 0) for at in range(classes)]
+    counts = [0] * classes
+    for at, count in load.items():
+        counts[at] = count
+    return counts
