@@ -41,6 +41,7 @@ def _of_this_plan(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
         yield INVERTER_KEPT
     if any(circuit.switch for circuit in plan.circuits):
         yield SWITCHES
+    yield from _raised(job, catalogue, plan)
     for circuit in plan.circuits:
         yield from _inrush(job, catalogue, plan, circuit)
     yield from _assumed_fuse(job, catalogue, plan)
@@ -48,10 +49,24 @@ def _of_this_plan(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
         yield f"Assumed, and to be confirmed before you buy: {', '.join(job.assumed)}."
 
 
+def _raised(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
+    """Runs on more than the battery's voltage: whoever opens one later does not expect that."""
+    for feed in plan.feeds:
+        if feed.run is None or not feed.panel_stages:
+            continue
+        run_v = catalogue.get(Stage, feed.stages[feed.panel_stages - 1]).out_v or 0.0
+        load = job.load_by_id[feed.load]
+        covered = " It passes 50 V DC: keep live parts covered." if run_v > GUARDED_ABOVE_V else ""
+        yield (
+            f"The run to {job.place_by_id[load.place].label} for {load.label} carries {run_v:g} V, not the "
+            f"{job.bus.nominal_v:g} V of the panel. Mark both ends so, and connect nothing else to it.{covered}"
+        )
+
+
 def _inrush(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit) -> Iterator[str]:
     rated_a = 0.0
     for feed in plan.feeds:
-        if feed.circuit != circuit.id:
+        if feed.circuit != circuit.id or feed.shares is not None:  # a shared chain is one converter
             continue
         chain = tuple(catalogue.get(Stage, stage) for stage in feed.stages)
         converter = next((stage for stage in reached_by_bus(chain) if stage.out_v is not None), None)

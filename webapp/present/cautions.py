@@ -144,5 +144,6 @@ def _if(holds: bool, caution: str) -> tuple[str, ...]:
 
 
 def _heavy(catalogue: Catalogue, plan: Plan) -> bool:
-    areas = [getattr(catalogue.part(part), "mm2", 0.0) for circuit in plan.circuits for part in circuit.cable]
+    laid = [*(circuit.cable for circuit in plan.circuits), *(feed.run.cable for feed in plan.feeds if feed.run)]
+    areas = [getattr(catalogue.part(part), "mm2", 0.0) for cable in laid for part in cable]
     return sum(circuit.design_a for circuit in plan.circuits) > HEAVY_A or max(areas, default=0.0) > HEAVY_MM2

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimizer.catalogue import Catalogue, Fuse
+from optimizer.catalogue import Catalogue, Fuse, Stage
 from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Plan
-from webapp.present.cuts import cable_words
+from webapp.present.cuts import cable_words, run_v
 from webapp.present.holds import circuit_words
-from webapp.present.words import bound, listed, metres, quantity
+from webapp.present.words import bound, figure, listed, metres, quantity
+
+AT_PANEL = "to the converter at the panel"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,14 +26,15 @@ class FeedView:
 class CircuitView:
     id: str
     place: str
-    run: str
+    run: str  # length of its cut, and where that ends where it is not the place
     cable: str
     fuse: str
     way: str
     switch: str
     junction: str
     design: str
-    at_place: str
+    ends_at: str  # what its settled voltage is that of
+    at_end: str
     drop: str
     feeds: tuple[FeedView, ...]
     holds: tuple[str, ...]
@@ -55,20 +58,22 @@ def circuit_views(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[CircuitVi
 
 def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: str) -> CircuitView:
     feeds = {feed.load: feed for feed in plan.feeds}
+    hosts_first = sorted((feeds[load] for load in circuit.loads), key=lambda feed: feed.shares is not None)
     fuse = catalogue.get(Fuse, circuit.fuse)
     return CircuitView(
         id=circuit.id,
         place=job.place_by_id[circuit.place].label,
-        run=metres(circuit.cut_mm),
+        run=metres(circuit.cut_mm) + (f", {AT_PANEL}" if _is_boosted(plan, circuit) else ""),
         cable=cable_words(catalogue, circuit.cable),
         fuse=quantity(fuse.rating_a, "A"),
         way=way,
         switch=bound(catalogue.part(circuit.switch).label) if circuit.switch else "",
         junction=bound(catalogue.part(circuit.junction).label) if circuit.junction else "",
         design=quantity(circuit.design_a, "A"),
-        at_place=quantity(circuit.settled.place_v, "V", 4),
+        ends_at="At the converter" if _is_boosted(plan, circuit) else "At the place",
+        at_end=quantity(circuit.settled.place_v, "V", 4),
         drop=quantity(circuit.settled.drop_v, "V"),
-        feeds=tuple(feed_view(job, catalogue, feeds[load]) for load in circuit.loads),
+        feeds=tuple(feed_view(job, catalogue, feed) for feed in hosts_first),
         holds=circuit_words(job, plan, circuit),
     )
 
@@ -83,13 +88,44 @@ def feed_view(job: Job, catalogue: Catalogue, feed: Feed) -> FeedView:
     if feed.source == "ac":
         words = f"{load.label}: stays on the inverter's outlet with the mains adapter it has. Nothing to buy."
         return FeedView(load=load.label, words=words, chain=(), lead="")
-    stages = [bound(catalogue.part(stage).label) for stage in feed.stages]
+    if feed.shares:
+        host = job.load_by_id[feed.shares].label
+        words = f"{load.label}: fed by the converter of {host}, from another of its outlets."
+        return FeedView(load=load.label, words=words, chain=(), lead=_lead(catalogue, feed))
+    chain = _chain(job, catalogue, feed)
     return FeedView(
         load=load.label,
-        words=f"{load.label}: fed {'through' if stages else 'straight from the panel.'}",
-        chain=(f"circuit {feed.circuit}", *stages, load.label) if stages else (),
+        words=f"{load.label}: {_how(job, catalogue, feed) if chain else 'fed straight from the panel.'}",
+        chain=chain,
         lead=_lead(catalogue, feed),
     )
+
+
+def _how(job: Job, catalogue: Catalogue, feed: Feed) -> str:
+    """How a feed with stages begins; where they stand at the panel, up to the place."""
+    if feed.run is None:
+        return "fed through"
+    run = f"{metres(feed.run.cut_mm)} of {cable_words(catalogue, feed.run.cable)}"
+    place = job.place_by_id[job.load_by_id[feed.load].place].label
+    volts = f"{figure(job.bus.nominal_v)} to {quantity(run_v(catalogue, feed), 'V')}"
+    return f"{volts} at the panel, then {run} to {place}"
+
+
+def _chain(job: Job, catalogue: Catalogue, feed: Feed) -> tuple[str, ...]:
+    """Panel to load, one name a step; nothing where there is no stage."""
+    stages = [bound(catalogue.part(stage).label) for stage in feed.stages]
+    if not stages:
+        return ()
+    if feed.run is not None:
+        place = job.place_by_id[job.load_by_id[feed.load].place].label
+        stages[: feed.panel_stages] = [f"{stage}, at the panel" for stage in stages[: feed.panel_stages]]
+        stages.insert(feed.panel_stages, f"{metres(feed.run.cut_mm)} to {place}")
+    return (f"circuit {feed.circuit}", *stages, job.load_by_id[feed.load].label)
+
+
+def _is_boosted(plan: Plan, circuit: Circuit) -> bool:
+    """Whether a circuit only reaches a converter at the panel."""
+    return any(feed.run is not None for feed in plan.feeds if feed.circuit == circuit.id)
 
 
 def _lead(catalogue: Catalogue, feed: Feed) -> str:
@@ -113,10 +149,10 @@ def _ways(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
 def fuse_rows(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[FuseRow, ...]:
     """The fuse schedule, a row per circuit."""
     ways = _ways(catalogue, plan)
-    return tuple(_fuse_row(job, catalogue, circuit, ways[circuit.id]) for circuit in plan.circuits)
+    return tuple(_fuse_row(job, catalogue, plan, circuit, ways[circuit.id]) for circuit in plan.circuits)
 
 
-def _fuse_row(job: Job, catalogue: Catalogue, circuit: Circuit, way: str) -> FuseRow:
+def _fuse_row(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: str) -> FuseRow:
     fuse = catalogue.get(Fuse, circuit.fuse)
     loads = [job.load_by_id[load].label for load in circuit.loads]
     return FuseRow(
@@ -125,7 +161,7 @@ def _fuse_row(job: Job, catalogue: Catalogue, circuit: Circuit, way: str) -> Fus
         rating=quantity(fuse.rating_a, "A"),
         part=bound(fuse.label),
         breaks=quantity(fuse.interrupt_a, "A", 6),
-        cable=cable_words(catalogue, circuit.cable),
+        cable=cable_words(catalogue, circuit.cable) + (f", {AT_PANEL}" if _is_boosted(plan, circuit) else ""),
         feeds=f"{listed(loads)}, {job.place_by_id[circuit.place].label}",
     )
 
@@ -135,8 +171,15 @@ def output_fuse_rows(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, .
     return tuple(
         bound(
             f"{job.load_by_id[feed.load].label}: {catalogue.part(feed.output_fuse.fuse).label} in "
-            f"{catalogue.part(feed.output_fuse.holder).label}, right behind the converter."
+            f"{catalogue.part(feed.output_fuse.holder).label}, right behind the converter"
+            f"{' at the panel' if _is_guarded_at_panel(catalogue, feed) else ''}."
         )
         for feed in plan.feeds
         if feed.output_fuse
     )
+
+
+def _is_guarded_at_panel(catalogue: Catalogue, feed: Feed) -> bool:
+    """Whether the last converter, which the output fuse stands behind, is at the panel."""
+    behind = feed.stages[feed.panel_stages :]
+    return feed.run is not None and all(catalogue.get(Stage, stage).out_v is None for stage in behind)

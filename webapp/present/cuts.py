@@ -5,10 +5,10 @@ from __future__ import annotations
 import string
 from dataclasses import dataclass
 
-from optimizer.catalogue import Cable, Catalogue
+from optimizer.catalogue import Cable, Catalogue, Stage
 from optimizer.job import Job
-from optimizer.plan import Cut, Piece, Plan
-from webapp.present.words import metres
+from optimizer.plan import Cut, Feed, Piece, Plan
+from webapp.present.words import metres, quantity
 
 PATTERNS = 3  # neighbours differ by pattern, not by colour alone
 LETTER_FROM_PCT = 5.0  # narrower pieces carry no letter; the rows below still name them
@@ -63,7 +63,7 @@ def spool_views(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[SpoolView, 
 
 def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
     pieces = sorted(cut.pieces, key=lambda piece: -piece.mm)
-    rows = tuple(_row(job, plan, piece, index) for index, piece in enumerate(pieces))
+    rows = tuple(_row(job, catalogue, plan, piece, index) for index, piece in enumerate(pieces))
     used_mm = sum(piece.mm for piece in pieces)
     step_mm = _tick_step(cut.stock_mm)
     cable = cable_words(catalogue, (cut.part,))
@@ -104,13 +104,31 @@ def _bar(pieces: list[Piece], stock_mm: int) -> tuple[BarPiece, ...]:
     return tuple(bars)
 
 
-def _row(job: Job, plan: Plan, piece: Piece, index: int) -> CutRow:
+def _row(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece, index: int) -> CutRow:
+    goes_to, mark = _purpose(job, catalogue, plan, piece)
+    return CutRow(letter=_letter(index), goes_to=goes_to, length=metres(piece.mm), mark=mark)
+
+
+def _purpose(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece) -> tuple[str, str]:
+    """What a piece is for, and what to write on both of its ends."""
     if piece.lead is not None:
-        load = job.load_by_id[piece.lead]
-        return CutRow(letter=_letter(index), goes_to=f"lead of {load.label}", length=metres(piece.mm), mark=load.id)
+        return f"lead of {job.load_by_id[piece.lead].label}", piece.lead
+    boosted = {feed.circuit: feed for feed in plan.feeds if feed.run is not None}
+    if piece.run is not None:
+        feed = next(feed for feed in boosted.values() if feed.load == piece.run)
+        place = job.place_by_id[job.load_by_id[feed.load].place].label
+        # whoever opens it later must not take it for the battery's voltage
+        mark = f"{feed.circuit}, {quantity(run_v(catalogue, feed), 'V')}"
+        return f"run to {place}, from the converter at the panel", mark
     circuit = next(each for each in plan.circuits if each.id == piece.circuit)
-    place = job.place_by_id[circuit.place].label
-    return CutRow(letter=_letter(index), goes_to=f"run to {place}", length=metres(piece.mm), mark=circuit.id)
+    if circuit.id in boosted:
+        return f"panel to the converter there, for {job.load_by_id[circuit.loads[0]].label}", circuit.id
+    return f"run to {job.place_by_id[circuit.place].label}", circuit.id
+
+
+def run_v(catalogue: Catalogue, feed: Feed) -> float:
+    """What the stages at the panel put on the run to the place. [V]"""
+    return catalogue.get(Stage, feed.stages[feed.panel_stages - 1]).out_v or 0.0
 
 
 def _origin(cut: Cut) -> str:

@@ -13,6 +13,7 @@ from webapp.present.words import SPACE, figure, quantity
 STOPS = {
     "spool_not_overdrawn": "then the piece it is cut from ends",
     "drop": "then too many volts are lost",
+    "run_drop": "then the run behind the converter loses too many volts",
     "far_fault": "then a short at its end may not blow the fuse",
     "fuse_load": "then the fuse is too small",
     "stage_rating": "then its converter is too small",
