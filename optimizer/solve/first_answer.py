@@ -15,25 +15,26 @@ from optimizer.solve.variables import Var, Variables
 
 def decided(v: Variables, choices: Choices) -> dict[int, int]:
     """By index of variable: its value under the choices. Only of what the choices say something about."""
-    values = {var.index: 0 for var in _choosable(v)}
+    values = {var.index: 0 for var in choosable(v)}
     for load in v.instance.loads:
         if choices.feeds[load.id] is None:
             values.update((var.index, 1) for var in v.ac(load))
     for circuit, chosen in _laid(v, choices):
-        if circuit.is_whole:
-            values[v.opened(circuit)[0].index] = 1
-        for load in circuit.members:
-            for option, var in v.feeds_of(load, circuit):
-                if load.id in chosen.loads and option is choices.feeds[load.id]:
-                    values[var.index] = 1
-        for pair, var in v.pairs(circuit):
-            values[var.index] = int(pair is chosen.pair)
-        for rating, var in v.ratings(circuit):
-            values[var.index] = int(rating == chosen.rating_a)
-    for bank, var in v.bank:
-        values[var.index] = int(bank == choices.bank)
+        values.update((var.index, 1) for var in _of_circuit(v, circuit, chosen, choices))
+    values.update((var.index, int(bank == choices.bank)) for bank, var in v.bank)
     values[v.ac_used.index] = int(any(choices.on_ac()))
     return values
+
+
+def _of_circuit(v: Variables, circuit: Circuit, chosen: CircuitChoice, choices: Choices) -> Iterator[Var]:
+    """Everything that is true of a circuit that is laid."""
+    if circuit.is_whole:
+        yield from v.opened(circuit)
+    for load, option, var in v.feeds_on(circuit):
+        if load.id in chosen.loads and option is choices.feeds[load.id]:
+            yield var
+    yield from (var for pair, var in v.pairs(circuit) if pair is chosen.pair)
+    yield from (var for rating, var in v.ratings(circuit) if rating == chosen.rating_a)
 
 
 def _laid(v: Variables, choices: Choices) -> Iterator[tuple[Circuit, CircuitChoice]]:
@@ -46,8 +47,12 @@ def _laid(v: Variables, choices: Choices) -> Iterator[tuple[Circuit, CircuitChoi
                 yield circuit, chosen
 
 
-def _choosable(v: Variables) -> Iterator[Var]:
+def choosable(v: Variables) -> Iterator[Var]:
+    """What circuits, feeds and bank are made of; the rest is buying and cutting."""
+    yield v.ac_used
+    yield from (var for _, var in v.bank)
     for load in v.instance.loads:
+        yield from (var for _, var in v.boost_run.get(load.id, []))
         yield from (var for _, var in v.all_feeds(load))
         yield from v.ac(load)
     for circuit in v.circuits:

@@ -1,43 +1,19 @@
-"""What is bought, from whom, and from what each cut is taken: offers, deliveries, spools and the total.
-
-Cutting is part of the same model: for every cable and spool length the maximal patterns are listed, and the chosen
-patterns together make at least the cuts wanted. Cable by the metre is one length that holds all its cuts.
-"""
+"""What is bought and from whom: offers, deliveries and the total; the cuts that it must yield are in `cutting`."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Content, Offer, Seller
+from optimizer.solve.cutting import Cutting, CuttingUse
 from optimizer.solve.filler import attainable_cents
-from optimizer.solve.patterns import Pattern, maximal_patterns
-from optimizer.solve.variables import Expr, Term, Var, Variables, total, upper
+from optimizer.solve.variables import Term, Var, Variables, total, upper
 from optimizer.units import stock_mm
 
 Model = cp_model.CpModel
-
-
-@dataclass(slots=True)
-class SpoolUse:
-    """How the spools of one length of one cable are cut."""
-
-    cable: str
-    stock_mm: int
-    lengths_mm: list[int]
-    patterns: list[tuple[Pattern, Var]]
-
-
-@dataclass(slots=True)
-class MetreUse:
-    """How one by-the-metre length is cut."""
-
-    cable: str
-    offer: str
-    counts: list[tuple[int, Var]]  # length [mm], how many
 
 
 @dataclass(slots=True)
@@ -46,8 +22,7 @@ class Purchases:
 
     quantity: dict[str, Var] = field(default_factory=dict)  # offer -> units or steps
     filler: dict[str, Var] = field(default_factory=dict)  # seller -> goods nobody needs, to reach free delivery [cents]
-    spools: list[SpoolUse] = field(default_factory=list)
-    metres: list[MetreUse] = field(default_factory=list)
+    cutting: CuttingUse = field(default_factory=CuttingUse)
     cost: list[Term] = field(default_factory=list)
 
 
@@ -68,8 +43,9 @@ class Buying:
             self._offer(offer, most)
         for part, terms in sorted(self._v.demand.items()):
             self._cover(part, terms)
+        cutting = Cutting(self._model, self._v, self.out.quantity, self.out.cutting)
         for cable in sorted(self._v.cuts):
-            self._cut(cable)
+            cutting.add(cable)
         for seller in self._catalogue.sellers:
             self._deliver(seller)
         for any_of, parts in self._v.needs:
@@ -141,86 +117,6 @@ class Buying:
         for offer in self._catalogue.offers:
             if offer.id in self.out.quantity:
                 yield from ((offer, content) for content in offer.contents if content.part == part)
-
-    # -- cutting --------------------------------------------------------------------------------------------------
-
-    def _cut(self, cable: str) -> None:
-        wanted = self._v.cuts[cable]
-        lengths_mm = sorted(wanted, reverse=True)
-        made: dict[int, list[Term]] = defaultdict(list)
-        for spool_mm, supply, owned in self._spools(cable):
-            self._cut_spools(cable, spool_mm, supply, owned, lengths_mm, made)
-        for offer, _ in self._holding(cable):
-            if offer.step_m is not None:
-                self._cut_metres(cable, offer, lengths_mm, made)
-        for mm in lengths_mm:
-            self._model.add(total(made[mm]) >= sum(wanted[mm].wanted))
-            for choices in wanted[mm].exclusive:
-                self._model.add(self._one_source(cable, mm) >= sum(choices))
-
-    def _one_source(self, cable: str, mm: int) -> Expr:
-        """At least 1 where some spool, offcut or metre length that takes a cut of this length is at hand."""
-        spools = [(1, self.out.quantity[o.id]) for o, c in self._holding(cable) if self._is_spool(o, c, mm)]
-        offcuts = sum(o.part == cable and stock_mm(o.length_m or 0) >= mm for o in self._owned)
-        metres = [o for o, _ in self._holding(cable) if o.step_m is not None]
-        steps = [-(-mm // stock_mm(offer.step_m or 0)) for offer in metres]
-        enough = [self._v.new_choice(f"metre_enough[{offer.id},{mm}]") for offer in metres]
-        for offer, least, var in zip(metres, steps, enough, strict=True):
-            self._model.add(self.out.quantity[offer.id] >= least * var)
-        return total(spools) + offcuts + sum(enough)
-
-    @staticmethod
-    def _is_spool(offer: Offer, content: Content, mm: int) -> bool:
-        return offer.step_m is None and stock_mm(content.length_m or 0) >= mm
-
-    def _spools(self, cable: str) -> list[tuple[int, list[Term], int]]:
-        """Spool lengths of a cable with what is bought of each and how many offcuts of that length are owned."""
-        bought: dict[int, list[Term]] = defaultdict(list)
-        owned: dict[int, int] = defaultdict(int)
-        for offer, content in self._holding(cable):
-            if offer.step_m is None and content.length_m is not None:
-                bought[stock_mm(content.length_m)].append((1, self.out.quantity[offer.id]))
-        for offcut in self._owned:
-            if offcut.part == cable and offcut.length_m is not None:
-                owned[stock_mm(offcut.length_m)] += 1
-        return [(mm, bought[mm], owned[mm]) for mm in sorted({*bought, *owned})]
-
-    def _cut_spools(
-        self,
-        cable: str,
-        spool_mm: int,
-        supply: list[Term],
-        owned: int,
-        lengths_mm: list[int],
-        made: dict[int, list[Term]],
-    ) -> None:
-        fitting = [mm for mm in lengths_mm if mm <= spool_mm]
-        if not fitting:
-            return
-        most = [self._v.cuts[cable][mm].most for mm in fitting]
-        patterns = [
-            (pattern, self._v.new_count(self._times(pattern, most), f"cut[{cable},{spool_mm},{n}]"))
-            for n, pattern in enumerate(maximal_patterns(spool_mm, fitting, most))
-        ]
-        self._model.add(sum(var for _, var in patterns) <= total(supply) + owned)
-        for pattern, var in patterns:
-            for mm, count in zip(fitting, pattern, strict=True):
-                if count:
-                    made[mm].append((count, var))
-        self.out.spools.append(SpoolUse(cable, spool_mm, fitting, patterns))
-
-    @staticmethod
-    def _times(pattern: Pattern, most: list[int]) -> int:
-        """How often a pattern can be useful."""
-        return max(-(-wanted // count) for wanted, count in zip(most, pattern, strict=True) if count)
-
-    def _cut_metres(self, cable: str, offer: Offer, lengths_mm: list[int], made: dict[int, list[Term]]) -> None:
-        assert offer.step_m is not None
-        counts = [(mm, self._v.new_count(self._v.cuts[cable][mm].most, f"metre[{offer.id},{mm}]")) for mm in lengths_mm]
-        self._model.add(total(counts) <= stock_mm(offer.step_m) * self.out.quantity[offer.id])
-        for mm, var in counts:
-            made[mm].append((1, var))
-        self.out.metres.append(MetreUse(cable, offer.id, counts))
 
     # -- delivery -------------------------------------------------------------------------------------------------
 

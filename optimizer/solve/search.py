@@ -6,17 +6,20 @@ import math
 import threading
 import time
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from ortools.sat.python import cp_model
 
+from optimizer.by_hand import improved
 from optimizer.progress import Progress
 from optimizer.solve.circuits import MOST_BY_SETS
 from optimizer.solve.demands import DEMANDS
 from optimizer.solve.engine import new_solver, solve
+from optimizer.solve.first_answer import choosable, decided
 from optimizer.solve.instance import Instance
 from optimizer.solve.joined_circuits import JOINED_CIRCUIT_RULES
+from optimizer.solve.packing import Packed, Unfit, packed, rule_out
 from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
 from optimizer.solve.variables import Term, Var, Variables, total, upper
@@ -24,7 +27,9 @@ from optimizer.solve.whole_circuits import WHOLE_CIRCUIT_RULES
 
 Report = Callable[[Progress], None]
 NO_LIMIT_S = 1e6
-TIE_LIMIT = 8.0  # deterministic seconds for each tie-break after price and power; then the best so far stands
+_TRIES = 20  # at buying for given circuits, each without what could not be cut
+FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take
+TIE_LIMIT = 2.0  # deterministic seconds for each tie-break after price and power; then the best so far stands
 
 
 @dataclass(slots=True)
@@ -44,6 +49,7 @@ class Solved:
     total_cents: int | None
     bound_cents: int | None
     value: Callable[[Var], int] | None
+    packed: dict[str, Packed] = field(default_factory=dict)  # cuts of cables that the model knows by length only
 
 
 def build_model(instance: Instance, without: Iterable[Rule] = (), most_by_sets: int = MOST_BY_SETS) -> PlanModel:
@@ -73,8 +79,13 @@ class Search:
         self._limit_s = time_limit_s or NO_LIMIT_S
         self._report = report
         self._start_s = time.monotonic()
-        self._solution: list[int] = []
+        self._solution: list[int] = []  # best so far, of variables in their order; empty: none yet
+        self._packed: dict[str, Packed] = {}  # its cuts, of cables that the model knows by length only
+        self._best_objective = math.inf
+        self._candidate: list[int] = []  # solution last looked at
         self._best_cents: int | None = None
+        self._bound_cents = 0
+        self._undecided_cents: int | None = None  # a bound may not pass a solution nobody could cut or refute
         self._cent = 1  # one cent in the joint objective
 
     def run(self) -> Solved:
@@ -85,32 +96,84 @@ class Search:
         """
         cp, cost, power = self._built.cp, self._built.bought.cost, average_terms(self._built.v)
         self._cent = 1 + most_average(self._built.v)
-        both = [(self._cent * coef, var) for coef, var in cost] + power
-        cp.minimize(total(both))
-        solver = self._solver()
-        status = solve(
-            solver,
-            cp,
-            stop=self._stop,
-            on_solution=_Reporter(self) if self._report else None,
-            on_bound=self._better_bound if self._report else None,
-        )
+        cp.minimize(total([(self._cent * coef, var) for coef, var in cost] + power))
+        self._take_first_answer()
+        status = self._cheapest()
         if status == cp_model.INFEASIBLE:
             return Solved("infeasible", None, None, None)
-        if status == cp_model.UNKNOWN:
+        if not self._solution:
             return Solved("unknown", None, None, None)
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            raise RuntimeError(f"solver ended with {solver.status_name(status)}: {cp.validate()}")
-        self._keep(solver)
-        best = sum(coef * self._value(var) for coef, var in cost)
-        if status == cp_model.FEASIBLE:
-            bound = self._whole_cents(solver.best_objective_bound)
-            status_word = "optimal" if bound >= best else "feasible"
-            return Solved(status_word, best, min(bound, best), self._value)
-        cp.add(total(cost) <= best)
-        self._hold_power_of_each_load()
-        self._break_ties()
-        return Solved("optimal", best, best, self._value)
+        best = self._cost_cents()
+        if status == cp_model.OPTIMAL and self._undecided_cents is None:
+            cp.add(total(cost) <= best)
+            self._hold_power_of_each_load()
+            self._break_ties()
+            return Solved("optimal", best, best, self._value, self._packed)
+        bound = min(self._bound_cents, best)
+        return Solved("optimal" if bound == best else "feasible", best, bound, self._value, self._packed)
+
+    def _cheapest(self) -> int:
+        """Solves until the best solution can be cut as well, each time without what turned out not to fit."""
+        while True:
+            self._hint()
+            solver = self._solver()
+            status = solve(
+                solver,
+                self._built.cp,
+                stop=self._stop,
+                on_solution=_Reporter(self) if self._report else None,
+                on_bound=self._better_bound if self._report else None,
+            )
+            if status == cp_model.MODEL_INVALID:
+                raise RuntimeError(f"solver ended with {solver.status_name(status)}: {self._built.cp.validate()}")
+            if status == cp_model.INFEASIBLE:
+                return status
+            self._bound_cents = max(self._bound_cents, self._proven_cents(solver.best_objective_bound))
+            if status == cp_model.UNKNOWN or self._keep(solver):
+                return status
+            if status == cp_model.FEASIBLE:  # out of time
+                self._settle_purchases()
+                return status
+            self._settle_purchases()
+
+    def _proven_cents(self, objective: float) -> int:
+        cents = self._whole_cents(objective)
+        return cents if self._undecided_cents is None else min(cents, self._undecided_cents)
+
+    # -- a first answer, and answers put right --------------------------------------------------------------------
+
+    def _take_first_answer(self) -> None:
+        """What a careful person comes to, bought as cheaply as that allows."""
+        answer = improved(self._built.v.instance)
+        if answer is not None:
+            self._solve_with(decided(self._built.v, answer.choices))
+            if self._solution:
+                self.better_plan(self._cent * self._cost_cents(), 0)
+
+    def _settle_purchases(self) -> None:
+        """Keeps feeds and circuits of a solution whose cuts do not fit, and buys what they take."""
+        self._solve_with({var.index: self._candidate[var.index] for var in choosable(self._built.v)})
+
+    def _solve_with(self, values: dict[int, int]) -> None:
+        """The cheapest solution with some variables given, kept if it is the best so far."""
+        for _ in range(_TRIES):
+            held = self._built.cp.clone()
+            for index, value in values.items():
+                held.add(held.get_int_var_from_proto_index(index) == value)
+            solver = self._solver(FIRST_LIMIT)
+            if solve(solver, held, stop=self._stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return
+            if self._keep(solver):
+                return
+
+    def _hint(self) -> None:
+        cp = self._built.cp
+        cp.clear_hints()  # type: ignore[no-untyped-call]
+        for n, value in enumerate(self._solution):
+            cp.add_hint(cp.get_int_var_from_proto_index(n), value)
+
+    def _cost_cents(self) -> int:
+        return sum(coef * self._value(var) for coef, var in self._built.bought.cost)
 
     def _whole_cents(self, objective: float) -> int:
         """The cents in a value of the joint objective. A bound of 10.3 cents is one of 10.3 and so of 10 and power."""
@@ -135,13 +198,12 @@ class Search:
         for objective in (first, self._id_order()):
             cp = self._built.cp
             cp.minimize(total(objective))
-            cp.clear_hints()  # type: ignore[no-untyped-call]
-            for n, value in enumerate(self._solution):
-                cp.add_hint(cp.get_int_var_from_proto_index(n), value)
+            self._hint()
             solver = self._solver(TIE_LIMIT)
             if solve(solver, cp, stop=self._stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
-            self._keep(solver)
+            if not self._keep(solver, ranked=False):
+                return
             cp.add(total(objective) <= round(solver.objective_value))
 
     def _fuse_total(self) -> list[Term]:
@@ -178,8 +240,27 @@ class Search:
         left_s = max(0.01, self._limit_s - self.elapsed_s())
         return new_solver(limit_s=left_s, deterministic_limit=min(left_s, most))
 
-    def _keep(self, solver: cp_model.CpSolver) -> None:
-        self._solution = list(solver.response_proto.solution)
+    def _keep(self, solver: cp_model.CpSolver, *, ranked: bool = True) -> bool:
+        """Whether a solution can be cut; then it stands if it is the best so far. If not, it is ruled out.
+
+        Args:
+            ranked: The solver's objective is price and power; otherwise the newer solution is the better one.
+        """
+        self._candidate = list(solver.response_proto.solution)
+        uses = self._built.bought.cutting.by_length
+        found = [packed(use, lambda var: self._candidate[var.index]) for use in uses]
+        unfit = [each for each in found if isinstance(each, Unfit)]
+        for each in unfit:
+            if not each.is_proven and ranked:
+                self._undecided_cents = self._bound_cents
+            rule_out(self._built.cp, each, uses)
+        if unfit:
+            return False
+        objective = solver.objective_value
+        if not ranked or not self._solution or objective < self._best_objective:
+            self._solution, self._best_objective = self._candidate, objective
+            self._packed = {use.cable: cuts for use, cuts in zip(uses, found, strict=True) if isinstance(cuts, Packed)}
+        return True
 
     def _value(self, var: Var) -> int:
         return self._solution[var.index]
@@ -188,13 +269,15 @@ class Search:
         return time.monotonic() - self._start_s
 
     def better_plan(self, best: float, bound: float) -> None:
-        self._best_cents = self._whole_cents(best)
+        cents = self._whole_cents(best)
+        self._best_cents = cents if self._best_cents is None else min(cents, self._best_cents)
         self._better_bound(bound)
 
     def _better_bound(self, bound: float) -> None:
         if self._report is not None:
-            bound_cents = self._whole_cents(bound)
-            self._report(Progress(best_cents=self._best_cents, bound_cents=bound_cents, elapsed_s=self.elapsed_s()))
+            bound_cents = max(self._bound_cents, self._proven_cents(bound))
+            elapsed_s = self.elapsed_s()
+            self._report(Progress(best_cents=self._best_cents, bound_cents=bound_cents, elapsed_s=elapsed_s))
 
 
 class _Reporter(cp_model.CpSolverSolutionCallback):
