@@ -19,6 +19,7 @@ from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.first_answer import choosable, decided
 from optimizer.solve.instance import Instance
 from optimizer.solve.joined_circuits import JOINED_CIRCUIT_RULES
+from optimizer.solve.linear import LinearModel
 from optimizer.solve.packing import Packed, Unfit, packed, rule_out
 from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
@@ -28,8 +29,11 @@ from optimizer.solve.whole_circuits import WHOLE_CIRCUIT_RULES
 Report = Callable[[Progress], None]
 NO_LIMIT_S = 1e6
 _TRIES = 20  # at buying for given circuits, each without what could not be cut
+JOINT_LIMIT = 6.0  # deterministic seconds for price and power together, on jobs of a few loads
+FEW_LOADS = 6
+SETTLE_S = 5.0  # wall-clock guard for buying what given circuits take, also when time is up: else nothing is to show
 FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take
-TIE_LIMIT = 2.0  # deterministic seconds for each tie-break after price and power; then the best so far stands
+TIE_LIMIT = 1.0  # deterministic seconds for power at a proven price, and for each tie-break after; then the best stands
 
 
 @dataclass(slots=True)
@@ -81,7 +85,7 @@ class Search:
         self._start_s = time.monotonic()
         self._solution: list[int] = []  # best so far, of variables in their order; empty: none yet
         self._packed: dict[str, Packed] = {}  # its cuts, of cables that the model knows by length only
-        self._best_objective = math.inf
+        self._has_unfit = False
         self._candidate: list[int] = []  # solution last looked at
         self._best_cents: int | None = None
         self._bound_cents = 0
@@ -113,32 +117,79 @@ class Search:
         return Solved("optimal" if bound == best else "feasible", best, bound, self._value, self._packed)
 
     def _cheapest(self) -> int:
-        """Solves until the best solution can be cut as well, each time without what turned out not to fit."""
-        while True:
-            self._hint()
-            solver = self._solver()
-            status = solve(
-                solver,
-                self._built.cp,
-                stop=self._stop,
-                on_solution=_Reporter(self) if self._report else None,
-                on_bound=self._better_bound if self._report else None,
-            )
-            if status == cp_model.MODEL_INVALID:
-                raise RuntimeError(f"solver ended with {solver.status_name(status)}: {self._built.cp.validate()}")
-            if status == cp_model.INFEASIBLE:
-                return status
-            self._bound_cents = max(self._bound_cents, self._proven_cents(solver.best_objective_bound))
-            if status == cp_model.UNKNOWN or self._keep(solver):
-                return status
-            if status == cp_model.FEASIBLE:  # out of time
-                self._settle_purchases()
-                return status
-            self._settle_purchases()
+        """Price and power together where that is proven soon; otherwise the price by HiGHS, then the power."""
+        status = int(self._until_cut(self._jointly))
+        if status not in (cp_model.FEASIBLE, cp_model.UNKNOWN) or self._is_over():
+            return status
+        status = self._until_cut(self._by_price)
+        if status == cp_model.OPTIMAL and self._undecided_cents is None:
+            self._least_power()
+        return status
 
-    def _proven_cents(self, objective: float) -> int:
-        cents = self._whole_cents(objective)
-        return cents if self._undecided_cents is None else min(cents, self._undecided_cents)
+    def _until_cut(self, ask: Callable[[], int]) -> int:
+        """Asks until the answer can be cut as well, each time without what turned out not to fit."""
+        while True:
+            status = ask()
+            if not self._has_unfit or self._is_over():
+                is_answer = not self._has_unfit or status == cp_model.INFEASIBLE
+                return status if is_answer else int(cp_model.FEASIBLE)
+
+    def _jointly(self) -> int:
+        self._hint()
+        few = len(self._built.v.instance.loads) <= FEW_LOADS
+        solver = self._solver(JOINT_LIMIT if few else JOINT_LIMIT / 6)
+        status = solve(
+            solver,
+            self._built.cp,
+            stop=self._stop,
+            on_solution=_Reporter(self) if self._report else None,
+            on_bound=self._better_bound if self._report else None,
+        )
+        if status == cp_model.MODEL_INVALID:
+            raise RuntimeError(f"solver ended with {solver.status_name(status)}: {self._built.cp.validate()}")
+        self._has_unfit = False
+        if status != cp_model.INFEASIBLE:
+            self._raise_bound(self._whole_cents(solver.best_objective_bound))
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) and not self._keep(solver):
+            self._has_unfit = True
+            self._settle_purchases()
+        return status
+
+    def _by_price(self) -> int:
+        linear = LinearModel(self._built.cp, self._built.bought.cost)
+        found = linear.minimize(
+            limit_s=self._left_s(),
+            start=self._solution,
+            stop=self._stop,
+            on_solution=self._look_at,
+            on_bound=self._raise_bound,
+        )
+        self._has_unfit = False
+        if found.is_infeasible:
+            return int(cp_model.INFEASIBLE)
+        self._raise_bound(found.bound_cents)
+        if found.solution is not None and not self._consider(found.solution):
+            self._has_unfit = True
+            self._settle_purchases()
+        return int(cp_model.OPTIMAL if found.is_optimal else cp_model.FEASIBLE)
+
+    def _least_power(self) -> None:
+        """The least average power at the least price, or the least found in the work allowed."""
+        cp, cost = self._built.cp, self._built.bought.cost
+        cp.add(total(cost) == self._cost_cents())
+        cp.minimize(total(average_terms(self._built.v)))
+        self._hint()
+        solver = self._solver(TIE_LIMIT)
+        if solve(solver, cp, stop=self._stop) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            self._keep(solver, ranked=False)
+
+    def _raise_bound(self, cents: int) -> None:
+        """Notes a better bound and tells of it; no bound may pass a solution nobody could cut or refute."""
+        if self._undecided_cents is not None:
+            cents = min(cents, self._undecided_cents)
+        if cents > self._bound_cents:
+            self._bound_cents = cents
+            self._tell()
 
     # -- a first answer, and answers put right --------------------------------------------------------------------
 
@@ -147,8 +198,6 @@ class Search:
         answer = improved(self._built.v.instance)
         if answer is not None:
             self._solve_with(decided(self._built.v, answer.choices))
-            if self._solution:
-                self.better_plan(self._cent * self._cost_cents(), 0)
 
     def _settle_purchases(self) -> None:
         """Keeps feeds and circuits of a solution whose cuts do not fit, and buys what they take."""
@@ -160,7 +209,7 @@ class Search:
             held = self._built.cp.clone()
             for index, value in values.items():
                 held.add(held.get_int_var_from_proto_index(index) == value)
-            solver = self._solver(FIRST_LIMIT)
+            solver = new_solver(limit_s=SETTLE_S, deterministic_limit=FIRST_LIMIT)
             if solve(solver, held, stop=self._stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
             if self._keep(solver):
@@ -237,30 +286,57 @@ class Search:
 
     def _solver(self, most: float = NO_LIMIT_S) -> cp_model.CpSolver:
         """A solver for the time that is left, and for at most so much work in deterministic seconds."""
-        left_s = max(0.01, self._limit_s - self.elapsed_s())
+        left_s = max(0.01, self._left_s())
         return new_solver(limit_s=left_s, deterministic_limit=min(left_s, most))
 
+    def _left_s(self) -> float:
+        return self._limit_s - self.elapsed_s()
+
+    def _is_over(self) -> bool:
+        return self._left_s() <= 0 or (self._stop is not None and self._stop.is_set())
+
     def _keep(self, solver: cp_model.CpSolver, *, ranked: bool = True) -> bool:
-        """Whether a solution can be cut; then it stands if it is the best so far. If not, it is ruled out.
+        """Whether the solver's solution can be cut; then it stands, if it is no dearer than the best so far."""
+        return self._consider(list(solver.response_proto.solution), ranked=ranked)
+
+    def _look_at(self, solution: list[int]) -> None:
+        """A solution found on the way: it stands if it can be cut."""
+        self._stands(solution, self._cut(solution), ranked=True)
+
+    def _consider(self, solution: list[int], *, ranked: bool = True) -> bool:
+        """Whether a solution can be cut. What cannot is ruled out.
 
         Args:
-            ranked: The solver's objective is price and power; otherwise the newer solution is the better one.
+            ranked: The cheaper solution is the better one; otherwise the newer, found under the price of the other.
         """
-        self._candidate = list(solver.response_proto.solution)
-        uses = self._built.bought.cutting.by_length
-        found = [packed(use, lambda var: self._candidate[var.index]) for use in uses]
+        self._candidate = solution
+        found = self._cut(solution)
         unfit = [each for each in found if isinstance(each, Unfit)]
         for each in unfit:
             if not each.is_proven and ranked:
                 self._undecided_cents = self._bound_cents
-            rule_out(self._built.cp, each, uses)
-        if unfit:
+            rule_out(self._built.cp, each, self._built.bought.cutting.by_length)
+        return self._stands(solution, found, ranked=ranked)
+
+    def _cut(self, solution: list[int]) -> list[Packed | Unfit]:
+        return [packed(use, lambda var: solution[var.index]) for use in self._built.bought.cutting.by_length]
+
+    def _stands(self, solution: list[int], found: list[Packed | Unfit], *, ranked: bool) -> bool:
+        if any(isinstance(each, Unfit) for each in found):
             return False
-        objective = solver.objective_value
-        if not ranked or not self._solution or objective < self._best_objective:
-            self._solution, self._best_objective = self._candidate, objective
+        worth = self._worth(solution)
+        if not ranked or not self._solution or worth < self._worth(self._solution):
+            uses = self._built.bought.cutting.by_length
+            self._solution = solution
             self._packed = {use.cable: cuts for use, cuts in zip(uses, found, strict=True) if isinstance(cuts, Packed)}
+            self._note_best(self._cost_cents())
         return True
+
+    def _worth(self, solution: list[int]) -> int:
+        """Price, then power."""
+        cost, power = self._built.bought.cost, average_terms(self._built.v)
+        cents = sum(coef * solution[var.index] for coef, var in cost)
+        return self._cent * cents + sum(coef * solution[var.index] for coef, var in power)
 
     def _value(self, var: Var) -> int:
         return self._solution[var.index]
@@ -268,16 +344,24 @@ class Search:
     def elapsed_s(self) -> float:
         return time.monotonic() - self._start_s
 
-    def better_plan(self, best: float, bound: float) -> None:
-        cents = self._whole_cents(best)
-        self._best_cents = cents if self._best_cents is None else min(cents, self._best_cents)
+    def better_plan(self, objective: float, bound: float) -> None:
+        """A better solution of price and power, which may yet turn out not to be cut."""
+        if not self._built.bought.cutting.by_length:
+            self._note_best(self._whole_cents(objective))
         self._better_bound(bound)
 
     def _better_bound(self, bound: float) -> None:
+        self._raise_bound(self._whole_cents(bound))
+
+    def _note_best(self, cents: int) -> None:
+        if self._best_cents is None or cents < self._best_cents:
+            self._best_cents = cents
+            self._tell()
+
+    def _tell(self) -> None:
         if self._report is not None:
-            bound_cents = max(self._bound_cents, self._proven_cents(bound))
             elapsed_s = self.elapsed_s()
-            self._report(Progress(best_cents=self._best_cents, bound_cents=bound_cents, elapsed_s=elapsed_s))
+            self._report(Progress(best_cents=self._best_cents, bound_cents=self._bound_cents, elapsed_s=elapsed_s))
 
 
 class _Reporter(cp_model.CpSolverSolutionCallback):
