@@ -31,7 +31,7 @@ class CutList:
         bought: Purchases,
         value: Callable[[Var], int],
         quantity: dict[str, int],
-        packed: dict[str, Packed],
+        packed: list[Packed],
     ) -> None:
         self._instance = instance
         self._cutting = bought.cutting
@@ -88,17 +88,10 @@ class CutList:
 
     def _packed_cuts(self) -> list[Cut]:
         cuts = []
-        for use in self._cutting.by_length:
-            packed = self._packed[use.cable]
-            sources = {spool_mm: self._sources(use.cable, spool_mm) for spool_mm in use.spools}
-            for spool_mm, lengths_mm in packed.by_spool:
-                if pieces := self._take_all(use.cable, lengths_mm):
-                    cuts.append(_cut(use.cable, sources[spool_mm].pop(0), spool_mm, pieces))
-            for (offer_id, step_mm, _), lengths_mm in zip(use.metres, packed.by_metre, strict=True):
-                if pieces := self._take_all(use.cable, lengths_mm):
-                    offer = self._instance.catalogue.offer_by_id[offer_id]
-                    source = _Source(offer, None, None)
-                    cuts.append(_cut(use.cable, source, step_mm * self._quantity[offer_id], pieces))
+        for use, spools in zip(self._cutting.by_length, self._packed, strict=True):
+            sources = self._sources(use.cable, use.stock_mm)
+            taken = (self._take_all(use.cable, lengths_mm) for lengths_mm in spools)
+            cuts += [_cut(use.cable, sources.pop(0), use.stock_mm, pieces) for pieces in taken if pieces]
         return cuts
 
     def _take_all(self, cable: str, lengths_mm: tuple[int, ...]) -> list[Piece]:

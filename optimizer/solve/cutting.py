@@ -1,9 +1,9 @@
 """From what each cut is taken: spools, owned offcuts, lengths by the metre.
 
-Where a cable's cuts fit a spool in a few hundred ways at most, the maximal patterns are listed and the chosen ones
-together make at least the cuts wanted. Where there are more, only lengths are counted, and for every length how many
-pieces as long fit each spool: real lengths hardly waste anything, so nearly every choice that passes can be cut. One
-that cannot is ruled out when it turns up (see `packing`).
+Where the cuts fit a spool in a few hundred ways at most, the maximal patterns are listed and the chosen ones together
+make at least the cuts wanted. For longer spools only lengths are counted, and for every length how many pieces as long
+fit one: long spools hardly waste anything, so nearly every choice that passes can be cut. One that cannot is ruled out
+when it turns up (see `packing`).
 """
 
 from __future__ import annotations
@@ -42,12 +42,13 @@ class MetreUse:
 
 @dataclass(slots=True)
 class LengthUse:
-    """A cable of which only lengths are counted."""
+    """Spools of one length of one cable of which only lengths are counted."""
 
     cable: str
-    wanted: dict[int, list[Var]]  # length [mm] -> each true choice wants one
-    spools: dict[int, tuple[list[Term], int]]  # length [mm] -> those bought, and how many are owned
-    metres: list[tuple[str, int, Var]]  # offer, step [mm], steps
+    stock_mm: int
+    counts: list[tuple[int, Var]]  # length [mm], how many
+    supply: list[Term]  # spools bought
+    owned: int  # and at hand
 
 
 @dataclass(slots=True)
@@ -74,50 +75,15 @@ class Cutting:
     def add(self, cable: str) -> None:
         wanted = self._v.cuts[cable]
         lengths_mm = sorted(wanted, reverse=True)
-        spools = self._spools(cable)
-        if self._is_listable(cable, [spool_mm for spool_mm, _, _ in spools], lengths_mm):
-            self._by_pattern(cable, spools, lengths_mm)
-        else:
-            self._by_length(cable, spools, lengths_mm)
-        for mm in lengths_mm:
-            for choices in wanted[mm].exclusive:
-                self._model.add(self._one_source(cable, mm) >= sum(choices))
-
-    def _is_listable(self, cable: str, spools_mm: list[int], lengths_mm: list[int]) -> bool:
-        """Whether every spool length has few patterns."""
-        for spool_mm in spools_mm:
-            fitting = [mm for mm in lengths_mm if mm <= spool_mm]
-            most = [self._v.cuts[cable][mm].most for mm in fitting]
-            if len(list(islice(maximal_patterns(spool_mm, fitting, most), MOST_PATTERNS + 1))) > MOST_PATTERNS:
-                return False
-        return True
-
-    def _by_pattern(self, cable: str, spools: list[tuple[int, list[Term], int]], lengths_mm: list[int]) -> None:
         made: dict[int, list[Term]] = defaultdict(list)
-        for spool_mm, supply, owned in spools:
-            self._cut_spools(cable, spool_mm, supply, owned, lengths_mm, made)
+        for spool_mm, supply, owned in self._spools(cable):
+            self._cut_spools(cable, spool_mm, supply, owned, made)
         for offer in self._metres(cable):
             self._cut_metres(cable, offer, lengths_mm, made)
         for mm in lengths_mm:
-            self._model.add(total(made[mm]) >= sum(self._v.cuts[cable][mm].wanted))
-
-    def _by_length(self, cable: str, spools: list[tuple[int, list[Term], int]], lengths_mm: list[int]) -> None:
-        """Rows that every way of cutting obeys: all lengths together, and the pieces of at least a length."""
-        use = LengthUse(
-            cable=cable,
-            wanted={mm: self._v.cuts[cable][mm].wanted for mm in lengths_mm},
-            spools={spool_mm: (supply, owned) for spool_mm, supply, owned in spools},
-            metres=[(o.id, stock_mm(o.step_m or 0), self._quantity[o.id]) for o in self._metres(cable)],
-        )
-        self._out.by_length.append(use)
-        metres = total([(step_mm, var) for _, step_mm, var in use.metres])
-        stock = [(spool_mm, total(supply) + owned) for spool_mm, supply, owned in spools]
-        count = {mm: sum(choices) for mm, choices in use.wanted.items()}
-        self._model.add(sum(mm * count[mm] for mm in count) <= sum(mm * units for mm, units in stock) + metres)
-        for least_mm in lengths_mm:
-            long = sum(count[mm] for mm in count if mm >= least_mm)
-            fit = sum(spool_mm // least_mm * least_mm * units for spool_mm, units in stock)
-            self._model.add(least_mm * long <= fit + metres)
+            self._model.add(total(made[mm]) >= sum(wanted[mm].wanted))
+            for choices in wanted[mm].exclusive:
+                self._model.add(self._one_source(cable, mm) >= sum(choices))
 
     def _metres(self, cable: str) -> list[Offer]:
         return [offer for offer, _ in self._holding(cable) if offer.step_m is not None]
@@ -155,28 +121,46 @@ class Cutting:
         return [(mm, bought[mm], owned[mm]) for mm in sorted({*bought, *owned})]
 
     def _cut_spools(
-        self,
-        cable: str,
-        spool_mm: int,
-        supply: list[Term],
-        owned: int,
-        lengths_mm: list[int],
-        made: dict[int, list[Term]],
+        self, cable: str, spool_mm: int, supply: list[Term], owned: int, made: dict[int, list[Term]]
     ) -> None:
-        fitting = [mm for mm in lengths_mm if mm <= spool_mm]
+        wanted = self._v.cuts[cable]
+        fitting = sorted((mm for mm in wanted if mm <= spool_mm), reverse=True)
         if not fitting:
             return
-        most = [self._v.cuts[cable][mm].most for mm in fitting]
-        patterns = [
+        most = [wanted[mm].most for mm in fitting]
+        patterns = list(islice(maximal_patterns(spool_mm, fitting, most), MOST_PATTERNS + 1))
+        if len(patterns) > MOST_PATTERNS:
+            self._count_lengths(cable, spool_mm, supply, owned, made)
+            return
+        chosen = [
             (pattern, self._v.new_count(self._times(pattern, most), f"cut[{cable},{spool_mm},{n}]"))
-            for n, pattern in enumerate(maximal_patterns(spool_mm, fitting, most))
+            for n, pattern in enumerate(patterns)
         ]
-        self._model.add(sum(var for _, var in patterns) <= total(supply) + owned)
-        for pattern, var in patterns:
+        self._model.add(sum(var for _, var in chosen) <= total(supply) + owned)
+        for pattern, var in chosen:
             for mm, count in zip(fitting, pattern, strict=True):
                 if count:
                     made[mm].append((count, var))
-        self._out.spools.append(SpoolUse(cable, spool_mm, fitting, patterns))
+        self._out.spools.append(SpoolUse(cable, spool_mm, fitting, chosen))
+
+    def _count_lengths(
+        self, cable: str, spool_mm: int, supply: list[Term], owned: int, made: dict[int, list[Term]]
+    ) -> None:
+        """Rows that every way of cutting obeys: all lengths together, and the pieces of at least a length."""
+        wanted = self._v.cuts[cable]
+        counts = [
+            (mm, self._v.new_count(wanted[mm].most, f"count[{cable},{spool_mm},{mm}]"))
+            for mm in sorted(wanted)
+            if mm <= spool_mm
+        ]
+        spools = total(supply) + owned
+        self._model.add(total(counts) <= spool_mm * spools)
+        for least_mm, _ in counts:
+            long = sum(var for mm, var in counts if mm >= least_mm)
+            self._model.add(long <= spool_mm // least_mm * spools)
+        for mm, var in counts:
+            made[mm].append((1, var))
+        self._out.by_length.append(LengthUse(cable, spool_mm, counts, supply, owned))
 
     @staticmethod
     def _times(pattern: Pattern, most: list[int]) -> int:

@@ -53,7 +53,7 @@ class Solved:
     total_cents: int | None
     bound_cents: int | None
     value: Callable[[Var], int] | None
-    packed: dict[str, Packed] = field(default_factory=dict)  # cuts of cables that the model knows by length only
+    packed: list[Packed] = field(default_factory=list)  # cuts from spools that the model knows by length only
 
 
 def build_model(instance: Instance, without: Iterable[Rule] = (), most_by_sets: int = MOST_BY_SETS) -> PlanModel:
@@ -84,7 +84,7 @@ class Search:
         self._report = report
         self._start_s = time.monotonic()
         self._solution: list[int] = []  # best so far, of variables in their order; empty: none yet
-        self._packed: dict[str, Packed] = {}  # its cuts, of cables that the model knows by length only
+        self._packed: list[Packed] = []  # its cuts, from spools that the model knows by length only
         self._has_unfit = False
         self._candidate: list[int] = []  # solution last looked at
         self._best_cents: int | None = None
@@ -326,9 +326,8 @@ class Search:
             return False
         worth = self._worth(solution)
         if not ranked or not self._solution or worth < self._worth(self._solution):
-            uses = self._built.bought.cutting.by_length
             self._solution = solution
-            self._packed = {use.cable: cuts for use, cuts in zip(uses, found, strict=True) if isinstance(cuts, Packed)}
+            self._packed = [cuts for cuts in found if not isinstance(cuts, Unfit)]
             self._note_best(self._cost_cents())
         return True
 
