@@ -24,7 +24,7 @@ from optimizer.planner import plan
 from optimizer.shortfalls import drop_misses, fails_alone
 from optimizer.solve.instance import build
 from optimizer.solving import Instances
-from tests.optimizer.checks.twins import boosting
+from tests.optimizer.checks.twins import boosting, sharing
 from tests.optimizer.checks.twins.boosting import FUSE7, THIN, UP24
 from tests.optimizer.checks.twins.twin import bought
 from tests.optimizer.tiny import freed
@@ -117,16 +117,16 @@ def test_no_plan_draws_less_than_the_bounds(freedom: str, seed: int) -> None:
 
 
 def test_switched_loads_on_one_chain_idle_once() -> None:
-    """Two loads 20 h each: the chain idles 24 h, not 40 h, and the bound does not count more."""
-    for seed in range(40):
-        job, catalogue = freed(seed, share=True)
-        job = replace(job, loads=tuple(replace(load, switch=True, hours_per_day=20, brick=None) for load in job.loads))
-        found = plan(job, catalogue)
-        if any(feed.shares for feed in found.feeds):
-            assert found.bank is not None
-            assert least_average_w(build(job, catalogue)) <= found.bank.average_w + 1e-3
-            return
-    pytest.fail("no seed shares a chain of switched loads")
+    """Router of 18 W and camera on one converter, 20 h each: that idles 24 h, not 40 h, and the bound knows."""
+    switched: Fields = {"switch": True, "hours_per_day": 20}
+    router = switched | {"peak_w": 26}
+    job, catalogue = sharing.job(switched, router=router, existing={"capacity_ah": 300}), sharing.catalogue()
+    found = plan(job, catalogue)
+    assert found.bank is not None
+    assert [feed.shares for feed in found.feeds].count("camera") == 1
+    camera_w = job.load_by_id["camera"].typical_w
+    assert found.bank.average_w == pytest.approx(1.05 * (2 + (18 + camera_w) / 0.9 * 20 / 24 + 2), abs=1e-3)
+    assert least_average_w(build(job, catalogue)) == pytest.approx(found.bank.average_w - 1.05 * 2 * 4 / 24, abs=1e-3)
 
 
 @pytest.mark.parametrize("seed", [0, 2, 8])
