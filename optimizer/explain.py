@@ -105,15 +105,11 @@ def _of_parts(instance: Instance, clock: Clock) -> list[_Case]:
 
 def _lasts(instance: Instance) -> bool:
     """Whether the energy may do: no plan draws less than every load on its most frugal feed."""
-    if instance.job.limits.share_stages:
-        return True
     return least_average_w(instance) <= most_available_w(instance) * (1 + _DUST)
 
 
 def _peaks(instance: Instance) -> bool:
     """Whether some bank may do for every load at peak."""
-    if instance.job.limits.share_stages:
-        return True
     return least_peak_a(instance) <= max(bank.max_discharge_a for bank in instance.banks) * (1 + _DUST)
 
 

@@ -26,7 +26,7 @@ def least_average_w(instance: Instance, hours: dict[str, float] | None = None) -
     outlet_w = dict(bus_w)
     for load in instance.loads:
         on_h = (hours or {}).get(load.id, load.hours_per_day)
-        averages_w = (average_w(load, option, on_h) for option in instance.options[load.id])
+        averages_w = (average_w(load, option, on_h) for option in instance.feeds_of(load))
         bus_w[load.id] = allowance * min(averages_w, default=math.inf)
         if instance.may_use_ac(load):
             outlet_w[load.id] = _outlet_w(job, load, on_h)
@@ -49,7 +49,13 @@ def _on_minus_off_w(job: Job, load: Load) -> float:
 
 
 def average_w(load: Load, option: FeedOption, on_h: float) -> float:
-    """Average power of a feed if its load is on for so many hours a day. [W]"""
+    """Average power of a feed if its load is on for so many hours a day; of a shared one what it surely adds. [W]
+
+    What a shared chain idles while a load plugged into it is on may be counted for another load's hours already.
+    """
+    if option.host is not None:
+        assert option.share is not None
+        return option.share.average_w * (on_h / load.hours_per_day if load.hours_per_day > 0 else 1.0)
     if on_h == load.hours_per_day or load.hours_per_day <= 0:
         return option.average_w
     off_w = 0.0 if load.switch or option.is_direct else input_w(option.stages, 0.0)
@@ -64,7 +70,7 @@ def least_peak_a(instance: Instance) -> float:
     low_v = job.bus.low_v
     least_a = 0.0
     for load in instance.loads:
-        currents_a = [option.draw.current_a(low_v) for option in instance.options[load.id]]
+        currents_a = [option.draw.current_a(low_v) for option in instance.feeds_of(load)]
         if job.ac is not None and instance.may_use_ac(load):
             currents_a.append(ac_peak_w(load) / job.ac.efficiency / low_v)
         least_a += min(currents_a, default=math.inf)

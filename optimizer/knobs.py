@@ -85,7 +85,7 @@ def _autonomy(job: Job, instance: Instance) -> Iterator[Knob]:
         words=lambda n, _: f"Autonomy of {hours[n]:g} h instead of {now_h:g} h",
         subject="a shorter autonomy",
         guess=fits[0],
-        proven=not job.limits.share_stages,  # loads on one converter draw less than each alone
+        proven=True,
     )
 
 

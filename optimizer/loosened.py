@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from optimizer.solve import demands, joined_circuits, rules
+from optimizer.solve import demands, joined_circuits, rules, whole_circuits
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance
 from optimizer.solve.purchases import Buying
@@ -15,6 +15,16 @@ from optimizer.solve.rules import Rule
 from optimizer.solve.variables import Term, Var, Variables, total
 from optimizer.solving import Clock
 
+# Circuits that end at a converter at the panel are laid whole; one row there stands for several limits at once.
+_AT_PANEL: dict[Rule, tuple[Rule, ...]] = {
+    whole_circuits.fed_from_a_circuit: (),
+    whole_circuits.conductor_suits_feed: (joined_circuits.drop_at_floor, joined_circuits.conductor_fits_first_stage),
+    whole_circuits.fuse_suits_feed: (
+        joined_circuits.fuse_carries_design_current,
+        joined_circuits.fuse_within_feed,
+        joined_circuits.fuse_not_oversized,
+    ),
+}
 _QUESTION_S = 3.0  # deterministic, for each question put to the solver
 
 
@@ -38,19 +48,23 @@ class Loosened:
         self._held: dict[Rule, Var] = {}
         for rule in (*joined_circuits.JOINED_CIRCUIT_RULES, *rules.RULES, *demands.DEMANDS):
             self._add(rule)
+        for rule, limits_in_it in _AT_PANEL.items():
+            self._add(rule, limits_in_it)
         self.v.needs.clear()  # they follow from rows that may be off
         Buying(self.cp, self.v).build()
         self._order = [rule for rule in limits if rule in self._held]
 
-    def _add(self, rule: Rule) -> None:
+    def _add(self, rule: Rule, limits_in_it: Iterable[Rule] = ()) -> None:
+        """Rows of a rule, which bind only where the limits in it are held: the rule itself, where it may give."""
         rows = self.cp.proto.constraints
         before = len(rows)
         rule(self.cp, self.v)
-        if rule not in self._may_give:
-            return
-        held = self._held[rule] = self.cp.new_bool_var(f"held[{rule.__name__}]")
+        if rule in self._may_give:
+            self._held[rule] = self.cp.new_bool_var(f"held[{rule.__name__}]")
+        held = [self._held[limit] for limit in (rule, *limits_in_it) if limit in self._held]
         for n in range(before, len(rows)):
-            rows[n].enforcement_literal.append(held.index)
+            for var in held:
+                rows[n].enforcement_literal.append(var.index)
 
     def conflicts(self, given_up: Iterable[Rule] = ()) -> list[Conflict] | None:
         """Minimal sets of limits that cannot all hold, none with a limit of another; None where time did not do.

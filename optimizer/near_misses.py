@@ -19,7 +19,7 @@ _NEAREST = 3  # parts named for a load that nothing feeds
 
 def stuck_loads(instance: Instance) -> Iterator[Reason]:
     """Loads that no part on offer can feed, each with what comes closest."""
-    stuck = [load for load in instance.loads if not instance.options[load.id] and not instance.may_use_ac(load)]
+    stuck = [load for load in instance.loads if instance.is_stuck(load)]
     if stuck and (text := _no_fuse(instance)):
         yield Reason(subject="bank", text=text, rule="fault")
         return

@@ -23,9 +23,11 @@ _MORE_W = 4  # times the power asked is more than any lead loss takes
 def part_knobs(job: Job, instance: Instance) -> Iterator[Knob]:
     """For every load that nothing feeds, the nearest converters that miss one figure; else terminals too small."""
     for load in job.loads:
-        if instance.options[load.id] and fails_alone(instance, load):
+        if not fails_alone(instance, load):
+            continue
+        if instance.options[load.id]:
             yield from list(_terminals(instance, load))[:_NEAREST]
-        elif not instance.options[load.id] and not instance.may_use_ac(load):
+        else:
             found = sorted(_of_load(job, instance, load), key=lambda near: near[0])
             yield from (knob for _, knob in found[:_NEAREST])
 

@@ -193,6 +193,18 @@ class Binding:
     status: Status
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """What one choice of a plan was preferred to, and why: in one sentence, with numbers from the model."""
+
+    subject: str  # kind of choice and whose: "feed router", "lead router", "conductor C1", "bank", "offer o-1"
+    chosen: str
+    other: str  # empty where there is nothing else, or it was not tried
+    text: str
+    why: str  # price, delivery, pack, power, fuse, order; or the limit that rules it out; time: not tried
+    more_cents: int | None  # below 0: cheaper, but a limit rules it out
+
+
 @dataclass(frozen=True, kw_only=True)
 class Plan:
     status: Status
@@ -210,6 +222,7 @@ class Plan:
     cautions: tuple[str, ...] = field(default=())
     ways_out: tuple[WayOut, ...] = ()  # cheapest first
     binding: tuple[Binding, ...] = ()  # what saves most first; only where somebody asked
+    alternatives: tuple[Alternative, ...] = ()  # likewise
     untried: tuple[str, ...] = ()  # ways out that time did not allow to try
 
     @property

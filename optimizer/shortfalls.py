@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import chain
 from typing import NamedTuple
 
 from optimizer.catalogue import Terminal
@@ -15,7 +16,7 @@ from optimizer.job import CutLead, Load, Place
 from optimizer.near_misses import at_hand, most_fuse_a, pairs_at_hand
 from optimizer.physics.protection import least_rating_a
 from optimizer.solve.instance import Instance, RunPair, lead_ampacity_a
-from optimizer.units import MM_PER_M, stock_mm
+from optimizer.units import MM_PER_M, cut_mm, stock_mm
 
 _DUST = 1e-9
 
@@ -32,9 +33,10 @@ class _Alone:
     """One feed of one load alone on one pair."""
 
     load: Load
-    place: Place
+    place: Place  # where its circuit ends; one at the panel counts as nearer than the load's own
     option: FeedOption
     run: RunPair
+    at_panel: bool
     current_a: float  # at the floor
     lost_v: float
     allowed_v: float
@@ -51,26 +53,44 @@ class _Alone:
         return self.run.pair.mm2 <= self.option.max_conductor_mm2
 
     @property
+    def does(self) -> bool:
+        return self.holds_drop and self.fits_stage and self.has_fuse
+
+    @property
     def subject(self) -> str:
         return f"load {self.load.id}"
 
     @property
     def head(self) -> str:
-        return f"{self.load.label} at {self.place.label}"
+        where = ", through a converter at the panel" if self.at_panel else ""
+        return f"{self.load.label} at {self.place.label}{where}"
 
 
 def _tries(instance: Instance, load: Load) -> Iterator[_Alone]:
+    """Every feed with all its stages at the place, on every pair laid there."""
+    return _alone(instance, load, instance.job.place_by_id[load.place], at_panel=False)
+
+
+def _tries_at_panel(instance: Instance, load: Load) -> Iterator[_Alone]:
+    """Every feed with a converter at the panel, on every pair laid to that; a run that suits each is known to be."""
     job, place = instance.job, instance.job.place_by_id[load.place]
-    for option in instance.options[load.id]:
+    near = replace(place, run_m=job.limits.panel_run_m, ambient_c=job.bus.ambient_c)
+    return _alone(instance, load, near, at_panel=True)
+
+
+def _alone(instance: Instance, load: Load, place: Place, *, at_panel: bool) -> Iterator[_Alone]:
+    job = instance.job
+    for option in (instance.boosted if at_panel else instance.options)[load.id]:
         current_a = option.draw.current_a(option.floor_v)
         needs_a = least_rating_a(max(current_a, option.draw.current_a(job.bus.high_v)))
-        for run in instance.pairs[load.place]:
+        for run in _runs(instance, load.place, at_panel=at_panel):
             may_a = min(run.fuse_cap_a[0], _feed_takes_a(instance, load, option))
             yield _Alone(
                 load=load,
                 place=place,
                 option=option,
                 run=run,
+                at_panel=at_panel,
                 current_a=current_a,
                 lost_v=current_a * run.loop_ohm,
                 allowed_v=job.bus.low_v - option.floor_v,
@@ -80,10 +100,15 @@ def _tries(instance: Instance, load: Load) -> Iterator[_Alone]:
             )
 
 
+def _runs(instance: Instance, place_id: str, *, at_panel: bool) -> list[RunPair]:
+    return (instance.panel_pairs if at_panel else instance.pairs)[place_id]
+
+
 def _unusable(instance: Instance, place: Place, pair: Pair) -> str:
     """Why a pair cannot be laid to a place; empty where it can."""
-    if _longest_mm(instance, pair) < instance.run_mm(place.id):
-        return f"thicker cable comes in no piece of {instance.run_mm(place.id) / MM_PER_M:.1f} m"
+    run_mm = cut_mm(place.run_m + instance.job.limits.slack_m)
+    if _longest_mm(instance, pair) < run_mm:
+        return f"thicker cable comes in no piece of {run_mm / MM_PER_M:.1f} m"
     sold = at_hand(instance)
     if not any(t.mm2_min <= pair.mm2 <= t.mm2_max and t.id in sold for t in instance.catalogue.of(Terminal)):
         return "no terminals on offer fit a thicker one"
@@ -98,8 +123,11 @@ def _feed_takes_a(instance: Instance, load: Load, option: FeedOption) -> float:
 
 
 def _each_load(instance: Instance) -> Iterator[list[_Alone]]:
+    """Feeds of loads that no feed through a converter at the panel serves; those are told of only where all are."""
     for load in instance.loads:
-        if not instance.may_use_ac(load) and (tries := list(_tries(instance, load))):
+        if instance.may_use_ac(load) or any(each.does for each in _tries_at_panel(instance, load)):
+            continue
+        if tries := list(_tries(instance, load)) or list(_tries_at_panel(instance, load)):
             yield tries
 
 
@@ -107,7 +135,7 @@ def fails_alone(instance: Instance, load: Load) -> bool:
     """Whether no feed of a load holds drop, conductor and fuse even alone on its circuit."""
     if instance.may_use_ac(load):
         return False
-    return not any(each.holds_drop and each.fits_stage and each.has_fuse for each in _tries(instance, load))
+    return not any(each.does for each in chain(_tries(instance, load), _tries_at_panel(instance, load)))
 
 
 def drop_misses(instance: Instance) -> list[Miss]:
@@ -126,7 +154,8 @@ def drop_misses(instance: Instance) -> list[Miss]:
 
 def _drop_text(instance: Instance, best: _Alone, *, is_best: bool) -> str:
     job, pair = instance.job, best.run.pair
-    thicker = [run.pair for run in instance.pairs[best.place.id] if run.pair.mm2 > pair.mm2]
+    runs = _runs(instance, best.place.id, at_panel=best.at_panel)
+    thicker = [run.pair for run in runs if run.pair.mm2 > pair.mm2]
     why = ""
     if thicker and best.option.max_conductor_mm2 < thicker[0].mm2:
         why = f" (the terminals of {best.option.stages[0].label} take no more)"

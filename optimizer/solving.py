@@ -92,11 +92,12 @@ class Instances:
         there = self._touched(job)
         if there is None:
             return build(job, catalogue)
-        options = self.base.options
+        options, boosted = self.base.options, self.base.boosted
         if there:
-            options = options | build(replace(job, loads=there), catalogue).options
+            anew = build(replace(job, loads=there), catalogue)
+            options, boosted = options | anew.options, boosted | anew.boosted
         banks = bank_options(job, catalogue, PriceBounds(job, catalogue))
-        return replace(self.base, job=job, loads=job.loads, options=options, banks=banks)
+        return replace(self.base, job=job, loads=job.loads, options=options, boosted=boosted, banks=banks)
 
     def share(self, job: Job) -> float:
         """How much of the feeds `of` enumerates for a job (0-1)."""

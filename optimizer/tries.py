@@ -202,10 +202,8 @@ def _with_part(catalogue: Catalogue, part: Part) -> Catalogue:
 
 def _is_plainly_without(instance: Instance) -> bool:
     """Whether no plan can exist, by what needs no solver."""
-    if any(not instance.options[load.id] and not instance.may_use_ac(load) for load in instance.loads):
+    if any(instance.is_stuck(load) for load in instance.loads):
         return True
-    if instance.job.limits.share_stages:
-        return not instance.banks
     return least_average_w(instance) > most_available_w(instance) * (1 + _DUST)
 
 

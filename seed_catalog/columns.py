@@ -50,7 +50,7 @@ PARTS = (
         "stages.csv",
         "stage",
         "in_form:text in_min_v in_max_v out_form:text out_v? max_out_w efficiency idle_w "
-        "max_fuse_a? max_conductor_mm2? max_in_a? limits_output:yes_no?",
+        "max_fuse_a? max_conductor_mm2? max_in_a? limits_output:yes_no? outlets:whole?",
     ),
     _parts("cables.csv", "cable", "mm2 cores:whole polarity:text? ohm_per_km_20c ampacity_a insulation_c max_fuse_a?"),
     _parts("fuses.csv", "fuse", "style:text rating_a max_v interrupt_a"),

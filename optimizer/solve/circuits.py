@@ -81,8 +81,12 @@ def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
     """All groups of loads that the bus can feed, in a stated order."""
     found = []
     for loads in _loads_that_share(instance):
-        circuits = _whole(instance, loads) if len(loads) <= most_by_sets else _joined(instance, loads)
-        found.append(Group(loads=loads, circuits=(*circuits, *_at_panel(instance, loads))))
+        to_place = tuple(load for load in loads if instance.options[load.id])
+        laid = _whole if len(to_place) <= most_by_sets else _joined
+        circuits = laid(instance, to_place) if to_place else ()
+        # where every circuit is joined one by one, limits may be off: nothing is left out for not holding them
+        at_panel = _at_panel(instance, loads, fitting=most_by_sets > 0)
+        found.append(Group(loads=loads, circuits=(*circuits, *at_panel)))
     return found
 
 
@@ -104,13 +108,15 @@ def _whole(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
                 yield Circuit(members=members, pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit)
 
 
-def _at_panel(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
-    """One for every load that can be boosted."""
+def _at_panel(instance: Instance, loads: tuple[Load, ...], *, fitting: bool) -> Iterator[Circuit]:
+    """One for every load that can be boosted; only with fitting conductors and fuses where that is asked."""
     for load in loads:
         if instance.boosted[load.id]:
             fit = Fits(instance, (load,), at_panel=True).of((load,))
-            if fit.pairs and fit.ratings_a:
-                yield Circuit(members=(load,), pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit, at_panel=True)
+            pairs = fit.pairs if fitting else tuple(instance.panel_pairs[load.place])
+            ratings_a = fit.ratings_a if fitting else tuple(instance.ratings_a)
+            if pairs and ratings_a:
+                yield Circuit(members=(load,), pairs=pairs, ratings_a=ratings_a, fit=fit, at_panel=True)
 
 
 def _most_outlets(instance: Instance) -> int:

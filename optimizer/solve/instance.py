@@ -94,6 +94,14 @@ class Instance:
     def may_use_ac(self, load: Load) -> bool:
         return self.job.ac is not None and load.brick is not None
 
+    def feeds_of(self, load: Load) -> list[FeedOption]:
+        """Every way to feed a load from the bus, whether all its stages stand at the place or some at the panel."""
+        return self.options[load.id] + self.boosted[load.id]
+
+    def is_stuck(self, load: Load) -> bool:
+        """Whether nothing at all feeds a load."""
+        return not self.feeds_of(load) and not self.may_use_ac(load)
+
     def run_mm(self, place_id: str) -> int:
         """Length of one cut for the run to a place. [mm]"""
         return cut_mm(self.job.place_by_id[place_id].run_m + self.job.limits.slack_m)

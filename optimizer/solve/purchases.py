@@ -34,6 +34,10 @@ class Buying:
         self._v = v
         self._catalogue = v.instance.catalogue
         self._owned = v.instance.job.owned
+        self._by_part: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
+        for offer in self._catalogue.offers:
+            for content in offer.contents:
+                self._by_part[content.part].append((offer, content))
         self._used: dict[str, Var] = {}  # sellers whose delivery costs something
         self.out = Purchases()
 
@@ -114,9 +118,7 @@ class Buying:
         self._model.add(total(bought) + owned >= total(terms))
 
     def _holding(self, part: str) -> Iterator[tuple[Offer, Content]]:
-        for offer in self._catalogue.offers:
-            if offer.id in self.out.quantity:
-                yield from ((offer, content) for content in offer.contents if content.part == part)
+        return ((offer, content) for offer, content in self._by_part[part] if offer.id in self.out.quantity)
 
     # -- delivery -------------------------------------------------------------------------------------------------
 

@@ -62,6 +62,7 @@ def test_an_untouched_copy_is_the_seed_catalogue(tables):
             "row 17, limits_output: 'maybe' is neither yes nor no",
             id="yes-no",
         ),
+        pytest.param("stages.csv", {"outlets": "2.5"}, "stages.csv row 17, outlets: '2.5' is not a", id="half-outlet"),
         pytest.param(
             "offers.csv", {"price_cents": "9.5"}, "offers.csv row 17, price_cents: '9.5' is not a", id="whole"
         ),
@@ -89,6 +90,7 @@ def test_a_cell_that_cannot_be_read_is_named(tables, file, cells, says):
     [
         pytest.param("stages.csv", {"efficiency": "1.4"}, "stages.csv row 9, efficiency: ", id="efficiency"),
         pytest.param("stages.csv", {"out_v": "72"}, "stages.csv row 9, out_v: ", id="above-60-v"),
+        pytest.param("stages.csv", {"outlets": "0"}, "stages.csv row 9, outlets: ", id="no-outlet"),
         pytest.param("stages.csv", {"in_min_v": "59", "in_max_v": "36"}, "stages.csv row 9, in_min_v: ", id="order"),
         pytest.param("cables.csv", {"ohm_per_km_20c": "0.1"}, "cables.csv row 9, ohm_per_km_20c: ", id="not-copper"),
         pytest.param("consumables.csv", {"each": "7"}, "consumables.csv row 9, each: ", id="purpose-disagrees"),

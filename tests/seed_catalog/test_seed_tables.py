@@ -237,7 +237,8 @@ def test_a_better_grade_is_better_and_dearer(catalogue):
     grades = defaultdict(list)
     for stage in converters(catalogue):
         is_high = stage.in_max_v > 36
-        grades[stage.out_form, stage.out_v, stage.max_out_w, is_high].append((stage.name[-1], stage))
+        family = (stage.out_form, stage.out_v, stage.max_out_w, stage.outlets, is_high)
+        grades[family].append((stage.name[-1], stage))
     compared = 0
     for members in grades.values():
         for (_, worse), (_, better) in pairwise(sorted(members, key=lambda member: member[0])):
@@ -246,6 +247,31 @@ def test_a_better_grade_is_better_and_dearer(catalogue):
             assert cheapest[better.id] > cheapest[worse.id], better.id
             compared += 1
     assert compared > 50
+
+
+def test_several_outlets_cost_more_than_one_and_less_than_as_many_converters(catalogue):
+    cheapest = defaultdict(lambda: math.inf)
+    for offer, content in single_part_offers(catalogue):
+        cheapest[content.part] = min(cheapest[content.part], offer.price_cents)
+    several = [stage for stage in converters(catalogue) if stage.outlets > 1]
+    assert {stage.out_form for stage in several} == {"usb-c", "powered-ethernet", "dc-wire"}
+    for stage in several:
+        alike = [
+            other
+            for other in converters(catalogue)
+            if (other.out_form, other.out_v, other.in_min_v, other.in_max_v, other.name[-1], other.outlets)
+            == (stage.out_form, stage.out_v, stage.in_min_v, stage.in_max_v, stage.name[-1], 1)
+        ]
+        assert alike, stage.id
+        assert cheapest[stage.id] < stage.outlets * max(cheapest[other.id] for other in alike), stage.id
+        as_strong = [cheapest[other.id] for other in alike if other.max_out_w == stage.max_out_w]
+        assert all(cheapest[stage.id] > cents for cents in as_strong), stage.id
+
+
+def test_every_bus_has_a_supply_of_several_outlets(catalogue):
+    for low_v, high_v in BUSES_V.values():
+        fitting = [s for s in converters(catalogue) if s.in_min_v <= low_v and high_v <= s.in_max_v]
+        assert {s.out_form for s in fitting if s.outlets > 1} == {"usb-c", "powered-ethernet", "dc-wire"}
 
 
 # -- protection ---------------------------------------------------------------------------------------------------
@@ -383,7 +409,7 @@ def test_price_rises_with_rating_at_every_seller(catalogue):
         if isinstance(part, Fuse):
             rows[offer.seller, part.style, part.max_v, part.interrupt_a].append((part.rating_a, offer.price_cents))
         elif isinstance(part, Stage) and part.out_v is not None:
-            family = (part.out_form, part.out_v, part.in_max_v, part.name[-1])
+            family = (part.out_form, part.out_v, part.in_max_v, part.outlets, part.name[-1])
             rows[offer.seller, *family].append((part.max_out_w, offer.price_cents))
     assert len(rows) > 50
     for family, points in rows.items():

@@ -8,6 +8,7 @@ from typing import Any
 from marshmallow import post_dump
 
 from optimizer.plan import (
+    Alternative,
     Binding,
     Change,
     Check,
@@ -255,6 +256,16 @@ class BindingRecord(PlanPart):
     status = Choice("the status", ("optimal", "feasible", "infeasible"))
 
 
+class AlternativeRecord(PlanPart):
+    makes = Alternative
+    subject = Words("whose choice")
+    chosen = _sentence("what was chosen")
+    other = _sentence("what else there is")
+    text = _sentence("why it was not chosen")
+    why = Words("the reason in a word")
+    more_cents = Whole("what it costs more", ranges.ANY, allow_none=True)
+
+
 _LATER = ("energy", "checks", "reasons", "cautions")
 
 
@@ -279,6 +290,7 @@ class PlanRecord(PlanPart):
 
     ways_out = Many("the list of ways out", One("a way out", WayOutRecord), most=ranges.ENTRIES, load_default=())
     binding = Many("what limits cost", One("a limit", BindingRecord), most=ranges.ENTRIES, load_default=())
+    alternatives = Many("why these parts", One("an alternative", AlternativeRecord), most=ranges.ROWS, load_default=())
     untried = Many("the list of ways out not tried", _sentence("a way out"), most=ranges.ENTRIES, load_default=())
 
     @post_dump

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from optimizer.plan import Binding, Change, Hold, Plan, WayOut
+from optimizer.plan import Alternative, Binding, Change, Hold, Plan, WayOut
 from tests.webapp.schemas.documents import JOB, PLAN, at
 from webapp.schemas import dump_job, dump_plan, read_job, read_plan
 
@@ -96,3 +96,20 @@ def test_what_limits_cost_reads_back_as_it_was_written() -> None:
     plan = replace(read_plan(PLAN).value, binding=(dearer, tighter))
     assert read_plan(dump_plan(plan)).value == plan
     assert "binding" not in dump_plan(read_plan(PLAN).value)
+
+
+def test_why_a_part_reads_back_as_it_was_written() -> None:
+    dearer = Alternative(
+        subject="feed router",
+        chosen="Boost 60",
+        other="Boost 90",
+        text="Boost 90 would cost 8.40 more with everything else as it is.",
+        why="price",
+        more_cents=840,
+    )
+    untried = replace(dearer, other="", text="Not tried: the time was up.", why="time", more_cents=None)
+    plan = replace(read_plan(PLAN).value, alternatives=(dearer, untried))
+    assert read_plan(dump_plan(plan)).value == plan
+    assert "alternatives" not in dump_plan(read_plan(PLAN).value)
+    document = at(dump_plan(plan), "alternatives/0/more_cents", 8.4)
+    assert [fault.pointer for fault in read_plan(document).faults] == ["alternatives/0/more_cents"]

@@ -1,0 +1,203 @@
+"""A finished plan held as it is, but for what a question leaves open: the model solved again around it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from optimizer.catalogue import Catalogue
+from optimizer.errors import InvalidInput
+from optimizer.feeds import FeedOption
+from optimizer.job import Job, Load
+from optimizer.plan import Circuit, Feed, Plan
+from optimizer.solve.banks import BankOption
+from optimizer.solve.circuits import Circuit as Candidate
+from optimizer.solve.instance import Instance, build
+from optimizer.solve.readout import read_plan
+from optimizer.solve.search import PlanModel, Search, build_model
+from optimizer.solve.variables import Var
+
+NO_ROWS: Callable[[PlanModel], None] = lambda _: None  # noqa: E731
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Freed:
+    """What is not held as planned."""
+
+    feeds: frozenset[str] = frozenset()  # loads
+    circuits: frozenset[str] = frozenset()  # loads whose circuits are laid anew among themselves
+    parts_of: frozenset[str] = frozenset()  # circuits whose loads stay, whatever their conductors and fuse
+    bank: bool = False
+
+
+class Held:
+    """A job, its instance and its plan."""
+
+    def __init__(self, job: Job, catalogue: Catalogue, plan: Plan) -> None:
+        """Raises InvalidInput: the plan is not one of this job and catalogue."""
+        self.instance = build(job, catalogue)
+        self.plan = plan
+        self.feeds: dict[str, Feed] = {feed.load: feed for feed in plan.feeds}
+        if self.feeds.keys() != {load.id for load in self.instance.loads}:
+            raise _another_plan()
+        self.options = {load.id: self._option(load) for load in self.instance.loads}
+        self.bank = self._bank()
+
+    @property
+    def job(self) -> Job:
+        return self.instance.job
+
+    @property
+    def catalogue(self) -> Catalogue:
+        return self.instance.catalogue
+
+    def circuit_of(self, load: str) -> Circuit | None:
+        """The circuit that a load hangs on; None on the AC outlet."""
+        return next((circuit for circuit in self.plan.circuits if load in circuit.loads), None)
+
+    def place_mates(self, loads: tuple[str, ...]) -> frozenset[str]:
+        """Every load at the places of some loads."""
+        places = {self.job.load_by_id[load].place for load in loads}
+        return frozenset(load.id for load in self.job.loads if load.place in places)
+
+    @cached_property
+    def everything(self) -> Freed:
+        every = frozenset(self.options)
+        return Freed(feeds=every, circuits=every, bank=True)
+
+    # -- solving --------------------------------------------------------------------------------------------------
+
+    def cheapest(
+        self,
+        freed: Freed,
+        *,
+        rows: Callable[[PlanModel], None] = NO_ROWS,
+        others: Mapping[str, list[FeedOption]] | None = None,
+        instance: Instance | None = None,
+        time_limit_s: float,
+        stop: threading.Event | None = None,
+    ) -> Plan:
+        """The cheapest plan with all held but what is freed.
+
+        Args:
+            rows: Adds what the question forbids or asks for.
+            others: By load: the feeds it may have instead of those that are known.
+            instance: Candidates other than the job's own.
+        """
+        around = self._narrowed(instance or self.instance, freed, others or {})
+        built = build_model(around)
+        self._hold(built, freed)
+        rows(built)
+        solved = Search(built, time_limit_s, None, stop).run()
+        if solved.status in ("infeasible", "unknown"):
+            return Plan(status=solved.status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
+        return read_plan(around, built, solved)
+
+    def _narrowed(self, instance: Instance, freed: Freed, others: Mapping[str, list[FeedOption]]) -> Instance:
+        """Only the candidates that may still be chosen: such a model is small."""
+        options, boosted = dict(instance.options), dict(instance.boosted)
+        for load, chosen in self.options.items():
+            if load in others:
+                options[load] = [option for option in others[load] if option.run is None]
+                boosted[load] = [option for option in others[load] if option.run is not None]
+            elif load not in freed.feeds:
+                kept = [chosen] if chosen is not None else []
+                options[load] = [option for option in kept if option.run is None]
+                boosted[load] = [option for option in kept if option.run is not None]
+        banks = instance.banks if freed.bank else [self.bank]
+        return replace(instance, options=options, boosted=boosted, banks=banks)
+
+    def _hold(self, built: PlanModel, freed: Freed) -> None:
+        for load in self.instance.loads:
+            if load.id not in freed.feeds:
+                for var in built.v.ac(load):
+                    built.cp.add(var == int(self.options[load.id] is None))
+        for circuit in self.plan.circuits:
+            if not freed.circuits & set(circuit.loads):
+                self._lay(built, circuit)
+                if circuit.id not in freed.parts_of:
+                    self._hold_parts(built, circuit)
+
+    def _lay(self, built: PlanModel, circuit: Circuit) -> None:
+        """Lays a circuit with just its loads, whatever its conductors and fuse."""
+        candidate = self.candidate(built, circuit)
+        if candidate.is_whole:
+            built.cp.add(sum(built.v.opened(candidate)) == 1)
+            return
+        for load in candidate.members:
+            joined = built.v.joined(load, candidate)
+            if joined:
+                built.cp.add(sum(joined) == int(load.id in circuit.loads))
+
+    def candidate(self, built: PlanModel, circuit: Circuit) -> Candidate:
+        """The model's own circuit. Raises InvalidInput: there is none."""
+        at_panel = circuit.run_m is not None
+        for candidate in built.v.circuits:
+            names = tuple(load.id for load in candidate.members)
+            is_it = names == circuit.loads if candidate.is_whole else names[0] == circuit.loads[0]
+            if is_it and candidate.at_panel == at_panel:
+                return candidate
+        raise _another_plan()
+
+    def _hold_parts(self, built: PlanModel, circuit: Circuit) -> None:
+        candidate = self.candidate(built, circuit)
+        built.cp.add(sum(self.pair_vars(built, candidate, circuit)) == 1)
+        built.cp.add(sum(self.fuse_vars(built, candidate, circuit)) == 1)
+        run = self.feeds[circuit.loads[0]].run
+        if candidate.at_panel and run is not None:
+            runs = built.v.boost_run[candidate.first.id]
+            built.cp.add(sum(var for each, var in runs if each.pair.ids == run.cable) == 1)
+
+    def pair_vars(self, built: PlanModel, candidate: Candidate, circuit: Circuit) -> list[Var]:
+        """The variable of the conductors that a circuit has in the plan."""
+        return [var for pair, var in built.v.pairs(candidate) if pair.pair.ids == circuit.cable]
+
+    def fuse_vars(self, built: PlanModel, candidate: Candidate, circuit: Circuit) -> list[Var]:
+        """The variable of the fuse that a circuit has in the plan."""
+        rating_a = self.rating_a(circuit)
+        return [var for rating, var in built.v.ratings(candidate) if rating == rating_a]
+
+    def rating_a(self, circuit: Circuit) -> float:
+        return next((fuse.rating_a for fuse in self.instance.fuses if fuse.id == circuit.fuse), 0.0)
+
+    # -- the plan in the model's own terms ------------------------------------------------------------------------
+
+    def _option(self, load: Load) -> FeedOption | None:
+        feed = self.feeds[load.id]
+        if feed.source == "ac":
+            return None
+        options = self.instance.boosted if feed.panel_stages else self.instance.options
+        for option in options[load.id]:
+            if is_feed(option, feed):
+                return option
+        raise _another_plan()
+
+    def _bank(self) -> BankOption:
+        bank = self.plan.bank
+        for option in self.instance.banks:
+            part = option.battery.id if option.battery else None
+            kit = option.kit.id if option.kit else None
+            shape = (option.series, option.parallel)
+            if bank and part == bank.part and (part is None or (*shape, kit) == (bank.series, bank.parallel, bank.kit)):
+                return option
+        raise _another_plan()
+
+
+def is_feed(option: FeedOption, feed: Feed) -> bool:
+    """Whether a candidate is a feed of a plan, lead included."""
+    fused = feed.output_fuse
+    fuse_ids = (fused.fuse, fused.holder) if fused else None
+    option_fuse = tuple(part.id for part in option.output_fuse) if option.output_fuse else None
+    return (
+        tuple(stage.id for stage in option.stages) == feed.stages
+        and option.lead_ids == (feed.lead.cable if feed.lead else ())
+        and option.panel_stages == feed.panel_stages
+        and option.host == feed.shares
+        and option_fuse == fuse_ids
+    )
+
+
+def _another_plan() -> InvalidInput:
+    return InvalidInput("plan", "This plan was not made by this version from this job and catalogue.")

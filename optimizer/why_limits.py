@@ -1,0 +1,234 @@
+"""Which limit rules a candidate out, in numbers: parts that would do, and often for less, if one figure were better."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from optimizer.catalogue import BUS_FORM, Catalogue, Stage
+from optimizer.conductors import pairs_on_offer
+from optimizer.feeds import FeedOption
+from optimizer.job import Load
+from optimizer.near_misses import at_hand, broken_by, most_fuse_a
+from optimizer.physics.protection import least_rating_a
+from optimizer.plan import Circuit
+from optimizer.prices import PriceBounds
+from optimizer.solve.banks import BankOption
+from optimizer.solve.instance import Instance, RunPair, build
+from optimizer.solve.search import PlanModel
+from optimizer.why_held import NO_ROWS, Freed, Held
+from optimizer.why_words import bank_words, pair_words
+
+_NEAREST = 2  # candidates tried for one choice
+_DUST = 1 + 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class RuledOut:
+    """A candidate that one limit rules out, and how to price it as if that limit were none."""
+
+    other: str
+    text: str  # what speaks against it: "puts out 30 W and 34 W are asked, headroom included"
+    why: str
+    freed: Freed
+    instance: Instance
+    others: dict[str, list[FeedOption]]
+    rows: Any = NO_ROWS
+
+
+# -- feeds --------------------------------------------------------------------------------------------------------
+
+
+def stages_ruled_out(held: Held, load: Load) -> Iterator[RuledOut]:
+    """Converters that miss one figure, the cheapest first; priced with that figure good enough."""
+    chosen = held.feeds[load.id].stages
+    prices = PriceBounds(held.job, held.catalogue)
+    sold = at_hand(held.instance)
+    near = []
+    for stage in held.catalogue.of(Stage):
+        if stage.id in chosen or stage.id not in sold:
+            continue
+        if (stage.in_form, stage.out_form) != (BUS_FORM, load.needs.form):
+            continue
+        broken = list(broken_by(held.instance, load, stage))
+        if len(broken) == 1:
+            near.append((prices.most_cents(stage.id), stage.id, stage, broken[0].text))
+    for _, _, stage, text in sorted(near, key=lambda each: each[:2])[:_NEAREST]:
+        yield _stage(held, load, stage, text)
+
+
+def _stage(held: Held, load: Load, stage: Stage, text: str) -> RuledOut:
+    enough = _good_enough(held, load, stage)
+    catalogue = held.catalogue
+    parts = tuple(part for part in catalogue.parts if not isinstance(part, Stage))
+    with_it = Catalogue(sellers=catalogue.sellers, parts=(*parts, enough), offers=catalogue.offers)
+    there = tuple(each for each in held.job.loads if each.place == load.place)
+    options = build(replace(held.job, loads=there), with_it).options[load.id]
+    circuit = held.circuit_of(load.id)
+    return RuledOut(
+        other=stage.label,
+        text=text,
+        why=_which(held, load, stage),
+        freed=Freed(feeds=frozenset({load.id}), circuits=frozenset(circuit.loads if circuit else (load.id,))),
+        instance=held.instance,
+        others={load.id: [option for option in options if option.stages and option.host is None]},
+        rows=_on_bus(load),
+    )
+
+
+def _on_bus(load: Load) -> Any:
+    def rows(built: PlanModel) -> None:
+        for var in built.v.ac(load):
+            built.cp.add(var == 0)
+
+    return rows
+
+
+def _good_enough(held: Held, load: Load, stage: Stage) -> Stage:
+    """The same stage with every figure that the load and the bus ask for."""
+    bus, needs, limits = held.job.bus, load.needs, held.job.limits
+    drop = held.job.drop_pct(load) / 100
+    most_w = load.peak_w / (1 - min(drop, 0.5)) * (1 + limits.headroom_pct / 100) * _DUST
+    out_v = None if stage.out_v is None else min(max(stage.out_v, needs.min_v), needs.max_v)
+    return replace(
+        stage,
+        in_max_v=max(stage.in_max_v, bus.high_v),
+        in_min_v=min(stage.in_min_v, bus.low_v - drop * bus.nominal_v),
+        max_out_w=max(stage.max_out_w, most_w),
+        out_v=out_v,
+    )
+
+
+def _which(held: Held, load: Load, stage: Stage) -> str:
+    """The figure that is missed, in a word."""
+    if stage.max_out_w < load.peak_w * (1 + held.job.limits.headroom_pct / 100):
+        return "power"
+    if stage.in_min_v > held.job.bus.low_v:
+        return "floor"
+    enough = _good_enough(held, load, stage)
+    return "drop" if (enough.out_v, enough.in_max_v) == (stage.out_v, stage.in_max_v) else "voltage"
+
+
+# -- conductors ---------------------------------------------------------------------------------------------------
+
+
+def pairs_ruled_out(held: Held, circuit: Circuit) -> Iterator[RuledOut]:
+    """Conductors that a limit rules out, the nearest in size first; priced as if they were as good as those laid."""
+    laid = next((run for run in _runs(held, circuit) if run.pair.ids == circuit.cable), None)
+    if laid is None or circuit.run_m is not None:
+        return
+    near = []
+    for pair in pairs_on_offer(held.catalogue, held.job.limits.min_mm2):
+        if pair.ids != circuit.cable and at_hand(held.instance).issuperset(pair.ids):
+            fake = replace(laid, pair=pair)
+            said = _against_pair(held, circuit, fake)
+            if said is not None:
+                near.append((abs(pair.mm2 - laid.pair.mm2), pair.ids, fake, said))
+    for _, _, fake, (text, why) in sorted(near, key=lambda each: each[:2])[:_NEAREST]:
+        yield _pair(held, circuit, fake, text, why)
+
+
+def _runs(held: Held, circuit: Circuit) -> list[RunPair]:
+    return held.instance.pairs[circuit.place]
+
+
+def _pair(held: Held, circuit: Circuit, fake: RunPair, text: str, why: str) -> RuledOut:
+    pairs = {**held.instance.pairs, circuit.place: [*_runs(held, circuit), fake]}
+    pairs[circuit.place] = [run for run in pairs[circuit.place] if run is fake or run.pair.ids != fake.pair.ids]
+
+    def rows(built: PlanModel) -> None:
+        candidate = held.candidate(built, circuit)
+        built.cp.add(sum(var for run, var in built.v.pairs(candidate) if run.pair.ids == fake.pair.ids) == 1)
+
+    return RuledOut(
+        other=pair_words(held, fake.pair.ids),
+        text=text,
+        why=why,
+        freed=Freed(parts_of=frozenset({circuit.id})),
+        instance=replace(held.instance, pairs=pairs),
+        others={},
+        rows=rows,
+    )
+
+
+def _against_pair(held: Held, circuit: Circuit, other: RunPair) -> tuple[str, str] | None:
+    """What speaks against other conductors with the feeds as planned; None where nothing known does."""
+    job = held.job
+    options = [option for load in circuit.loads if (option := held.options[load]) is not None]
+    floor_v = max(option.floor_v for option in options)
+    current_a = sum(option.draw.current_a(floor_v) for option in options)
+    run_m = circuit.cut_mm / 1000
+    loop_ohm = other.pair.loop_ohm(run_m, job.limits.conductor_c) + job.limits.joint_mohm / 1000
+    lost_v, allowed_v = current_a * loop_ohm, job.bus.low_v - floor_v
+    if lost_v > allowed_v * _DUST:
+        return f"loses {lost_v:.2f} V where {allowed_v:.2f} V are allowed", "drop"
+    most_a, what = most_fuse_a(held.instance, job.place_by_id[circuit.place], other.pair)
+    needed_a = least_rating_a(circuit.design_a)
+    rating_a = min((rating for rating in held.instance.ratings_a if rating >= needed_a / _DUST), default=needed_a)
+    if most_a * _DUST < rating_a:
+        return f"cannot stand behind the {rating_a:g} A fuse that {needed_a:.2f} A asks for: {what}", "fuse"
+    first = min(option.max_conductor_mm2 for option in options)
+    if other.pair.mm2 > first:
+        return f"is thicker than the {first:g} mm² that the terminals there take", "terminals"
+    return None
+
+
+# -- bank ---------------------------------------------------------------------------------------------------------
+
+
+def banks_ruled_out(held: Held) -> Iterator[RuledOut]:
+    """Banks that do not last or cannot give the peak, the nearest first; priced as if they did."""
+    plan = held.plan
+    assert plan.bank is not None
+    needed_w = plan.bank.average_w
+    weak = [bank for bank in held.instance.banks if bank.available_w * _DUST < needed_w]
+    for bank in sorted(weak, key=lambda each: (-each.available_w, each.key))[:_NEAREST]:
+        hours = held.job.limits.autonomy_h
+        text = f"gives {bank.available_w:.3g} W on average for the {hours:g} h asked, and {needed_w:.3g} W are drawn"
+        yield _bank(held, bank, text)
+
+
+def _bank(held: Held, bank: BankOption, text: str) -> RuledOut:
+    enough = replace(bank, available_w=held.bank.available_w, max_discharge_a=held.bank.max_discharge_a)
+    return RuledOut(
+        other=bank_words(bank),
+        text=text,
+        why="autonomy",
+        freed=Freed(bank=True),
+        instance=replace(held.instance, banks=[enough]),
+        others={},
+    )
+
+
+# -- fuses --------------------------------------------------------------------------------------------------------
+
+
+def against_other_fuses(held: Held, circuit: Circuit) -> str:
+    """Why the next smaller and the next larger fuse would not do, as far as the circuit itself says."""
+    chosen_a, needed_a = held.rating_a(circuit), least_rating_a(circuit.design_a)
+    said = []
+    smaller = [rating for rating in held.instance.ratings_a if rating < chosen_a]
+    if smaller and smaller[-1] * _DUST < needed_a:
+        said.append(f"{smaller[-1]:g} A is less than the {needed_a:.2f} A that {circuit.design_a:.2f} A asks for")
+    larger = [rating for rating in held.instance.ratings_a if rating > chosen_a]
+    laid = next((run for run in _runs(held, circuit) if run.pair.ids == circuit.cable), None)
+    if larger and laid is not None and circuit.run_m is None:
+        most_a, what = most_fuse_a(held.instance, held.job.place_by_id[circuit.place], laid.pair)
+        if most_a * _DUST < larger[0]:
+            said.append(f"{larger[0]:g} A is too much for the conductors: {what}")
+        elif against := _oversized(held, circuit, larger[0]):
+            said.append(against)
+    return "; ".join(said)
+
+
+def _oversized(held: Held, circuit: Circuit, rating_a: float) -> str:
+    """What of the loads or of the limits speaks against a larger fuse; empty where nothing does."""
+    ratio = held.job.limits.fuse_ratio_max
+    if ratio is not None and rating_a > ratio * circuit.design_a * _DUST:
+        return f"{rating_a:g} A is more than {ratio:g} times the {circuit.design_a:.2f} A drawn"
+    for load in circuit.loads:
+        option = held.options[load]
+        if option is not None and rating_a > option.max_fuse_a * _DUST:
+            return f"{held.job.load_by_id[load].label} may stand behind no more than {option.max_fuse_a:g} A"
+    return ""
