@@ -9,7 +9,7 @@ when it turns up (see `packing`).
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 
@@ -63,10 +63,18 @@ class CuttingUse:
 class Cutting:
     """Adds the cutting of one cable after another to a model whose offers have their quantities."""
 
-    def __init__(self, model: Model, v: Variables, quantity: dict[str, Var], out: CuttingUse) -> None:
+    def __init__(
+        self,
+        model: Model,
+        v: Variables,
+        quantity: dict[str, Var],
+        holding: Callable[[str], Iterator[tuple[Offer, Content]]],
+        out: CuttingUse,
+    ) -> None:
         self._model = model
         self._v = v
         self._quantity = quantity
+        self._holding = holding  # the offers of a cable
         self._owned = v.instance.job.owned
         self._out = out
 
@@ -87,11 +95,6 @@ class Cutting:
 
     def _metres(self, cable: str) -> list[Offer]:
         return [offer for offer, _ in self._holding(cable) if offer.step_m is not None]
-
-    def _holding(self, cable: str) -> Iterator[tuple[Offer, Content]]:
-        for offer in self._v.instance.catalogue.offers:
-            if offer.id in self._quantity:
-                yield from ((offer, content) for content in offer.contents if content.part == cable)
 
     def _one_source(self, cable: str, mm: int) -> Expr:
         """At least 1 where some spool, offcut or metre length that takes a cut of this length is at hand."""

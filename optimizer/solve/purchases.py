@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -47,7 +48,7 @@ class Buying:
             self._offer(offer, most)
         for part, terms in sorted(self._v.demand.items()):
             self._cover(part, terms)
-        cutting = Cutting(self._model, self._v, self.out.quantity, self.out.cutting)
+        cutting = Cutting(self._model, self._v, self.out.quantity, self._holding, self.out.cutting)
         for cable in sorted(self._v.cuts):
             cutting.add(cable)
         for seller in self._catalogue.sellers:

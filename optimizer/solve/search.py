@@ -136,8 +136,8 @@ class Search:
 
     def _jointly(self) -> int:
         self._hint()
-        few = len(self._built.v.instance.loads) <= FEW_LOADS
-        solver = self._solver(JOINT_LIMIT if few else JOINT_LIMIT / 6)
+        loads = len(self._built.v.instance.loads)
+        solver = self._solver(JOINT_LIMIT if loads <= FEW_LOADS else JOINT_LIMIT / loads)
         status = solve(
             solver,
             self._built.cp,

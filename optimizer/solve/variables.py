@@ -13,6 +13,7 @@ from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import MOST_BY_SETS, Circuit, Group, groups
+from optimizer.solve.fits import Fits
 from optimizer.solve.instance import BoostRun, Instance, RunPair
 
 Model = cp_model.CpModel
@@ -58,6 +59,7 @@ class Variables:
         self.needs: list[tuple[list[Var], list[str]]] = []  # one of these true: one of these parts at hand
         self.cuts: dict[str, dict[int, CutsWanted]] = defaultdict(lambda: defaultdict(CutsWanted))  # cable -> [mm]
         self._laid: dict[str, Var] = {}  # circuit laid whole
+        self._current: dict[tuple[str, bool, float, float, bool], Var] = {}
         self._feed: dict[tuple[str, str, int], Var] = {}
         self._pair: dict[str, list[tuple[RunPair, Var]]] = {}
         self._rating: dict[str, list[tuple[float, Var]]] = {}
@@ -191,6 +193,23 @@ class Variables:
     def _ways_to_join(self, load: Load) -> list[Circuit]:
         circuits = [circuit for group in self.groups for circuit in group.of(load)]
         return list({self._way(circuit): circuit for circuit in circuits}.values())
+
+    def current(self, load: Load, circuit: Circuit, fits: Fits, at_v: float, floor_v: float, *, up: bool) -> Var:
+        """Peak current of one load's feed at a voltage of its place, rounded up or down, as one number. [1/SCALE A]
+
+        Every set of loads that it may be on reads the same number, and not all its feeds again.
+        """
+        key = (load.id, circuit.at_panel, at_v, floor_v, up)
+        if key not in self._current:
+            drawn = [
+                ((fits.drawn(option, at_v).up if up else fits.drawn(option, at_v).down), var)
+                for option, var in self.feeds_of(load, circuit)
+                if option.floor_v <= floor_v
+            ]
+            most = max((amps for amps, _ in drawn), default=0)
+            self._current[key] = self.new_count(most, f"current[{load.id},{at_v:g},{floor_v:g}]")
+            self._model.add(self._current[key] == total(drawn))
+        return self._current[key]
 
     def ac(self, load: Load) -> list[Var]:
         """True where the load stays on the AC outlet; empty where it may not."""

@@ -142,13 +142,11 @@ class _Together:
         return list(zip(levels, chosen, strict=True))
 
     def _drawn(self, at_v: float, floor_v: float, *, up: bool) -> list[Term]:
-        fits = self._fit.fits
-        drawn = [
-            (fits.drawn(option, at_v), var)
-            for _, option, var in self._v.feeds_on(self._circuit)
-            if option.floor_v <= floor_v
+        """Peak current of each member at a voltage of the place, feeds of a higher floor left out. [1/SCALE A]"""
+        return [
+            (1, self._v.current(load, self._circuit, self._fit.fits, at_v, floor_v, up=up))
+            for load in self._circuit.members
         ]
-        return [(amps.up if up else amps.down, var) for amps, var in drawn]
 
     def drop(self) -> None:
         for level, here in self._at:
