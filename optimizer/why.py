@@ -18,7 +18,6 @@ from optimizer.why_choices import AS_IT_IS, Question, questions
 from optimizer.why_held import Held
 from optimizer.why_limits import (
     RuledOut,
-    against_other_fuses,
     banks_ruled_out,
     pairs_ruled_out,
     stages_ruled_out,
@@ -103,6 +102,8 @@ class _Asked:
             if other.has_answer:
                 return self._compared(question, other, words)
             timed_out = timed_out or other.status == "unknown"
+            if not timed_out and (against := question.against()):
+                return _said(question, "", sentence(f"No other does with everything else as it is: {against}"), "fuse")
         if timed_out:
             return _said(question, "", "What would have been next was not found in the time.", "time")
         return self._nothing_else(question, ruled_out)
@@ -129,14 +130,9 @@ class _Asked:
     def _nothing_else(self, question: Question, ruled_out: list[Alternative]) -> Alternative:
         """No other choice holds all limits: the nearest says which one is in the way."""
         text, why = f"Nothing else on offer holds every limit in place of {question.chosen}", "limits"
-        kind, _, whose = question.subject.partition(" ")
         if ruled_out:
             nearest = ruled_out[0]
             text, why = f"{text}; the nearest, {nearest.other}, {_predicate(nearest)}", nearest.why
-        elif kind == "fuse":
-            circuit = next(each for each in self.held.plan.circuits if each.id == whose)
-            if against := against_other_fuses(self.held, circuit):
-                text, why = f"No other fuse does: {against}", "fuse"
         return _said(question, "", sentence(text), why)
 
     # -- ruled out ------------------------------------------------------------------------------------------------
