@@ -238,12 +238,17 @@ class _Others(_Brute):
                 yield design
 
     def _is_other(self, design: Design) -> bool:
+        if self.kind in ("offer", "seller"):
+            return True
         if self.kind == "bank":
             return _shape(design) != _shape(self.answer)
         if self.kind == "feed":
             old, new = self._feed(self.answer), self._feed(design)
             adds_only = bool(old.stages) and {*old.stages} <= {*new.stages}  # the same behind one stage more
             return old.source != new.source or not (adds_only or old.stages == new.stages)
+        if self.kind == "lead":
+            old, new = self._feed(self.answer), self._feed(design)
+            return (old.source, old.stages) == (new.source, new.stages) and old.lead != new.lead
         wanted = next(c for c in self.answer.circuits if c.id == self.whose)
         same = next((c for c in design.circuits if set(c.loads) == set(wanted.loads)), None)
         if self.kind == "sharing":
@@ -259,14 +264,14 @@ class _Others(_Brute):
         if self.kind != "bank" and _shape(design) != _shape(self.answer):
             return False
         before, after = _ways(self.answer), _ways(design)
-        free_feeds = open_loads if self.freed == "place" else {self.whose} if self.kind == "feed" else set()
+        free_feeds = open_loads if self.freed == "place" else {self.whose} if self.kind in ("feed", "lead") else set()
         if any(before[load] != after[load] for load in before.keys() - free_feeds):
             return False
         return self._kept_circuits(self.answer, open_loads) == self._kept_circuits(design, open_loads)
 
     def _open_loads(self) -> set[str]:
         """Loads whose circuits may be others."""
-        if self.kind == "bank":
+        if self.kind in ("bank", "offer", "seller"):
             return set()
         circuit = next((c for c in self.answer.circuits if self.whose in (c.id, *c.loads)), None)
         loads = set(circuit.loads) if circuit else {self.whose}
@@ -306,11 +311,10 @@ def test_runner_up_is_the_cheapest_by_trying_everything(seed: int) -> None:
     assert answer.total_cents is not None
     compared = 0
     for each in why_this(job, catalogue, answer, time_limit_s=60):
-        kind = each.subject.partition(" ")[0]
-        if kind not in ("feed", "conductor", "fuse", "sharing", "bank") or (each.more_cents or 0) < 0:
+        if (each.more_cents or 0) < 0:
             continue
         try:
-            best = _Others(job, catalogue, answer, each.subject, _freed(each)).best()
+            best = _Others(job, _without(catalogue, each.subject), answer, each.subject, _freed(each)).best()
         except TooMany:
             continue
         compared += 1
@@ -319,8 +323,15 @@ def test_runner_up_is_the_cheapest_by_trying_everything(seed: int) -> None:
     assert compared
 
 
+def _without(catalogue: Catalogue, subject: str) -> Catalogue:
+    """The catalogue without an offer or a seller's offers; as it is for other choices."""
+    kind, _, whose = subject.partition(" ")
+    left = tuple(o for o in catalogue.offers if whose != {"offer": o.id, "seller": o.seller}.get(kind))
+    return Catalogue(sellers=catalogue.sellers, parts=catalogue.parts, offers=left)
+
+
 def _freed(each: Alternative) -> str:
     """What may change with the choice, by what its sentence says."""
-    if AS_IT_IS in each.text:
+    if AS_IT_IS in each.text or each.subject.startswith("offer "):
         return "own"
     return "all" if ANEW in each.text or not each.other else "place"

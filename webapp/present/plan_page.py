@@ -137,7 +137,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         assumed=assumptions(job),
         loosened=loosened_words(job.limits),
         cautions=plan_cautions(job, catalogue, plan, chemistry),
-        why=why_by_section(plan),
+        why=why_by_section(job, plan),
         limits=limit_rows(plan),
         summary=f"{count(len(sellers), 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
     )

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from optimizer.job import Job
 from optimizer.plan import Alternative, Plan
 from webapp.present.ways_out import worth
 from webapp.present.words import bound, sentence
@@ -37,7 +38,7 @@ class LimitRow:
     worth: str
 
 
-def why_by_section(plan: Plan) -> Mapping[str, tuple[WhyRow, ...]]:
+def why_by_section(job: Job, plan: Plan) -> Mapping[str, tuple[WhyRow, ...]]:
     """By where it stands on the page: a circuit by id, with its feeds; "outlets", "bank" and "buying"."""
     circuits = {load: circuit.id for circuit in plan.circuits for load in circuit.loads}
     rows: dict[str, dict[str, list[Alternative]]] = defaultdict(lambda: defaultdict(list))
@@ -45,12 +46,13 @@ def why_by_section(plan: Plan) -> Mapping[str, tuple[WhyRow, ...]]:
         kind, _, whose = each.subject.partition(" ")
         section = SECTIONS.get(kind) or (circuits.get(whose, "outlets") if kind in ("feed", "lead") else whose)
         rows[section][each.subject].append(each)
-    return {section: tuple(_row(found) for found in by_subject.values()) for section, by_subject in rows.items()}
+    return {section: tuple(_row(job, found) for found in by_subject.values()) for section, by_subject in rows.items()}
 
 
-def _row(found: list[Alternative]) -> WhyRow:
-    kind = KINDS.get(found[0].subject.partition(" ")[0], "")
-    head = f"{kind}: {found[0].chosen}" if kind else found[0].chosen
+def _row(job: Job, found: list[Alternative]) -> WhyRow:
+    kind, _, whose = found[0].subject.partition(" ")
+    of = f" of {job.load_by_id[whose].label}" if kind in ("feed", "lead") and whose in job.load_by_id else ""
+    head = f"{KINDS.get(kind, kind)}{of}: {found[0].chosen}"
     return WhyRow(head=bound(head), texts=tuple(sentence(each.text) for each in found))
 
 

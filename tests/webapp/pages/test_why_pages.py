@@ -35,7 +35,7 @@ def explained(plan: dict[str, Any]) -> dict[str, Any]:
 
 def test_each_choice_says_why_where_it_stands(browser, planned):
     words = browser.open(f"/plans/{planned(explained(an_answer()))}").words
-    assert "Why this? Feed: The one Another would cost 8.40 more with everything else as it is." in words
+    assert "Why this? Feed of L0: The one Another would cost 8.40 more with everything else as it is." in words
     assert "Fuse: The one No other does: 3 A is less than the 5.00 A that 4.00 A asks for." in words
     assert "Why this battery? Battery: The one A new bank would cost 90.00 more." in words
     assert "Why these offers? Bought: The one Two spools would cost 1.20 more." in words
