@@ -218,7 +218,7 @@ def _of_offer(held: Held, order: Order) -> Question:
         subject=f"offer {order.offer}",
         chosen=offer_words(held.catalogue, order.offer, order.quantity),
         widths=((AS_IT_IS, Freed()),),
-        said=lambda plan: gained_words(held.catalogue, held.plan, plan) or "buying without it",
+        said=lambda plan: gained_words(held.catalogue, held.baseline, plan) or "buying without it",
         instance=lambda: _buying_without(held, {order.offer}),
     )
 

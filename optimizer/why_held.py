@@ -49,6 +49,7 @@ class Held:
             raise _another_plan()
         self.options = {load.id: self._option(load) for load in self.instance.loads}
         self.bank = self._bank()
+        self.baseline = plan  # what other plans are compared with
 
     def _knows_all(self) -> bool:
         """Whether the plan names nothing that this job and catalogue lack."""
@@ -110,7 +111,7 @@ class Held:
         self._hold(built, freed)
         rows(built)
         solved = _cheapest(built, time_limit_s, stop)
-        if solved.total_cents is not None and solved.total_cents == self.plan.total_cents:
+        if solved.total_cents is not None and solved.total_cents == self.baseline.total_cents:
             solved = Search(built, time_limit_s, None, stop).run()  # equal prices: only now do the tie-breaks matter
         if solved.status in ("infeasible", "unknown"):
             return Plan(status=solved.status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]

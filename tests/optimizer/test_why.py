@@ -145,6 +145,15 @@ def test_dearer_is_put_down_to_a_pack_or_a_delivery(change: dict[str, int], why:
     assert dearer(catalogue, before, after) == (words, why)
 
 
+def test_unfinished_search_is_compared_with_what_its_parts_could_cost() -> None:
+    job, catalogue = a_job(), a_catalogue(BIG, offers=(one("big", 3840),))
+    orders = tuple(replace(o, quantity=2, cents=600) if o.offer == "o-crimp" else o for o in ORDERS)  # a pack too many
+    unfinished = replace(plan(job, catalogue), status="feasible", bound_cents=9000, total_cents=10960, orders=orders)
+    found = {each.subject: each for each in why_this(job, catalogue, unfinished, time_limit_s=60)}
+    assert (found["purchases"].why, found["purchases"].more_cents) == ("search", -300)
+    assert (found["feed router"].why, found["feed router"].more_cents) == ("price", 840)
+
+
 # -- bounds -------------------------------------------------------------------------------------------------------
 
 

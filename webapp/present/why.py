@@ -18,10 +18,11 @@ KINDS = {
     "fuse": "Fuse",
     "sharing": "Circuit",
     "bank": "Battery",
+    "purchases": "Buying",
     "offer": "Bought",
     "seller": "Seller",
 }
-SECTIONS = {"bank": "bank", "offer": "buying", "seller": "buying"}
+SECTIONS = {"purchases": "buying", "bank": "bank", "offer": "buying", "seller": "buying"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
