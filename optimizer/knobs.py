@@ -56,6 +56,7 @@ def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
     yield from _slack(job)
     yield from _switches(job)
     yield from _runs(job)
+    yield from _freedoms(job)
 
 
 def on_grid(start: float, end: float, step: float) -> list[float]:
@@ -287,6 +288,30 @@ def _run(index: int, place: Place, scope: frozenset[str]) -> Iterator[Knob]:
         words=lambda n, _: f"A run to {label} of {lengths_m[n]:g} m instead of {now_m:g} m",
         subject=f"a shorter run to {label}",
         scope=scope,
+    )
+
+
+def _freedoms(job: Job) -> Iterator[Knob]:
+    """What is off unless somebody asks for it: a converter at the panel, several loads on one."""
+    if not job.limits.boost_at_panel:
+        yield _freedom(
+            "boost_at_panel",
+            frozenset({"drop_at_floor", "conductor_fits_first_stage", "fuse_within_conductor", "feed", "budget"}),
+            "Allow a converter at the panel, so that a run carries more than the bus voltage",
+            "a converter at the panel",
+        )
+    if not job.limits.share_stages:
+        words = "Allow one converter to feed several loads"
+        yield _freedom("share_stages", _ENERGY, words, "one converter for several loads")
+
+
+def _freedom(limit: str, eases: frozenset[str], words: str, subject: str) -> Knob:
+    return Knob(
+        limit=limit,
+        eases=eases,
+        steps=(Step(change=(Change(pointer=f"limits/{limit}", value=True),)),),
+        words=lambda _, __: words,
+        subject=subject,
     )
 
 

@@ -201,7 +201,9 @@ class Alternative:
     chosen: str
     other: str  # empty where there is nothing else, or it was not tried
     text: str
-    why: str  # price, delivery, pack, power, fuse, order; or the limit that rules it out; time: not tried
+    why: (
+        str  # price, delivery, pack, power, fuse, order, search (unfinished), time (not tried), or the limit in the way
+    )
     more_cents: int | None  # below 0: cheaper, but a limit rules it out
 
 

@@ -22,8 +22,9 @@ from optimizer.shortfalls import money
 from optimizer.solve.instance import Instance, build
 from optimizer.solving import NO_LIMIT_S, Clock, cheapest_plan
 from optimizer.ways_out import ways_out
+from optimizer.why import why_this
 
-__all__ = ["plan", "what_limits_cost"]
+__all__ = ["plan", "what_limits_cost", "why_this"]
 
 
 def plan(

@@ -15,15 +15,14 @@ from optimizer.progress import Progress
 from optimizer.shortfalls import money
 from optimizer.solving import Clock
 from optimizer.why_choices import AS_IT_IS, Question, questions
-from optimizer.why_held import Held
+from optimizer.why_held import Freed, Held
 from optimizer.why_limits import (
     RuledOut,
-    against_other_fuses,
     banks_ruled_out,
     pairs_ruled_out,
     stages_ruled_out,
 )
-from optimizer.why_words import dearer, tie
+from optimizer.why_words import dearer, gained_words, tie
 
 _LEAST_S, _MOST_S = 2.0, 10.0  # for one question
 _RULED_OUT = 2  # of them named for one choice, cheapest first
@@ -56,7 +55,7 @@ def why_this(
         raise InvalidInput("plan", "There is no plan to explain.")
     clock = Clock(time_limit_s, stop)
     asked = _Asked(Held(job, catalogue, plan), clock)
-    found: list[Alternative] = []
+    found: list[Alternative] = list(asked.bought_better())
     waiting = list(questions(asked.held))
     for n, question in enumerate(waiting):
         found += asked.answers(question, left=len(waiting) - n)
@@ -82,16 +81,37 @@ class _Asked:
         yield self._runner_up(question, share_s, others)
         yield from [alternative for alternative in others if (alternative.more_cents or 0) < 0][:_RULED_OUT]
 
+    def bought_better(self) -> Iterator[Alternative]:
+        """What a plan whose search was not finished could be bought for; other plans are compared with that."""
+        held, plan = self.held, self.held.plan
+        if plan.status == "optimal" or self.clock.left_s <= 0:
+            return
+        better = held.cheapest(Freed(), time_limit_s=min(_MOST_S, self.clock.left_s), stop=self.clock.stop)
+        assert plan.total_cents is not None
+        if better.total_cents is None or better.total_cents >= plan.total_cents:
+            return
+        held.baseline = better
+        less_cents = plan.total_cents - better.total_cents
+        other = gained_words(held.catalogue, plan, better) or "fewer goods"
+        text = f"The same circuits and feeds can be bought for {money(less_cents)} less, with {other}: the search for"
+        yield Alternative(
+            subject="purchases",
+            chosen="what is bought",
+            other=other,
+            text=f"{text} this plan was not finished. What follows is compared with that.",
+            why="search",
+            more_cents=-less_cents,
+        )
+
     # -- the runner-up --------------------------------------------------------------------------------------------
 
     def _runner_up(self, question: Question, share_s: float, ruled_out: list[Alternative]) -> Alternative:
-        timed_out = False
+        refused: list[str] = []
         others, instance = question.others(), question.instance()
         for words, freed in question.widths:
             left_s = min(share_s, self.clock.left_s)
             if left_s <= 0:
-                timed_out = True
-                break
+                return _not_found(question, refused)
             other = self.held.cheapest(
                 freed,
                 rows=question.rows,
@@ -102,13 +122,15 @@ class _Asked:
             )
             if other.has_answer:
                 return self._compared(question, other, words)
-            timed_out = timed_out or other.status == "unknown"
-        if timed_out:
-            return _said(question, "", "What would have been next was not found in the time.", "time")
+            if other.status == "unknown":
+                return _not_found(question, refused)
+            refused.append(words)
+            if against := question.against():
+                return _said(question, "", sentence(f"No other does with everything else as it is: {against}"), "fuse")
         return self._nothing_else(question, ruled_out)
 
     def _compared(self, question: Question, other: Plan, words: str) -> Alternative:
-        plan = self.held.plan
+        plan = self.held.baseline
         assert plan.total_cents is not None
         assert other.total_cents is not None
         more_cents = other.total_cents - plan.total_cents
@@ -122,21 +144,16 @@ class _Asked:
             decided, why = tie(self.held, other)
             text = f"{name} would cost the same {words}, but {decided}"
         else:
-            why = "order"
+            why = "search"
             text = f"{name} would be {money(-more_cents)} cheaper {words}: the search for this plan was not finished"
         return _said(question, name, sentence(text), why, more_cents)
 
     def _nothing_else(self, question: Question, ruled_out: list[Alternative]) -> Alternative:
         """No other choice holds all limits: the nearest says which one is in the way."""
         text, why = f"Nothing else on offer holds every limit in place of {question.chosen}", "limits"
-        kind, _, whose = question.subject.partition(" ")
         if ruled_out:
             nearest = ruled_out[0]
             text, why = f"{text}; the nearest, {nearest.other}, {_predicate(nearest)}", nearest.why
-        elif kind == "fuse":
-            circuit = next(each for each in self.held.plan.circuits if each.id == whose)
-            if against := against_other_fuses(self.held, circuit):
-                text, why = f"No other fuse does: {against}", "fuse"
         return _said(question, "", sentence(text), why)
 
     # -- ruled out ------------------------------------------------------------------------------------------------
@@ -167,7 +184,7 @@ class _Asked:
             yield from banks_ruled_out(self.held)
 
     def _against(self, question: Question, each: RuledOut, other: Plan) -> Alternative:
-        plan = self.held.plan
+        plan = self.held.baseline
         assert plan.total_cents is not None
         more_cents = None if other.total_cents is None else other.total_cents - plan.total_cents
         if more_cents is not None and more_cents < 0:
@@ -175,6 +192,14 @@ class _Asked:
         else:
             text = f"{each.other} is ruled out: {each.text}"
         return _said(question, each.other, sentence(text), each.why, more_cents)
+
+
+def _not_found(question: Question, refused: list[str]) -> Alternative:
+    """The time was up; what was proven before that is said."""
+    text = "What would have been next was not found in the time"
+    if refused:
+        text += f"; there is no other {' or '.join(refused)}"
+    return _said(question, "", f"{text}.", "time")
 
 
 def _predicate(nearest: Alternative) -> str:

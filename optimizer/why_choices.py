@@ -13,6 +13,7 @@ from optimizer.plan import Circuit, Delivery, Feed, Order, Plan
 from optimizer.solve.instance import Instance, may_share
 from optimizer.solve.search import PlanModel
 from optimizer.why_feeds import OtherFeeds
+from optimizer.why_fuses import against_other_fuses
 from optimizer.why_held import NO_ROWS, Freed, Held
 from optimizer.why_words import bank_words, circuit_words, feed_words, gained_words, lead_words, offer_words, pair_words
 
@@ -31,6 +32,7 @@ class Question:
     rows: Callable[[PlanModel], None] = NO_ROWS
     others: Callable[[], dict[str, list[FeedOption]]] = dict
     instance: Callable[[], Instance | None] = lambda: None
+    against: Callable[[], str] = str  # why nothing else does, where the plan as it is says so; then no more is asked
 
 
 def questions(held: Held) -> Iterator[Question]:
@@ -40,7 +42,7 @@ def questions(held: Held) -> Iterator[Question]:
         yield _of_feed(held, feeds, load)
     for circuit in held.plan.circuits:
         yield _of_conductors(held, circuit)
-    if len(held.instance.banks) > 1:
+    if any(option.key[:3] != held.bank.key[:3] for option in held.instance.banks):
         yield _of_bank(held)
     for circuit in held.plan.circuits:
         yield _of_fuse(held, circuit)
@@ -127,6 +129,7 @@ def _of_fuse(held: Held, circuit: Circuit) -> Question:
         widths=_laid_widths(held, circuit),
         said=lambda plan: _circuits_in(held, plan, circuit, words),
         rows=forbid,
+        against=lambda: against_other_fuses(held, circuit),
     )
 
 
@@ -173,7 +176,7 @@ def _circuits_in(held: Held, plan: Plan, circuit: Circuit, words: Callable[[Circ
 
 
 def _of_bank(held: Held) -> Question:
-    others = [option for option in held.instance.banks if option != held.bank]
+    others = [option for option in held.instance.banks if option.key[:3] != held.bank.key[:3]]  # whatever its kit
     return Question(
         subject="bank",
         chosen=bank_words(held.bank),
@@ -215,7 +218,7 @@ def _of_offer(held: Held, order: Order) -> Question:
         subject=f"offer {order.offer}",
         chosen=offer_words(held.catalogue, order.offer, order.quantity),
         widths=((AS_IT_IS, Freed()),),
-        said=lambda plan: gained_words(held.catalogue, held.plan, plan) or "buying without it",
+        said=lambda plan: gained_words(held.catalogue, held.baseline, plan) or "buying without it",
         instance=lambda: _buying_without(held, {order.offer}),
     )
 

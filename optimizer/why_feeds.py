@@ -35,7 +35,7 @@ class OtherFeeds:
             built = [self._not_direct(load)]
         for other in built:
             known += [*other.options[load.id], *other.boosted[load.id]]
-        return _unique(option for option in known if not _is_same_way(option, chosen))
+        return _unique(option for option in known if _is_other(option, chosen))
 
     def with_other_leads(self, load: Load) -> list[FeedOption]:
         """The planned stages with other leads."""
@@ -66,6 +66,12 @@ class OtherFeeds:
         there = tuple(load for load in job.loads if load.place == place)
         without = Catalogue(sellers=catalogue.sellers, parts=parts, offers=catalogue.offers)
         return build(replace(job, loads=there), without)
+
+
+def _is_other(option: FeedOption, chosen: FeedOption) -> bool:
+    """Whether a feed is another; the same stages with one more before them are no other to speak of."""
+    adds_only = bool(chosen.stages) and {*chosen.stages} < {*option.stages}
+    return not adds_only and not _is_same_way(option, chosen)
 
 
 def _is_same_way(option: FeedOption, chosen: FeedOption) -> bool:

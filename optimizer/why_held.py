@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+
+from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Catalogue
 from optimizer.errors import InvalidInput
@@ -14,10 +17,12 @@ from optimizer.job import Job, Load
 from optimizer.plan import Circuit, Feed, Plan
 from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import Circuit as Candidate
+from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.instance import Instance, build
 from optimizer.solve.readout import read_plan
-from optimizer.solve.search import PlanModel, Search, build_model
-from optimizer.solve.variables import Var
+from optimizer.solve.rules import average_terms, most_average
+from optimizer.solve.search import PlanModel, Search, Solved, build_model
+from optimizer.solve.variables import Var, total
 
 NO_ROWS: Callable[[PlanModel], None] = lambda _: None  # noqa: E731
 
@@ -40,10 +45,25 @@ class Held:
         self.instance = build(job, catalogue)
         self.plan = plan
         self.feeds: dict[str, Feed] = {feed.load: feed for feed in plan.feeds}
-        if self.feeds.keys() != {load.id for load in self.instance.loads}:
+        if not self._knows_all():
             raise _another_plan()
         self.options = {load.id: self._option(load) for load in self.instance.loads}
         self.bank = self._bank()
+        self.baseline = plan  # what other plans are compared with
+
+    def _knows_all(self) -> bool:
+        """Whether the plan names nothing that this job and catalogue lack."""
+        catalogue, plan = self.catalogue, self.plan
+        parts = [part for circuit in plan.circuits for part in (*circuit.cable, circuit.fuse)]
+        hung = sorted(load for circuit in plan.circuits for load in circuit.loads)
+        return (
+            self.feeds.keys() == self.job.load_by_id.keys()
+            and hung == sorted(feed.load for feed in plan.feeds if feed.source == "bus")
+            and all(part in catalogue for part in parts)
+            and all(order.offer in catalogue.offer_by_id for order in plan.orders)
+            and all(delivery.seller in catalogue.seller_by_id for delivery in plan.deliveries)
+            and all(circuit.place in self.job.place_by_id for circuit in plan.circuits)
+        )
 
     @property
     def job(self) -> Job:
@@ -90,7 +110,9 @@ class Held:
         built = build_model(around)
         self._hold(built, freed)
         rows(built)
-        solved = Search(built, time_limit_s, None, stop).run()
+        solved = _cheapest(built, time_limit_s, stop)
+        if solved.total_cents is not None and solved.total_cents == self.baseline.total_cents:
+            solved = Search(built, time_limit_s, None, stop).run()  # equal prices: only now do the tie-breaks matter
         if solved.status in ("infeasible", "unknown"):
             return Plan(status=solved.status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
         return read_plan(around, built, solved)
@@ -183,6 +205,22 @@ class Held:
             if bank and part == bank.part and (part is None or (*shape, kit) == (bank.series, bank.parallel, bank.kit)):
                 return option
         raise _another_plan()
+
+
+def _cheapest(built: PlanModel, time_limit_s: float, stop: threading.Event | None) -> Solved:
+    """The cheapest and, among the cheapest, the one with the least average power; no tie-breaks beyond."""
+    cent = 1 + most_average(built.v)
+    cost = built.bought.cost
+    built.cp.minimize(total([(cent * cents, var) for cents, var in cost] + average_terms(built.v)))
+    solver = new_solver(limit_s=time_limit_s)
+    status = solve(solver, built.cp, stop=stop)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Solved("infeasible" if status == cp_model.INFEASIBLE else "unknown", None, None, None)
+    values = list(solver.response_proto.solution)
+    best_cents = sum(cents * values[var.index] for cents, var in cost)
+    bound_cents = min(best_cents, max(0, math.floor(solver.best_objective_bound / cent)))
+    proven = status == cp_model.OPTIMAL or bound_cents == best_cents
+    return Solved("optimal" if proven else "feasible", best_cents, bound_cents, lambda var: values[var.index])
 
 
 def is_feed(option: FeedOption, feed: Feed) -> bool:

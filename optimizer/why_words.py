@@ -132,7 +132,7 @@ def _gained(plan: Plan, other: Plan) -> dict[str, int]:
 
 def tie(held: Held, other: Plan) -> tuple[str, str]:
     """What decided between two plans of one price, in the order of planning rules 6."""
-    plan = held.plan
+    plan = held.baseline
     assert plan.bank is not None
     assert other.bank is not None
     drawn_w, less_w = other.bank.average_w, plan.bank.average_w

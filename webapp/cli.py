@@ -10,6 +10,7 @@ import math
 import os
 import sys
 import threading
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TypeAlias
@@ -23,10 +24,11 @@ from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
 from webapp.present.cut_list import cut_list_text
 from webapp.present.ways_out import limit_lines, lines
+from webapp.present.why import why_lines
 from webapp.progress import display
-from webapp.searching import apart, search
+from webapp.searching import apart, search, what_limits_cost, why_this
 
-LIMITS_S = 30.0  # for what limits cost, where no time limit is given
+LIMITS_S = 30.0  # for what limits cost and for why each part, where no time limit is given
 DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
 
 
@@ -62,9 +64,9 @@ def _end(sentence: str, code: int) -> int:
 def _plan(options: argparse.Namespace) -> int:
     refuse_unwritable(options.out)
     job, catalogue = _job_and_catalogue(options.job, options.catalogue)
-    plan, stopped = search(job, catalogue, options.time_limit, display(options.progress))
-    if options.limits and plan.has_answer and not stopped:
-        plan = _with_limits(job, catalogue, plan, options.time_limit or LIMITS_S)
+    plan, stopped = _searched_or_read(job, catalogue, options)
+    if plan.has_answer and not stopped:
+        plan = _explained(job, catalogue, plan, options)
     write(schemas.dump_plan(plan), options.out)
     if not plan.has_answer:
         return _no_plan(plan)
@@ -73,15 +75,29 @@ def _plan(options: argparse.Namespace) -> int:
     return DONE
 
 
-def _with_limits(job: Job, catalogue: Catalogue, plan: Plan, time_limit_s: float) -> Plan:
-    """The plan with what its limits cost, also said on standard error; as it is where somebody stops that."""
-    from optimizer import planner  # loads the solver: not for commands that do without
+def _searched_or_read(job: Job, catalogue: Catalogue, options: argparse.Namespace) -> tuple[Plan, bool]:
+    """A plan and whether the search for it was stopped; one that is finished already where it is named."""
+    if options.finished is None:
+        return search(job, catalogue, options.time_limit, display(options.progress))
+    (plan,) = load((options.finished, schemas.read_plan))
+    return plan, False
 
-    try:
-        plan = replace(plan, binding=planner.what_limits_cost(job, catalogue, plan, time_limit_s=time_limit_s))
-    except KeyboardInterrupt:
-        return plan
-    print("\n".join(limit_lines(plan)), file=sys.stderr)
+
+def _explained(job: Job, catalogue: Catalogue, plan: Plan, options: argparse.Namespace) -> Plan:
+    """The plan with why each part and what its limits cost, as asked; with what there is where somebody stops that."""
+    shown = display(options.progress)
+    began_s, limit_s = time.monotonic(), options.time_limit or LIMITS_S
+    if options.why:
+        found, stopped = why_this(job, catalogue, plan, limit_s / 2 if options.limits else limit_s, shown)
+        plan = replace(plan, alternatives=found)
+        print("\n".join(why_lines(plan)), file=sys.stderr)
+        if stopped:
+            return plan
+    if options.limits:
+        left_s = max(1.0, limit_s - (time.monotonic() - began_s))
+        worth, _ = what_limits_cost(job, catalogue, plan, left_s, shown)
+        plan = replace(plan, binding=worth)
+        print("\n".join(limit_lines(plan)), file=sys.stderr)
     return plan
 
 
@@ -204,6 +220,10 @@ def _add_plan(commands: _Commands) -> None:
     plan.add_argument("--out", metavar="PLAN", help="file for the plan/1 document (default: standard output)")
     plan.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds to search (default: until proven)")
     plan.add_argument("--limits", action="store_true", help="also what each limit costs (takes as long again, or 30 s)")
+    plan.add_argument("--why", action="store_true", help="also why each part was chosen (likewise; shared)")
+    plan.add_argument(
+        "--finished", metavar="PLAN", help="a plan/1 document of this job: explain it instead of searching"
+    )
     plan.add_argument(
         "--progress",
         choices=("auto", "json", "none"),

@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from optimizer.catalogue import Catalogue
 from optimizer.job import Job
-from optimizer.plan import Plan
+from optimizer.plan import Alternative, Binding, Plan
 from webapp.progress import Display
 
 T = TypeVar("T")
@@ -36,6 +36,34 @@ def search(job: Job, catalogue: Catalogue, time_limit_s: float | None, display: 
         return planner.plan(job, catalogue, time_limit_s=time_limit_s, on_progress=display.report, stop=stop)
 
     return apart(plan, display)
+
+
+def why_this(
+    job: Job, catalogue: Catalogue, plan: Plan, time_limit_s: float, display: Display
+) -> tuple[tuple[Alternative, ...], bool]:
+    """Why each part of a plan, and whether somebody asked to stop early."""
+
+    def work(stop: threading.Event) -> tuple[Alternative, ...]:
+        from optimizer import planner
+
+        return planner.why_this(job, catalogue, plan, time_limit_s=time_limit_s, on_progress=display.report, stop=stop)
+
+    return apart(work, display)
+
+
+def what_limits_cost(
+    job: Job, catalogue: Catalogue, plan: Plan, time_limit_s: float, display: Display
+) -> tuple[tuple[Binding, ...], bool]:
+    """What each limit of a plan costs, and whether somebody asked to stop early."""
+
+    def work(stop: threading.Event) -> tuple[Binding, ...]:
+        from optimizer import planner
+
+        return planner.what_limits_cost(
+            job, catalogue, plan, time_limit_s=time_limit_s, on_progress=display.report, stop=stop
+        )
+
+    return apart(work, display)
 
 
 def apart(work: Callable[[threading.Event], T], display: Display) -> tuple[T, bool]:

@@ -103,6 +103,35 @@ def test_drop_up_to_the_converter_at_the_panel_is_named() -> None:
     assert says in reason.text
 
 
+# -- the freedoms as ways out -----------------------------------------------------------------------------------------
+
+
+def test_converter_at_the_panel_is_a_way_out_where_none_is_allowed() -> None:
+    ways = {way.limit: way for way in plan(far({"boost_at_panel": False}), parts()).ways_out}
+    way = ways["boost_at_panel"]
+    assert way.change == (Change(pointer="limits/boost_at_panel", value=True),)
+    assert (way.total_cents, way.status) == (plan(far(), parts()).total_cents, "optimal")
+    assert way.text.startswith("Allow a converter at the panel")
+
+
+def test_no_such_way_out_where_it_does_not_help() -> None:
+    ways = plan(far({"boost_at_panel": False}), parts("up24")).ways_out
+    assert not any(way.limit == "boost_at_panel" for way in ways)
+
+
+def test_one_converter_for_two_loads_is_a_way_to_keep_a_budget() -> None:
+    shared: Fields = {"router": {"peak_w": 26}, "existing": {"capacity_ah": 300}, "bus": {"spare_ways": 3}}
+    dear, cheap = (
+        plan(sharing.job(limits={"share_stages": on}, **shared), sharing.catalogue()) for on in (False, True)
+    )
+    assert dear.total_cents is not None
+    assert cheap.total_cents is not None
+    assert cheap.total_cents < dear.total_cents
+    limits = {"share_stages": False, "budget_cents": cheap.total_cents}
+    ways = {way.limit: way for way in plan(sharing.job(limits=limits, **shared), sharing.catalogue()).ways_out}
+    assert (ways["share_stages"].total_cents, ways["share_stages"].least) == (cheap.total_cents, True)
+
+
 # -- bounds and instances ---------------------------------------------------------------------------------------------
 
 SEEDS = [("boost", seed) for seed in (0, 2, 8, 18)] + [("share", seed) for seed in (4, 32, 87, 130, 152)]

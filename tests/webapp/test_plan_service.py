@@ -332,3 +332,50 @@ def test_an_empty_catalogue_is_stored_as_empty(database):
 def test_an_unknown_revision_is_not_found():
     with pytest.raises(NotFound):
         catalogue.at(99)
+
+
+# -- explained ----------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def finished(job_id, plan):
+    plan_id = plans.start_plan(job_id)
+    plans.claim_plan()
+    plans.finish_plan(plan_id, plan, "solver 1")
+    return plan_id
+
+
+def test_an_explanation_is_a_plan_of_its_own_with_the_answer_to_explain(finished, job_id, plan):
+    explained = plans.explain_plan(finished)
+    assert explained != finished
+    assert plans.explain_plan(finished) == explained
+    assert [each.id for each in plans.plans_of(job_id)] == [finished]  # until it is done
+    task = plans.claim_plan()
+    assert (task.plan_id, task.finished) == (explained, plan)
+    plans.finish_plan(explained, {**plan, "alternatives": []}, "solver 1")
+    assert [each.id for each in plans.plans_of(job_id)] == [explained, finished]
+    assert [each.plan.id for each in jobs.list_jobs() if each.plan] == [explained]
+    assert plans.explain_plan(finished) == plans.explain_plan(explained) == explained
+    assert plans.get_plan(finished).document == plan
+
+
+def test_an_explanation_under_way_is_no_search(finished, job_id):
+    explained = plans.explain_plan(finished)
+    assert plans.start_plan(job_id) not in (explained, finished)
+    assert [each.plan.id for each in jobs.list_jobs() if each.plan] != [explained]
+
+
+def test_an_explanation_that_broke_off_can_be_asked_for_again(finished):
+    explained = plans.explain_plan(finished)
+    plans.claim_plan()
+    plans.fail_plan(explained, "Stopped.")
+    again = plans.plan_again(explained)
+    assert again not in (explained, finished)
+    assert plans.get_plan(again).explains == finished
+
+
+def test_what_has_no_answer_is_not_explained(job_id):
+    with pytest.raises(NotFound):
+        plans.explain_plan(plans.start_plan(job_id))
+    with pytest.raises(NotFound):
+        plans.explain_plan("no such plan")

@@ -57,6 +57,20 @@ def test_the_real_program_works_a_small_job_out(app, config, case_033):
     assert_as_expected(plans.get_plan(plan_id), case_033)
 
 
+def test_the_real_program_explains_a_finished_plan(app, config, case_033):
+    plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)
+    runner = Runner(app, config)
+    assert runner.work_next()
+    explained = plans.explain_plan(plan_id)
+    assert runner.work_next()
+    plan = plans.get_plan(explained)
+    assert_as_expected(plan, case_033)
+    subjects = {each["subject"] for each in plan.document["alternatives"]}
+    assert subjects >= {f"feed {feed['load']}" for feed in plan.document["feeds"]}
+    assert plan.document["binding"]
+    assert "alternatives" not in plans.get_plan(plan_id).document
+
+
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux counts this memory")
 def test_the_real_program_out_of_memory_says_so_and_the_same_plan_works_with_more(app, config, case_033):
     plan_id = plans.start_plan(jobs.start_job(case_033["job"]).id, time_limit_s=60)

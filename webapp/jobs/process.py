@@ -97,10 +97,14 @@ def run(
     """Work one plan out and wait for it."""
     work_dir.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(dir=work_dir) as folder:
-        files = {name: Path(folder) / f"{name}.json" for name in ("job", "catalogue", "plan")}
+        files = {name: Path(folder) / f"{name}.json" for name in ("job", "catalogue", "plan", "finished")}
         files["job"].write_text(json.dumps(task.job_document), encoding="utf-8")
         files["catalogue"].write_text(json.dumps(task.catalogue_document), encoding="utf-8")
-        with _start(program, files, task.time_limit_s) as process:
+        more: tuple[str, ...] = ()
+        if task.finished is not None:
+            files["finished"].write_text(json.dumps(task.finished), encoding="utf-8")
+            more = ("--finished", str(files["finished"]), "--why", "--limits")
+        with _start(program, files, task.time_limit_s, more) as process:
             child = Child(process, most_s=1.5 * task.time_limit_s + GRACE_S)
             on_start(child)
 
@@ -120,7 +124,9 @@ def run(
         )
 
 
-def _start(program: tuple[str, ...], files: dict[str, Path], time_limit_s: float) -> subprocess.Popen[str]:
+def _start(
+    program: tuple[str, ...], files: dict[str, Path], time_limit_s: float, more: tuple[str, ...]
+) -> subprocess.Popen[str]:
     path = os.pathsep.join(filter(None, (str(_ROOT), os.environ.get("PYTHONPATH"))))
     return subprocess.Popen(  # noqa: S603 - our own program; what people typed is in the files only
         [
@@ -134,6 +140,7 @@ def _start(program: tuple[str, ...], files: dict[str, Path], time_limit_s: float
             str(time_limit_s),
             "--progress",
             "json",
+            *more,
         ],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL,

@@ -39,6 +39,7 @@ class Plan(Base):
     progress: Mapped[str | None]
     solver: Mapped[str | None]  # versions that worked it out
     asked_by: Mapped[str | None]  # which browser or machine: turns are taken between these, nothing else
+    explains: Mapped[str | None]  # the plan whose answer this one gives once more, with reasons
     created_at: Mapped[datetime] = mapped_column(default=now)
     cancel_asked_at: Mapped[datetime | None]
     started_at: Mapped[datetime | None]

@@ -28,6 +28,7 @@ class CircuitView:
     place: str
     run: str  # length of its cut, and where that ends where it is not the place
     cable: str
+    onward: str  # the run behind a converter at the panel
     fuse: str
     way: str
     switch: str
@@ -65,6 +66,7 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
         place=job.place_by_id[circuit.place].label,
         run=metres(circuit.cut_mm) + (f", {AT_PANEL}" if _is_boosted(plan, circuit) else ""),
         cable=cable_words(catalogue, circuit.cable),
+        onward=next((_onward(catalogue, feed) for feed in hosts_first if feed.run is not None), ""),
         fuse=quantity(fuse.rating_a, "A"),
         way=way,
         switch=bound(catalogue.part(circuit.switch).label) if circuit.switch else "",
@@ -76,6 +78,12 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
         feeds=tuple(feed_view(job, catalogue, feed) for feed in hosts_first),
         holds=circuit_words(job, plan, circuit),
     )
+
+
+def _onward(catalogue: Catalogue, feed: Feed) -> str:
+    assert feed.run is not None
+    volts = quantity(run_v(catalogue, feed), "V")
+    return f"{cable_words(catalogue, feed.run.cable)}, cut {metres(feed.run.cut_mm)}, carries {volts}"
 
 
 def outlet_feeds(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[FeedView, ...]:

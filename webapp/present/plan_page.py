@@ -26,6 +26,7 @@ from webapp.present.energy import EnergyView, energy_view
 from webapp.present.holds import check_words
 from webapp.present.progress import gap_words
 from webapp.present.shopping import SellerView, seller_views
+from webapp.present.why import LimitRow, WhyRow, limit_rows, why_by_section
 from webapp.present.words import count, listed, money, quantity, sentence
 
 
@@ -51,6 +52,8 @@ class PlanView:
     loosened: str
     cautions: PlanCautions
     summary: str
+    why: Mapping[str, tuple[WhyRow, ...]]  # by circuit; "outlets", "bank" and "buying"
+    limits: tuple[LimitRow, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +137,8 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         assumed=assumptions(job),
         loosened=loosened_words(job.limits),
         cautions=plan_cautions(job, catalogue, plan, chemistry),
+        why=why_by_section(job, plan),
+        limits=limit_rows(plan),
         summary=f"{count(len(sellers), 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
     )
 

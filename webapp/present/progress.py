@@ -11,6 +11,8 @@ from typing import Any
 from webapp.present.words import SPACE, count, money
 from webapp.present.words import bound as in_one_line
 
+EXPLAINING = ("Solving the plan again without each of its choices, and with each limit a step wider and tighter.",)
+KEEP_SOME = "Stop with what there is so far"
 CANCEL, KEEP = "Cancel", "Stop with the best so far"
 
 
@@ -28,12 +30,16 @@ def search_view(plan: Any, now: datetime) -> SearchView:
     if plan.state == "queued":
         return SearchView(lines=("Waiting for its turn.", _turn_words(plan.ahead or 0)), time="", stop=CANCEL)
     if plan.cancel_asked_at is not None:
-        return SearchView(lines=("Stopping: the best plan so far is put together.",), time="", stop="")
+        words = "Stopping: the best plan so far is put together." if plan.explains is None else "Stopping."
+        return SearchView(lines=(words,), time="", stop="")
     best_cents = (plan.progress or {}).get("best_cents")
     elapsed_s = (now - plan.started_at).total_seconds() if plan.started_at else 0.0
+    time = f"{elapsed_s:.0f}{SPACE}s of at most {plan.time_limit_s:.0f}{SPACE}s"
+    if plan.explains is not None:
+        return SearchView(lines=EXPLAINING, time=time, stop=CANCEL if best_cents is None else KEEP_SOME)
     return SearchView(
         lines=progress_words(plan.progress),
-        time=f"{elapsed_s:.0f}{SPACE}s of at most {plan.time_limit_s:.0f}{SPACE}s",
+        time=time,
         stop=CANCEL if best_cents is None else KEEP,
     )
 
@@ -42,6 +48,8 @@ def ended_words(plan: Any) -> str:
     """Why the search for a plan ended before its proof; empty where it did not."""
     if plan.status != "feasible":
         return ""
+    if plan.explains is not None:
+        return "The search for this plan ended early; this is the best it had found."
     if plan.cancel_asked_at is not None:
         return "The search was stopped early, as asked; this is the best it had found."
     return f"The search ended after its {plan.time_limit_s:g}{SPACE}s; this is the best it had found."

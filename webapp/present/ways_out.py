@@ -59,10 +59,11 @@ def lines(plan: Plan) -> list[str]:
 
 def limit_lines(plan: Plan) -> list[str]:
     """What each limit costs, one a line, for a terminal."""
-    return ["What limits cost:", *(f"- {bound(each.text)}: {_worth(each)}" for each in plan.binding)]
+    return ["What limits cost:", *(f"- {bound(each.text)}: {worth(each)}" for each in plan.binding)]
 
 
-def _worth(each: Binding) -> str:
+def worth(each: Binding) -> str:
+    """What one step of a limit is worth."""
     if each.total_cents is None:
         return "no plan"
     if each.saves_cents == 0:

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session, aliased
 from webapp import canonical
 from webapp.models import Job, JobRevision, Plan
 from webapp.models.base import now
-from webapp.repositories.plans import SUMMARY, to_summary
+from webapp.repositories.plans import SUMMARY, counts, to_summary
 from webapp.repositories.rows import JobRecord, JobSummary
 
 
@@ -77,7 +77,7 @@ def _with_newest_plan() -> Any:
     other = aliased(Plan)
     newest = (
         select(other.id)
-        .where(other.job_id == Job.id)
+        .where(other.job_id == Job.id, counts(other))
         .order_by(other.created_at.desc(), other.id.desc())
         .limit(1)
         .scalar_subquery()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import CursorResult, func, select, update
+from sqlalchemy import ColumnElement, CursorResult, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from webapp import canonical
@@ -24,14 +24,16 @@ def add(
     catalogue_revision: int,
     time_limit_s: float,
     asked_by: str | None = None,
+    explains: str | None = None,
 ) -> str:
-    """A plan to work out, at the end of the queue; its id."""
+    """A plan to work out, or one to explain, at the end of the queue; its id."""
     plan = Plan(
         job_id=job_id,
         job_revision=job_revision,
         catalogue_revision=catalogue_revision,
         time_limit_s=time_limit_s,
         asked_by=asked_by,
+        explains=explains,
     )
     session.add(plan)
     session.flush()
@@ -50,8 +52,13 @@ def find(session: Session, plan_id: str) -> PlanRecord | None:
 
 def of_job(session: Session, job_id: str) -> list[PlanSummary]:
     """All plans of a job, the newest first."""
-    query = select(*SUMMARY).where(Plan.job_id == job_id).order_by(Plan.created_at.desc(), Plan.id.desc())
+    query = select(*SUMMARY).where(Plan.job_id == job_id, counts(Plan)).order_by(Plan.created_at.desc(), Plan.id.desc())
     return [to_summary(row) for row in session.execute(query)]
+
+
+def counts(plan: Any) -> ColumnElement[bool]:
+    """Plans of a job, those being explained left out: the plan itself is there as before."""
+    return or_(plan.explains.is_(None), plan.state == "done")
 
 
 def under_way(session: Session, job_id: str, job_revision: int, catalogue_revision: int) -> str | None:
@@ -60,7 +67,18 @@ def under_way(session: Session, job_id: str, job_revision: int, catalogue_revisi
         select(Plan.id)
         .where(Plan.job_id == job_id, Plan.job_revision == job_revision)
         .where(Plan.catalogue_revision == catalogue_revision, Plan.state.in_(("queued", "running")))
+        .where(Plan.cancel_asked_at.is_(None), Plan.explains.is_(None))
+        .limit(1)
+    )
+
+
+def explanation(session: Session, plan_id: str) -> str | None:
+    """The id of a plan's explanation that is there or under way; not one that somebody broke off."""
+    return session.scalar(
+        select(Plan.id)
+        .where(Plan.explains == plan_id, Plan.state.in_(("queued", "running", "done")))
         .where(Plan.cancel_asked_at.is_(None))
+        .order_by(Plan.created_at.desc())
         .limit(1)
     )
 
@@ -96,7 +114,13 @@ def _task(session: Session, plan_id: str) -> PlanTask:
         job_document=canonical.read(job.document),
         catalogue_document=canonical.read(catalogue.document),
         time_limit_s=plan.time_limit_s,
+        finished=_answer(session, plan.explains) if plan.explains else None,
     )
+
+
+def _answer(session: Session, plan_id: str) -> dict[str, Any] | None:
+    document = session.get_one(Plan, plan_id).document
+    return canonical.read(document) if document else None
 
 
 def _turns(session: Session, at_work: Sequence[Asked]) -> list[Asked]:
@@ -215,6 +239,7 @@ def _record(plan: Plan, job_text: str, *, ahead: int | None) -> PlanRecord:
         progress=canonical.read(plan.progress) if plan.progress else None,
         solver=plan.solver,
         time_limit_s=plan.time_limit_s,
+        explains=plan.explains,
         ahead=ahead,
         created_at=plan.created_at,
         started_at=plan.started_at,

@@ -62,6 +62,7 @@ class PlanRecord:
     progress: dict[str, Any] | None
     solver: str | None
     time_limit_s: float
+    explains: str | None  # the plan that this one gives once more, with reasons
     ahead: int | None  # while it waits: how many will begin before it
     created_at: datetime
     started_at: datetime | None
@@ -77,6 +78,7 @@ class PlanTask:
     job_document: dict[str, Any]
     catalogue_document: dict[str, Any]
     time_limit_s: float
+    finished: dict[str, Any] | None = None  # the plan to explain instead of searching
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import jsonify, redirect, render_template, url_for
+from flask import flash, jsonify, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from optimizer.catalogue import Battery, Catalogue
@@ -15,9 +15,11 @@ from webapp.present.cautions import ALWAYS
 from webapp.present.plan_page import NO_PLAN, plan_view, reason_views
 from webapp.present.progress import ended_words
 from webapp.present.ways_out import ways_out_view
+from webapp.routes import askers
 from webapp.routes.page_base import bp, catalogue_value
 from webapp.routes.search_pages import missing, not_ready, search_page
 from webapp.services import jobs, plans
+from webapp.services.errors import Busy
 
 
 @bp.get("/jobs/<job_id>/plan")
@@ -41,6 +43,17 @@ def show_plan(plan_id: str) -> ResponseReturnValue:
     if not reading.value.has_answer:
         return _no_plan_page(job, record, reading.value)
     return _plan_page(job, record, reading.value)
+
+
+@bp.post("/plans/<plan_id>/explanation")
+def explain_plan(plan_id: str) -> ResponseReturnValue:
+    """Asks why each part and what each limit costs: the same plan, explained, on a page of its own."""
+    try:
+        explained = plans.explain_plan(plan_id, asked_by=askers.browser())
+    except Busy as trouble:
+        flash(str(trouble), "error")
+        return redirect(url_for("pages.show_plan", plan_id=plan_id), code=303)
+    return redirect(url_for("pages.show_plan", plan_id=explained), code=303)
 
 
 @bp.get("/plans/<plan_id>.json")

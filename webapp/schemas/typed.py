@@ -190,7 +190,15 @@ def _gauge_area(typed: str) -> float | None:
     return math.ceil(awg_mm2(gauge) * 1000) / 1000
 
 
+def _plain_amount(typed: str) -> float | None:
+    """A comma before three digits is no decimal sign in an amount, and we do not take it for a separator either."""
+    if _AMBIGUOUS.fullmatch(typed):
+        raise Untypable(f"{quoted(typed)} can be read in two ways. Write it without a comma, such as 1234 or 1234.50.")
+    return None
+
+
 _SPECIAL = {
+    "money": _plain_amount,
     "length": _feet_and_inches,
     "time": _hours_and_minutes,
     "temperature": _fahrenheit,

@@ -21,6 +21,7 @@ __all__ = [
     "claim_plan",
     "end_cancelled_plan",
     "end_interrupted_plans",
+    "explain_plan",
     "fail_plan",
     "finish_plan",
     "get_plan",
@@ -35,6 +36,7 @@ __all__ = [
 
 MOST_QUEUED = 50
 MOST_QUEUED_EACH = 10
+EXPLAIN_LIMIT_S = 120.0  # for a dozen loads and a catalogue of a thousand offers
 TIME_LIMIT_S = 60.0  # long enough for a proof of the demo jobs on a small machine
 LEAST_TIME_LIMIT_S, MOST_TIME_LIMIT_S = 1.0, 600.0
 INTERRUPTED = "The server stopped while this was being worked out; try again."
@@ -73,11 +75,38 @@ def plan_again(plan_id: str, time_limit_s: float | None = None, *, asked_by: str
     with db.current().reading() as session:
         plan = _found(plans.find(session, plan_id))
         job = _kept(jobs.find(session, plan.job_id))
+    if plan.explains is not None:
+        return explain_plan(plan.explains, asked_by=asked_by)
     limit_s = plan.time_limit_s if time_limit_s is None else time_limit_s
     faults = time_limit_faults(limit_s)
     if faults:
         raise FaultyDocument(faults)
     return _ask(job.id, plan.job_revision, plan.catalogue_revision, limit_s, asked_by)
+
+
+def explain_plan(plan_id: str, *, asked_by: str | None = None) -> str:
+    """Ask why each part of a plan was chosen and what each limit costs; the id of the plan that will say so.
+
+    Plans never change once they ended, so this is a plan of its own with the same answer. A second request gets the
+    one that is there or under way.
+
+    Raises:
+        NotFound: There is no such plan, or it has no answer to explain.
+        Busy: Too many plans are waiting.
+    """
+    database = db.current()
+    with database.writing() as session:
+        plan = _found(plans.find(session, plan_id))
+        if plan.status not in ("optimal", "feasible"):
+            raise NotFound("There is no plan here to explain.")
+        explained = plan.explains or plan.id
+        found = plans.explanation(session, explained)
+        if found is None:
+            _refuse_more(session, asked_by)
+            revisions = (plan.job_id, plan.job_revision, plan.catalogue_revision)
+            found = plans.add(session, *revisions, EXPLAIN_LIMIT_S, asked_by, explained)
+    database.plan_queued.set()
+    return found
 
 
 def time_limit_faults(seconds: object) -> tuple[Fault, ...]:

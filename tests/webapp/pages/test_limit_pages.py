@@ -43,7 +43,7 @@ def test_a_budget_comes_back_as_money_and_goes_when_it_is_emptied(browser, at_li
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ("1,234", "can be read as"),
+        ("1,234", "can be read in two ways"),
         ("12.345", "more than two decimals"),
         ("-5", "below zero"),
         ("cheap", "is not an amount"),
@@ -75,6 +75,7 @@ def test_the_freedoms_are_kept_and_taken_back(browser, at_limits):
         "share_stages": True,
     }
     assert "checked" in shown(page, "boost_at_panel")
+    assert [("open" in at) for at in page.tagged("details") if at.get("class") == "more"] == [False, False, True]
     browser.send("Save only", boost_at_panel=None, panel_run_m="", share_stages=None)
     assert {name: limits_of(at_limits).get(name) for name in FREEDOMS} == {
         "boost_at_panel": False,

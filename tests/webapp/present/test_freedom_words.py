@@ -36,6 +36,7 @@ def test_the_circuit_of_a_boosted_feed_ends_at_the_converter() -> None:
     assert plain(raised.run) == "1.00 m, to the converter at the panel"
     assert (raised.ends_at, plain_one.ends_at) == ("At the converter", "At the place")
     assert "at the panel" not in plain_one.run
+    assert (plain(raised.onward), plain_one.onward) == ("0.5 mm² twin, cut 20.00 m, carries 24 V", "")
     first, second = fuse_rows(system.job, system.catalogue, system.plan)
     assert plain(first.cable) == "4 mm² twin, to the converter at the panel"
     assert plain(second.cable) == "4 mm² twin"

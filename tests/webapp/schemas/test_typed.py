@@ -86,6 +86,10 @@ def test_gauges_have_the_published_areas(gauge, mm2):
         ("percent", "85 %", 85),
         ("percent", "85", 85),
         ("count", "4", 4),
+        ("money", "450", 450),
+        ("money", "449,9", 449.9),
+        ("money", "1 234.50", 1234.5),
+        ("money", "0.07", 0.07),
         ("number", "1234,5678", 1234.5678),
     ],
 )
@@ -133,6 +137,10 @@ def test_a_gauge_is_never_taken_for_less_than_it_is(gauge):
         ("resistance", "5 MΩ", "is not a resistance"),  # a million ohms, not a thousandth
         ("current", "5 MA", "is not a current"),
         ("count", "2.5", "not a whole number"),
+        ("money", "1,234", "in two ways"),
+        ("money", "1.234", "more than two decimals"),
+        ("money", "-5", "below zero"),
+        ("money", "450 kg", "is not an amount"),
         ("count", "two", "is not a whole number"),
         ("power", "", "Enter a power"),
         ("power", "NaN", "is not a power"),

@@ -1,0 +1,72 @@
+"""Why each part and what each limit costs, in words: for the page and for the terminal."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from optimizer.job import Job
+from optimizer.plan import Alternative, Plan
+from webapp.present.ways_out import worth
+from webapp.present.words import bound, sentence
+
+KINDS = {
+    "feed": "Feed",
+    "lead": "Lead",
+    "conductor": "Conductors",
+    "fuse": "Fuse",
+    "sharing": "Circuit",
+    "bank": "Battery",
+    "purchases": "Buying",
+    "offer": "Bought",
+    "seller": "Seller",
+}
+SECTIONS = {"purchases": "buying", "bank": "bank", "offer": "buying", "seller": "buying"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhyRow:
+    """One choice of the plan."""
+
+    head: str  # "Fuse: a fuse of 5 A"
+    texts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitRow:
+    text: str
+    worth: str
+
+
+def why_by_section(job: Job, plan: Plan) -> Mapping[str, tuple[WhyRow, ...]]:
+    """By where it stands on the page: a circuit by id, with its feeds; "outlets", "bank" and "buying"."""
+    circuits = {load: circuit.id for circuit in plan.circuits for load in circuit.loads}
+    rows: dict[str, dict[str, list[Alternative]]] = defaultdict(lambda: defaultdict(list))
+    for each in plan.alternatives:
+        kind, _, whose = each.subject.partition(" ")
+        section = SECTIONS.get(kind) or (circuits.get(whose, "outlets") if kind in ("feed", "lead") else whose)
+        rows[section][each.subject].append(each)
+    return {section: tuple(_row(job, found) for found in by_subject.values()) for section, by_subject in rows.items()}
+
+
+def _row(job: Job, found: list[Alternative]) -> WhyRow:
+    kind, _, whose = found[0].subject.partition(" ")
+    of = f" of {job.load_by_id[whose].label}" if kind in ("feed", "lead") and whose in job.load_by_id else ""
+    head = f"{KINDS.get(kind, kind)}{of}: {found[0].chosen}"
+    return WhyRow(head=bound(head), texts=tuple(sentence(each.text) for each in found))
+
+
+def limit_rows(plan: Plan) -> tuple[LimitRow, ...]:
+    """What each limit costs, what saves most first."""
+    return tuple(LimitRow(text=bound(each.text), worth=_capital(worth(each))) for each in plan.binding)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def why_lines(plan: Plan) -> list[str]:
+    """The same for a terminal, one choice a line."""
+    shown = [f"- {each.subject}, {bound(each.chosen)}: {bound(each.text)}" for each in plan.alternatives]
+    return ["Why these parts:", *shown]
