@@ -140,9 +140,8 @@ class SharedChain:
 def shared_chains(v: Variables) -> Iterator[SharedChain]:
     for group in v.groups:
         plain = [circuit for circuit in group.circuits if not circuit.at_panel]
-        ways = (
-            [(None, plain[0], group.loads)] if plain and plain[0].is_whole else [(c.key, c, c.members) for c in plain]
-        )
+        served = tuple(load for load in group.loads if any(load in circuit.members for circuit in plain))
+        ways = [(None, plain[0], served)] if plain and plain[0].is_whole else [(c.key, c, c.members) for c in plain]
         for key, circuit, members in ways:
             hosting: dict[tuple[str, tuple[str, ...]], list[tuple[FeedOption, Var]]] = defaultdict(list)
             plugs: dict[tuple[str, tuple[str, ...]], list[tuple[FeedOption, Var]]] = defaultdict(list)

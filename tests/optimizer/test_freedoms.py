@@ -57,5 +57,20 @@ def test_freedom_is_used_and_pays(freedom: str, seed: int) -> None:
     assert without.total_cents is None or answer.total_cents <= without.total_cents
 
 
+@pytest.mark.parametrize("seed", [29, 49, 100])
+def test_no_plan_where_a_load_has_feeds_that_no_circuit_serves(seed: int) -> None:
+    """Such a load once kept the model from being built."""
+    job, catalogue = freed(seed, boost=True, share=True)
+    assert cheapest(job, catalogue) is None
+    assert plan(job, catalogue).status == "infeasible"
+
+
+def test_such_a_load_may_still_be_fed_from_the_panel() -> None:
+    answer = plan(*freed(153, boost=True, share=True))
+    assert answer.status == "optimal"
+    assert [feed.load for feed in answer.feeds if feed.run] == ["a"]
+    assert failures(answer.checks) == ()
+
+
 def _kept(job: Job, catalogue: Catalogue) -> tuple[Job, Catalogue]:
     return replace(job, limits=replace(job.limits, boost_at_panel=False, share_stages=False)), catalogue
