@@ -19,6 +19,7 @@ def new_solver(*, limit_s: float, deterministic_limit: float | None = None) -> c
     solver = cp_model.CpSolver()
     parameters = solver.parameters
     parameters.num_workers = 1
+    parameters.catch_sigint_signal = False  # its own handler ends the process when a solve runs in a thread
     parameters.random_seed = 0
     parameters.linearization_level = 2
     # The search for included constraints in the presolve of OR-Tools 9.15 cuts off valid plans, up to calling a

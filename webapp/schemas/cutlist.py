@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any, ClassVar
 
@@ -96,10 +97,10 @@ def _something_to_cut(request: Sound) -> Iterator[Fault]:
     if runs == []:
         yield Fault(pointer="runs", message="there is nothing to cut yet: add at least one run")
     for at, run in enumerate(runs or []):
-        cables = (run or {}).get("cables")
+        cables: list[str] | None = (run or {}).get("cables")
         if cables == []:
             yield Fault(pointer=join("runs", str(at), "cables"), message="name at least one cable that serves")
-        for cable in sorted({cable for cable in cables or [] if cables.count(cable) > 1}):
+        for cable in sorted(cable for cable, times in Counter(cables or []).items() if times > 1):
             message = f"{quoted(cable)} is named more than once"
             yield Fault(pointer=join("runs", str(at), "cables"), message=message)
     pieces = sum((run or {}).get("quantity") or 0 for run in runs or [])
