@@ -139,7 +139,8 @@ class _Asked:
         if more_cents > 0:
             bought, why = dearer(self.held.catalogue, plan, other)
             text = f"{name} would cost{proven} {money(more_cents)} more {words}"
-            text += f": {bought}" if bought else ""
+            is_buying = question.subject.startswith("offer ") and why == "pack"  # then the pack is what it is about
+            text += f": {bought}" if bought and not is_buying else ""
         elif more_cents == 0:
             decided, why = tie(self.held, other)
             text = f"{name} would cost the same {words}, but {decided}"

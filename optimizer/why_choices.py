@@ -125,7 +125,7 @@ def _of_fuse(held: Held, circuit: Circuit) -> Question:
 
     return Question(
         subject=f"fuse {circuit.id}",
-        chosen=words(circuit),
+        chosen=f"{held.rating_a(circuit):g} A",
         widths=_laid_widths(held, circuit),
         said=lambda plan: _circuits_in(held, plan, circuit, words),
         rows=forbid,

@@ -58,8 +58,12 @@ def _row(job: Job, found: list[Alternative]) -> WhyRow:
 
 
 def limit_rows(plan: Plan) -> tuple[LimitRow, ...]:
-    """What each limit costs, what saves most first."""
-    return tuple(LimitRow(text=bound(each.text), worth=_capital(worth(each))) for each in plan.binding)
+    """What each limit costs, what saves most first; steps that make no difference together in one row at the end."""
+    same = [each for each in plan.binding if each.saves_cents == 0 and each.status == "optimal"]
+    rows = [LimitRow(text=bound(e.text), worth=_capital(worth(e))) for e in plan.binding if e not in same]
+    if same:
+        rows.append(LimitRow(text="Costs the same", worth=bound("; ".join(each.text for each in same))))
+    return tuple(rows)
 
 
 def _capital(text: str) -> str:

@@ -30,6 +30,7 @@ def explained(plan: dict[str, Any]) -> dict[str, Any]:
     ]
     autonomy = {"text": "Autonomy of 23 h", "limit": "autonomy_h", "total_cents": 100, "bound_cents": 100}
     binding = [autonomy | {"change": [], "saves_cents": 1250, "status": "optimal"}]
+    binding += [binding[0] | {"text": words, "saves_cents": 0} for words in ("7 spare fuse ways", "A new bank allowed")]
     return {**plan, "alternatives": alternatives, "binding": binding}
 
 
@@ -44,6 +45,7 @@ def test_each_choice_says_why_where_it_stands(browser, planned):
 def test_what_a_limit_costs_stands_on_the_page(browser, planned):
     words = browser.open(f"/plans/{planned(explained(an_answer()))}").words
     assert "What each limit costs Autonomy of 23 h Saves 12.50" in words
+    assert "Costs the same 7 spare fuse ways; A new bank allowed" in words
     assert "Explain the choices" not in words
 
 
