@@ -104,10 +104,10 @@ class PriceBounds:
     def _least_together(self, parts: tuple[str, ...]) -> float:
         sellers = {offer.seller for part in set(parts) for offer, _ in self._offers[part]}
         lost = sum(self._waiver_cents(seller) for seller in sellers)
-        alone = sum(self._price_cents(part) for part in parts) - lost
+        alone = sum(self.least_price_cents(part) for part in parts) - lost
         return max(alone, sum(self.least_cents(part) for part in parts))
 
-    def _price_cents(self, part: str) -> float:
+    def least_price_cents(self, part: str) -> float:
         """Least price of one unit, 0 where a pack, a kit or stock may hold it anyway. [cents]"""
         if part in self._owned:
             return 0

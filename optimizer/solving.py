@@ -18,6 +18,7 @@ from optimizer.plan import Plan
 from optimizer.prices import PriceBounds
 from optimizer.progress import Progress
 from optimizer.solve.banks import bank_options
+from optimizer.solve.circuits import is_restricted
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, build, canonical
 from optimizer.solve.readout import read_plan
@@ -73,6 +74,8 @@ def has_plan(instance: Instance, *, time_limit_s: float, budget_cents: int | Non
         built.cp.add(total(built.bought.cost) <= budget_cents)
     solver = new_solver(limit_s=time_limit_s)
     status = solver.solve(built.cp)
+    if status == cp_model.INFEASIBLE and is_restricted(instance):
+        return None
     return {cp_model.OPTIMAL: True, cp_model.FEASIBLE: True, cp_model.INFEASIBLE: False}.get(status)
 
 

@@ -17,6 +17,8 @@ from optimizer.job import Load
 from optimizer.solve.fits import Fit, Fits
 from optimizer.solve.instance import Instance, RunPair, may_share
 
+MOST_TOGETHER = 12  # loads in a group up to which every way to share is open; beyond, only in parties of a few
+_PARTY = 4
 MOST_BY_SETS = 7  # loads in a group up to which every set of them is listed: 127 sets
 
 
@@ -80,7 +82,7 @@ class Group:
 def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
     """All groups of loads that the bus can feed, in a stated order."""
     found = []
-    for loads in _loads_that_share(instance):
+    for loads in _parties(instance, most_by_sets):
         to_place = tuple(load for load in loads if instance.options[load.id])
         laid = _whole if len(to_place) <= most_by_sets else _joined
         circuits = laid(instance, to_place) if to_place else ()
@@ -88,6 +90,21 @@ def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
         at_panel = _at_panel(instance, loads, fitting=most_by_sets > 0)
         found.append(Group(loads=loads, circuits=(*circuits, *at_panel)))
     return found
+
+
+def is_restricted(instance: Instance) -> bool:
+    """Whether some group is so large that not every way to share is open: a cheaper plan may exist."""
+    return any(len(loads) > MOST_TOGETHER for loads in _loads_that_share(instance))
+
+
+def _parties(instance: Instance, most_by_sets: int) -> Iterator[tuple[Load, ...]]:
+    """The groups; those far too large in parties that share among themselves only."""
+    for loads in _loads_that_share(instance):
+        if len(loads) <= MOST_TOGETHER or most_by_sets < _PARTY:
+            yield loads
+            continue
+        for n in range(0, len(loads), _PARTY):
+            yield loads[n : n + _PARTY]
 
 
 def _loads_that_share(instance: Instance) -> Iterator[tuple[Load, ...]]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache, partial
+from functools import cache, cached_property, lru_cache, partial
 
 from optimizer.catalogue import Catalogue, Fuse, Holder, Junction, Switch, Terminal
 from optimizer.conductors import Pair, pairs_on_offer
@@ -168,9 +169,10 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
                 if fuses and panel_pairs[load.place] and any(takes(option, run, 0) for run in runs)
             ]
     found = {load.id: _allowed(job, load, bands[load.place], finder.options(load)) for load in job.loads}
+    most_drawn = _most_drawn(job, found)
     options: dict[str, list[FeedOption]] = {}
     for load in job.loads:
-        around = _Around(job, catalogue, prices, load, fuses, pairs[load.place], found)
+        around = _Around(job, catalogue, prices, load, fuses, pairs[load.place], found, most_drawn)
         is_possible = bool(fuses and pairs[load.place])
         reach = around.reach(bands[load.place], other_fuse)
         options[load.id] = without_beaten(found[load.id], prices, reach) if is_possible else []
@@ -264,6 +266,17 @@ def _other_fuse(job: Job, fuses: list[Fuse], prices: PriceBounds) -> tuple[BySel
     return (tuple(map(max, zip(*cheapest, strict=True))),) if cheapest else ()
 
 
+def _most_drawn(job: Job, found: dict[str, list[FeedOption]]) -> Callable[[str, float], float]:
+    """The most that a load can draw with any of its feeds, at its own floor, at a given one, or at high_v. [A]"""
+
+    @cache
+    def most_a(load_id: str, floor_v: float) -> float:
+        volts = ((o, (o.floor_v, max(o.floor_v, floor_v), job.bus.high_v)) for o in found[load_id])
+        return max((max(map(o.draw.current_a, at)) for o, at in volts), default=0.0)
+
+    return most_a
+
+
 class _Around:
     """What can hang on the same circuit as one load, and what that circuit can come to."""
 
@@ -276,7 +289,9 @@ class _Around:
         fuses: list[Fuse],
         pairs: list[RunPair],
         found: dict[str, list[FeedOption]],
+        most_drawn: Callable[[str, float], float],
     ) -> None:
+        self._most_drawn = most_drawn
         self._job = job
         self._catalogue = catalogue
         self._prices = prices
@@ -303,14 +318,7 @@ class _Around:
 
     def _most_a(self, floor_v: float) -> float:
         """The most that all of them together can draw, each at its own floor, at a given one, or at high_v. [A]"""
-        high_v = self._job.bus.high_v
-        return sum(
-            max(
-                (max(o.draw.current_a(v) for v in (o.floor_v, max(o.floor_v, floor_v), high_v)) for o in options),
-                default=0.0,
-            )
-            for _, options in self._mates
-        )
+        return sum(self._most_drawn(load.id, floor_v) for load, _ in self._mates)
 
     def _ratings_a(self) -> tuple[float, ...]:
         """Fuse ratings that the circuit can have: conductors and the ratio limit bound them. [A]"""

@@ -13,7 +13,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.by_hand import improved
 from optimizer.progress import Progress
-from optimizer.solve.circuits import MOST_BY_SETS
+from optimizer.solve.circuits import MOST_BY_SETS, is_restricted
 from optimizer.solve.demands import DEMANDS
 from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.first_answer import choosable, decided
@@ -23,6 +23,7 @@ from optimizer.solve.linear import LinearModel
 from optimizer.solve.packing import Packed, Unfit, packed, rule_out
 from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
+from optimizer.solve.sure_price import surely_spent_cents
 from optimizer.solve.variables import Term, Var, Variables, total, upper
 from optimizer.solve.whole_circuits import WHOLE_CIRCUIT_RULES
 
@@ -86,6 +87,7 @@ class Search:
         self._solution: list[int] = []  # best so far, of variables in their order; empty: none yet
         self._packed: list[Packed] = []  # its cuts, from spools that the model knows by length only
         self._has_unfit = False
+        self._is_restricted = False  # the model leaves plans out: what it proves says nothing of those
         self._candidate: list[int] = []  # solution last looked at
         self._best_cents: int | None = None
         self._bound_cents = 0
@@ -102,13 +104,15 @@ class Search:
         self._cent = 1 + most_average(self._built.v)
         cp.minimize(total([(self._cent * coef, var) for coef, var in cost] + power))
         self._take_first_answer()
+        self._raise_bound(surely_spent_cents(self._built.v.instance))
+        self._is_restricted = is_restricted(self._built.v.instance)
         status = self._cheapest()
-        if status == cp_model.INFEASIBLE:
+        if status == cp_model.INFEASIBLE and not self._is_restricted:
             return Solved("infeasible", None, None, None)
         if not self._solution:
             return Solved("unknown", None, None, None)
         best = self._cost_cents()
-        if status == cp_model.OPTIMAL and self._undecided_cents is None:
+        if status == cp_model.OPTIMAL and not self._is_restricted and self._undecided_cents is None:
             cp.add(total(cost) <= best)
             self._hold_power_of_each_load()
             self._break_ties()
@@ -185,6 +189,8 @@ class Search:
 
     def _raise_bound(self, cents: int) -> None:
         """Notes a better bound and tells of it; no bound may pass a solution nobody could cut or refute."""
+        if self._is_restricted:
+            return
         if self._undecided_cents is not None:
             cents = min(cents, self._undecided_cents)
         if cents > self._bound_cents:
