@@ -36,11 +36,18 @@ _FOLLOWS = frozenset(
     }
 )
 
+MOST_LOADS = 40
+
 Broken = Callable[[int], frozenset[str]]  # the rules broken so many steps from nothing
 
 
 def with_holds(job: Job, catalogue: Catalogue, plan: Plan) -> Plan:
-    """A sound plan with, beside every circuit, feed and its bank, how far their figures hold."""
+    """A sound plan with, beside every circuit, feed and its bank, how far their figures hold.
+
+    Beyond MOST_LOADS at one place, where every figure asks the checks about all of them again, none is given.
+    """
+    if any(sum(load.place == place.id for load in job.loads) > MOST_LOADS for place in job.places):
+        return plan
     facts = PlanFacts(job=job, catalogue=catalogue, plan=plan)
     at_place = {place.id: _AtPlace(facts, place.id) for place in job.places}
     circuits = tuple(replace(c, holds=tuple(at_place[c.place].of_circuit(c))) for c in plan.circuits)

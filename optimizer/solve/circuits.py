@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
+from optimizer.by_hand import improved
 from optimizer.job import Load
 from optimizer.solve.fits import Fit, Fits
 from optimizer.solve.instance import Instance, RunPair, may_share
 
-MOST_TOGETHER = 12  # loads in a group up to which every way to share is open; beyond, only in parties of a few
-_PARTY = 4
+MOST_TOGETHER = 12  # loads in a group up to which every way to share is open
 MOST_BY_SETS = 7  # loads in a group up to which every set of them is listed: 127 sets
 
 
@@ -82,9 +82,11 @@ class Group:
 def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
     """All groups of loads that the bus can feed, in a stated order."""
     found = []
-    for loads in _parties(instance, most_by_sets):
+    for loads in _loads_that_share(instance):
         to_place = tuple(load for load in loads if instance.options[load.id])
         laid = _whole if len(to_place) <= most_by_sets else _joined
+        if len(to_place) > MOST_TOGETHER and most_by_sets > 0:
+            laid = _as_by_hand
         circuits = laid(instance, to_place) if to_place else ()
         # where every circuit is joined one by one, limits may be off: nothing is left out for not holding them
         at_panel = _at_panel(instance, loads, fitting=most_by_sets > 0)
@@ -95,16 +97,6 @@ def groups(instance: Instance, most_by_sets: int = MOST_BY_SETS) -> list[Group]:
 def is_restricted(instance: Instance) -> bool:
     """Whether some group is so large that not every way to share is open: a cheaper plan may exist."""
     return any(len(loads) > MOST_TOGETHER for loads in _loads_that_share(instance))
-
-
-def _parties(instance: Instance, most_by_sets: int) -> Iterator[tuple[Load, ...]]:
-    """The groups; those far too large in parties that share among themselves only."""
-    for loads in _loads_that_share(instance):
-        if len(loads) <= MOST_TOGETHER or most_by_sets < _PARTY:
-            yield loads
-            continue
-        for n in range(0, len(loads), _PARTY):
-            yield loads[n : n + _PARTY]
 
 
 def _loads_that_share(instance: Instance) -> Iterator[tuple[Load, ...]]:
@@ -123,6 +115,22 @@ def _whole(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
             fit = fits.of(members)
             if fit.pairs and fit.ratings_a:
                 yield Circuit(members=members, pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit)
+
+
+def _as_by_hand(instance: Instance, loads: tuple[Load, ...]) -> Iterator[Circuit]:
+    """Far too many loads for every way to share: the circuits of a careful person, those less one load, and singles."""
+    answer = improved(instance)
+    chosen = [circuit.loads for circuit in answer.choices.circuits] if answer else []
+    sets: set[tuple[Load, ...]] = {(load,) for load in loads}
+    for names in chosen:
+        members = tuple(load for load in loads if load.id in names)
+        sets.add(members)
+        sets.update(tuple(other for other in members if other is not load) for load in members)
+    fits = Fits(instance, loads)
+    for members in sorted(filter(None, sets), key=lambda members: [load.id for load in members]):
+        fit = fits.of(members)
+        if fit.pairs and fit.ratings_a:
+            yield Circuit(members=members, pairs=fit.pairs, ratings_a=fit.ratings_a, fit=fit)
 
 
 def _at_panel(instance: Instance, loads: tuple[Load, ...], *, fitting: bool) -> Iterator[Circuit]:
