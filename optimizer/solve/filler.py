@@ -6,19 +6,24 @@ of such offers matter only through the sums their prices can make.
 
 from __future__ import annotations
 
+import math
+
 from optimizer.catalogue import Offer
 
 
 def attainable_cents(offers: list[Offer], most_cents: int) -> list[int]:
     """Every sum up to most_cents that quantities of these offers can make, 0 included, smallest first. [cents]"""
-    if most_cents <= 0:
+    prices = _distinct_prices(offers, most_cents)
+    if most_cents <= 0 or not prices:
         return [0]
-    full = (1 << (most_cents + 1)) - 1
-    sums = 1  # bit n is set where n cents can be made
-    for price, limit in _distinct_prices(offers, most_cents):
+    unit = math.gcd(*(price for price, _ in prices))  # round prices make few sums however large they are
+    most = most_cents // unit
+    full = (1 << (most + 1)) - 1
+    sums = 1  # bit n is set where n units can be made
+    for price, limit in prices:
         times = most_cents // price if limit is None else min(limit, most_cents // price)
-        sums = _add_up_to(sums, price, times) & full
-    return [n for n in range(most_cents + 1) if sums >> n & 1]
+        sums = _add_up_to(sums, price // unit, times) & full
+    return [unit * n for n, bit in enumerate(reversed(f"{sums:b}")) if bit == "1"]
 
 
 def _add_up_to(sums: int, price: int, times: int) -> int:

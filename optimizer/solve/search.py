@@ -29,6 +29,7 @@ from optimizer.solve.whole_circuits import WHOLE_CIRCUIT_RULES
 
 Report = Callable[[Progress], None]
 NO_LIMIT_S = 1e6
+_LARGEST = 1 << 60  # objective that the solver's whole numbers hold
 _TRIES = 20  # at buying for given circuits, each without what could not be cut
 JOINT_LIMIT = 6.0  # deterministic seconds for price and power together, on jobs of a few loads
 FEW_LOADS = 6
@@ -92,6 +93,7 @@ class Search:
         self._best_cents: int | None = None
         self._bound_cents = 0
         self._undecided_cents: int | None = None  # a bound may not pass a solution nobody could cut or refute
+        self._weight = 1  # of a cent against any power
         self._cent = 1  # one cent in the joint objective
 
     def run(self) -> Solved:
@@ -101,7 +103,10 @@ class Search:
         than the least power under a fixed price.
         """
         cp, cost, power = self._built.cp, self._built.bought.cost, average_terms(self._built.v)
-        self._cent = 1 + most_average(self._built.v)
+        self._weight = self._cent = 1 + most_average(self._built.v)
+        most_cents = sum(abs(coef) * upper(var) for coef, var in cost)
+        if self._cent * most_cents > _LARGEST:
+            self._cent, power = 1, []  # prices too large to stand beside a power in one number
         cp.minimize(total([(self._cent * coef, var) for coef, var in cost] + power))
         self._take_first_answer()
         self._raise_bound(surely_spent_cents(self._built.v.instance))
@@ -123,6 +128,8 @@ class Search:
     def _cheapest(self) -> int:
         """Price and power together where that is proven soon; otherwise the price by HiGHS, then the power."""
         status = int(self._until_cut(self._jointly))
+        if status == cp_model.OPTIMAL and self._cent != self._weight:
+            self._least_power()
         if status not in (cp_model.FEASIBLE, cp_model.UNKNOWN) or self._is_over():
             return status
         status = self._until_cut(self._by_price)
@@ -341,7 +348,7 @@ class Search:
         """Price, then power."""
         cost, power = self._built.bought.cost, average_terms(self._built.v)
         cents = sum(coef * solution[var.index] for coef, var in cost)
-        return self._cent * cents + sum(coef * solution[var.index] for coef, var in power)
+        return self._weight * cents + sum(coef * solution[var.index] for coef, var in power)
 
     def _value(self, var: Var) -> int:
         return self._solution[var.index]
