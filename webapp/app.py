@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from webapp import db, failures, security
+from webapp import db, failures, security, texts
 from webapp.config import Config
 
 MOST_BYTES = 5_000_000
@@ -20,6 +20,7 @@ def create_app(config: Config | None = None) -> Flask:
     app.config.from_mapping(_settings(config))
     app.extensions[db.EXTENSION] = db.Database(config.database_url)
     security.install(app)
+    app.jinja_env.globals.update(_=texts._, ngettext=texts.ngettext)
     _register_routes(app)
     failures.install(app)
     return app
