@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.plan import Check, Plan
+from webapp.pictures.gauge import Gauge, gauge_of
 from webapp.present.holds import Words
 from webapp.present.rule_words import rule_words
 from webapp.present.words import bound, count, listed, money, one_or_many, quantity, signed
@@ -28,6 +29,7 @@ class CheckView:
     source: str
     formulas: tuple[str, ...]
     holds: str
+    gauge: Gauge | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,6 +125,7 @@ def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
         source=check.source,
         formulas=tuple(dict.fromkeys(bound(each.formula) for each in checks if each.formula)),
         holds=holds.get((check.rule, check.subject), ""),
+        gauge=gauge_of(check),
     )
 
 
