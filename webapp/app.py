@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from webapp import db, failures, security, texts
+from webapp import assets, compression, db, failures, security, texts
 from webapp.config import Config
 
 MOST_BYTES = 5_000_000
@@ -16,10 +16,12 @@ MOST_FORM_PARTS = 1000
 def create_app(config: Config | None = None) -> Flask:
     """The whole app, ready to be served."""
     config = config or Config.from_environment()
-    app = Flask("webapp", instance_path=str(config.data_dir), static_folder="static", template_folder="templates")
+    app = Flask("webapp", instance_path=str(config.data_dir), static_folder=None, template_folder="templates")
     app.config.from_mapping(_settings(config))
     app.extensions[db.EXTENSION] = db.Database(config.database_url)
+    compression.install(app)
     security.install(app)
+    assets.install(app)
     app.jinja_env.globals.update(_=texts._, ngettext=texts.ngettext)
     _register_routes(app)
     failures.install(app)

@@ -16,7 +16,7 @@ import pytest
 from flask import url_for
 from sqlalchemy import select, text
 
-from webapp import cli, seeding, serve
+from webapp import assets, cli, seeding, serve
 from webapp.app import create_app
 from webapp.config import Config
 from webapp.models import Base
@@ -33,7 +33,13 @@ STRICT = {
 
 def every_get(app, job_id, plan_id):
     """A path for every route that is fetched."""
-    values = {"job_id": job_id, "plan_id": plan_id, "filename": "css/main.css", "revision": 1, "index": 0}
+    values = {
+        "job_id": job_id,
+        "plan_id": plan_id,
+        "place": f"{assets.version()}/{assets.STYLES}",
+        "revision": 1,
+        "index": 0,
+    }
     with app.test_request_context():
         return {
             rule.rule: url_for(rule.endpoint, **{name: values.get(name, "nothing") for name in rule.arguments})

@@ -8,7 +8,7 @@ import pytest
 from page_browser import read_case
 
 from optimizer.cautions import cautions_for
-from webapp import schemas
+from webapp import assets, schemas
 from webapp.services import jobs, plans
 
 HOLDS = {
@@ -136,7 +136,7 @@ def test_cautions_stand_beside_their_steps_and_survive_printing(browser, planned
         "thousands of amps",
     ):
         assert caution in page.words
-    hidden = hidden_in_print(browser)
+    hidden = hidden_in_print()
     classes = {name for tag, at in page.reader.tags if tag == "aside" for name in at["class"].split()}
     assert classes == {"caution"}
     assert not any(re.search(r"\.caution\b|\baside\b|\.section\b", selector) for selector in hidden)
@@ -175,9 +175,8 @@ def test_raw_pointers_of_the_assumed_values_are_told_by_name_instead(browser, pl
     assert not [pointer for pointer in pointers if pointer in words]
 
 
-def hidden_in_print(browser):
-    with browser.client.get("/static/css/print.css") as answer:
-        css = answer.get_data(as_text=True)
+def hidden_in_print():
+    css = (assets.FOLDER / "css" / "print.css").read_text()
     rules = re.findall(r"([^{}]+)\{([^{}]*)\}", re.sub(r"/\*.*?\*/", "", css, flags=re.S))
     hidden = [
         selector.strip() for selectors, body in rules if "display: none" in body for selector in selectors.split(",")

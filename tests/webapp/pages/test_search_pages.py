@@ -7,6 +7,7 @@ from flask import g
 from page_browser import Browser
 from test_plan_pages import an_answer, no_answer
 
+from webapp import assets
 from webapp.services import jobs, plans
 
 
@@ -42,7 +43,7 @@ def test_time_that_ticks_is_not_spoken(browser, running):
 
 def test_the_script_is_a_file_of_our_own(browser, running):
     (script,) = browser.open(f"/plans/{running}").tagged("script")
-    assert script["src"].startswith("/static/js/")
+    assert script["src"] == assets.asset_url("js/main.js")
 
 
 def test_a_plan_that_waits_says_how_many_come_first(browser, a_job):
