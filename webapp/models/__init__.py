@@ -3,6 +3,8 @@
 from webapp.models.base import Base
 from webapp.models.catalogue import CatalogueRevision, Offer, OfferContent, Part, Seller
 from webapp.models.jobs import Job, JobRevision
+from webapp.models.marks import Mark
+from webapp.models.ops import Op
 from webapp.models.plans import Plan
 
 __all__ = [
@@ -10,8 +12,10 @@ __all__ = [
     "CatalogueRevision",
     "Job",
     "JobRevision",
+    "Mark",
     "Offer",
     "OfferContent",
+    "Op",
     "Part",
     "Plan",
     "Seller",

@@ -36,4 +36,5 @@ class JobRevision(Base):
     number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     sha256: Mapped[str]
     document: Mapped[str]
+    device: Mapped[str | None]  # what the device that saved it is called, for people
     created_at: Mapped[datetime] = mapped_column(default=now)

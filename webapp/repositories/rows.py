@@ -90,3 +90,14 @@ class CatalogueRecord:
     sha256: str
     origin: str
     created_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkRecord:
+    """One change of a tick or measured value."""
+
+    key: str
+    value: str
+    device: str
+    made_at: datetime  # by the clock of the device
+    stored_at: datetime

@@ -1,11 +1,23 @@
 """The pages: one blueprint, its views in the modules imported here."""
 
-from webapp.routes import load_pages, owned_pages, place_pages, plan_pages, search_pages, step_pages, way_out_pages
+from webapp.routes import (
+    load_pages,
+    mark_pages,
+    offline_pages,
+    owned_pages,
+    place_pages,
+    plan_pages,
+    search_pages,
+    step_pages,
+    way_out_pages,
+)
 from webapp.routes.page_base import bp
 
 __all__ = [
     "bp",
     "load_pages",
+    "mark_pages",
+    "offline_pages",
     "owned_pages",
     "place_pages",
     "plan_pages",

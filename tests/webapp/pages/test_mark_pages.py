@@ -1,0 +1,93 @@
+"""Marks by a plain form, and what a device asks for when it keeps pages."""
+
+from __future__ import annotations
+
+import pytest
+from page_browser import read_case
+
+from webapp.services import jobs, marks, plans
+
+PLAN = read_case("plan-062")
+END_V = "measured/C1/end_v"
+
+
+@pytest.fixture
+def plan_id(planned):
+    return planned(PLAN | {"reasons": [], "checks": [], "energy": {"average_w": 31.2, "today_average_w": None}})
+
+
+@pytest.fixture
+def post(pages_app, plan_id):
+    pages_app.config["WTF_CSRF_ENABLED"] = False
+    client = pages_app.test_client()
+
+    def send(referrer="/jobs/x/places", **values):
+        return client.post(f"/plans/{plan_id}/marks", data=values, headers={"Referer": referrer})
+
+    return send
+
+
+def test_a_form_sets_every_mark_it_shows(post, plan_id):
+    marks.set_mark(plan_id, "buy/OF-2", "", "yes")
+    marks.set_mark(plan_id, "buy/OF-3", "", "yes")
+    answer = post(**{"shown": ["buy/OF-1", "buy/OF-2"], "buy/OF-1": "yes", END_V: "12.1"})
+    assert (answer.status_code, answer.location) == (303, "/jobs/x/places")
+    assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", END_V: "12.1", "buy/OF-3": "yes"}
+
+
+def test_a_page_open_for_long_takes_nothing_back(post, plan_id):
+    marks.set_mark(plan_id, END_V, "", "12.1")
+    seen = str(marks.last_change(plan_id))
+    marks.set_mark(plan_id, "buy/OF-2", "", "yes")
+    marks.set_mark(plan_id, END_V, "12.1", "12.3")
+    post(**{"shown": ["buy/OF-1", "buy/OF-2"], "buy/OF-1": "yes", END_V: "12.1", "seen": seen})
+    assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", "buy/OF-2": "yes", END_V: "12.3"}
+
+
+def test_it_needs_the_token(pages_app, plan_id):
+    assert pages_app.test_client().post(f"/plans/{plan_id}/marks", data={END_V: "12"}).status_code == 400
+    assert marks.marks_of(plan_id) == {}
+
+
+@pytest.mark.parametrize(
+    "elsewhere",
+    ["https://elsewhere.example/trap", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", ""],
+)
+def test_it_leads_nowhere_else(post, plan_id, elsewhere):
+    assert post(elsewhere, **{END_V: "12"}).location == f"/plans/{plan_id}"
+    assert post(back=elsewhere, referrer="", **{END_V: "12"}).location == f"/plans/{plan_id}"
+
+
+def test_nonsense_is_said_and_not_stored(post, plan_id):
+    assert post(**{"steal/1": "yes"}).status_code == 303
+    assert marks.marks_of(plan_id) == {}
+
+
+def test_a_plan_that_is_not_there(pages_app):
+    pages_app.config["WTF_CSRF_ENABLED"] = False
+    assert pages_app.test_client().post("/plans/none/marks", data={END_V: "12"}).status_code == 404
+
+
+def test_the_server_says_that_it_is_there(pages_app):
+    answer = pages_app.test_client().get("/ping")
+    assert (answer.status_code, answer.data, answer.headers["Cache-Control"]) == (204, b"", "no-store")
+
+
+def test_every_page_of_a_job_is_listed_and_opens(pages_app, plan_id):
+    job_id = plans.get_plan(plan_id).job_id
+    client = pages_app.test_client()
+    listed = client.get(f"/jobs/{job_id}/pages.json").get_json()
+    document = jobs.get_job(job_id).document
+    assert f"/plans/{plan_id}" in listed
+    assert {f"/jobs/{job_id}/loads/{n}" for n in range(len(document["loads"]))} <= set(listed)
+    assert {f"/jobs/{job_id}/places/{n}" for n in range(len(document["places"]))} <= set(listed)
+    assert {client.get(url).status_code for url in listed} == {200}
+
+
+def test_a_job_without_a_plan_has_no_plan_pages(pages_app, a_job):
+    job_id = a_job()
+    plans.start_plan(job_id)
+    listed = pages_app.test_client().get(f"/jobs/{job_id}/pages.json").get_json()
+    assert listed
+    assert not [url for url in listed if url.startswith("/plans/")]
+    assert pages_app.test_client().get("/jobs/none/pages.json").status_code == 404

@@ -1,0 +1,60 @@
+"""Ticks and measured values of a plan, with their history."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from webapp.models import Mark, Plan
+from webapp.repositories.rows import MarkRecord
+
+
+def has_plan(session: Session, plan_id: str) -> bool:
+    """Whether there is such a plan; nobody else changes its marks until this transaction ends."""
+    return session.scalar(select(Plan.id).where(Plan.id == plan_id).with_for_update()) is not None
+
+
+def of_plan(session: Session, plan_id: str, *, up_to: int | None = None) -> dict[str, MarkRecord]:
+    """The newest change of every key; as it was after change `up_to` where that is given."""
+    newest = select(func.max(Mark.number)).where(Mark.plan_id == plan_id).group_by(Mark.key)
+    if up_to is not None:
+        newest = newest.where(Mark.number <= up_to)
+    query = select(Mark).where(Mark.number.in_(newest)).order_by(Mark.number)
+    return {mark.key: _record(mark) for mark in session.scalars(query)}
+
+
+def find(session: Session, plan_id: str, key: str) -> MarkRecord | None:
+    """The newest change of one key."""
+    query = select(Mark).where(Mark.plan_id == plan_id, Mark.key == key).order_by(Mark.number.desc()).limit(1)
+    mark = session.scalar(query)
+    return None if mark is None else _record(mark)
+
+
+def history(session: Session, plan_id: str, key: str) -> list[MarkRecord]:
+    """Every change of one key, the first one first."""
+    query = select(Mark).where(Mark.plan_id == plan_id, Mark.key == key).order_by(Mark.number)
+    return [_record(mark) for mark in session.scalars(query)]
+
+
+def last_number(session: Session, plan_id: str) -> int:
+    """The number of the newest change; 0 before the first."""
+    return session.scalar(select(func.max(Mark.number)).where(Mark.plan_id == plan_id)) or 0
+
+
+def count(session: Session, plan_id: str) -> int:
+    """How many changes there were."""
+    return session.scalar(select(func.count()).where(Mark.plan_id == plan_id)) or 0
+
+
+def add(session: Session, plan_id: str, key: str, value: str, *, device: str, made_at: datetime) -> None:
+    """One more change."""
+    session.add(Mark(plan_id=plan_id, key=key, value=value, device=device, made_at=made_at))
+    session.flush()
+
+
+def _record(mark: Mark) -> MarkRecord:
+    return MarkRecord(
+        key=mark.key, value=mark.value, device=mark.device, made_at=mark.made_at, stored_at=mark.stored_at
+    )

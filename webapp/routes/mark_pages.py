@@ -1,0 +1,53 @@
+"""Ticks and measured values, sent by a plain form."""
+
+from __future__ import annotations
+
+from urllib.parse import urlsplit
+
+from flask import flash, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp.routes import askers
+from webapp.routes.page_base import bp
+from webapp.services import marks
+from webapp.services.errors import FaultyDocument
+from webapp.texts import N_, _
+
+NOT_FIELDS = frozenset({"csrf_token", "shown", "seen", "op_id", "back"})
+SAVED = N_("Saved.")
+KEPT_THEIRS = N_("Changed on another device meanwhile, and left as it is there: %(what)s.")
+
+
+@bp.post("/plans/<plan_id>/marks")
+def save_marks(plan_id: str) -> ResponseReturnValue:
+    """Sets the marks that a form shows, those not ticked included; then back to the page it stands on."""
+    try:
+        theirs = marks.set_marks(plan_id, _changes(plan_id), device=askers.device())
+    except FaultyDocument as trouble:
+        flash(" ".join(fault.message for fault in trouble.faults[:3]), "stop")
+    else:
+        if theirs:
+            what = ", ".join(f"{key}: {mark.value or '–'}" for key, mark in theirs.items())
+            flash(_(KEPT_THEIRS, what=what), "stop")
+        else:
+            flash(_(SAVED), "done")
+    return redirect(_back() or url_for("pages.show_plan", plan_id=plan_id), code=303)
+
+
+def _changes(plan_id: str) -> dict[str, tuple[str, str]]:
+    """Old and new value of each mark. A page that says what it had seen is told from what others changed since."""
+    seen = request.form.get("seen", "")
+    up_to = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 18 else None
+    before = marks.marks_of(plan_id, up_to=up_to)
+    keys = dict.fromkeys(request.form.getlist("shown"), "")
+    keys |= {key: value for key, value in request.form.items() if key not in NOT_FIELDS}
+    return {key: (before.get(key, ""), value) for key, value in keys.items()}
+
+
+def _back() -> str:
+    """The path of the page a form was sent from, if it is one of ours."""
+    came_from = urlsplit(request.form.get("back") or request.referrer or "")
+    path = came_from.path + (f"?{came_from.query}" if came_from.query else "")
+    is_ours = came_from.netloc in ("", request.host) and came_from.scheme in ("", request.scheme)
+    is_local = path.startswith("/") and not path.startswith(("//", "/\\"))
+    return path if is_ours and is_local else ""

@@ -1,0 +1,45 @@
+"""What a device asks for when it keeps pages: is the server there, and which pages belong to a job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from flask import Response, current_app, jsonify, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp.routes.page_base import bp
+from webapp.services import jobs, plans
+
+STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned")
+ENTRY_PAGES = (("edit_place", "places"), ("edit_load", "loads"))
+PLAN_PAGES = ("show_plan", "buy", "cut", "cut_line", "labels", "wiring", "build", "record", "docket")
+
+
+@bp.get("/ping")
+def ping() -> ResponseReturnValue:
+    """Nothing, from the server itself."""
+    return Response(status=204, headers={"Cache-Control": "no-store"})
+
+
+@bp.get("/jobs/<job_id>/pages.json")
+def job_pages(job_id: str) -> ResponseReturnValue:
+    """Every page to keep on the device so that the job can be stated, and its newest plan built, without signal."""
+    response = jsonify([*_of_steps(job_id), *_of_newest_plan(job_id)])
+    response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+def _of_steps(job_id: str) -> Iterator[str]:
+    document = jobs.get_job(job_id).document
+    for page in STEP_PAGES:
+        yield url_for(f"pages.{page}", job_id=job_id)
+    for page, array in ENTRY_PAGES:
+        for index in range(len(document[array])):
+            yield url_for(f"pages.{page}", job_id=job_id, index=index)
+
+
+def _of_newest_plan(job_id: str) -> Iterator[str]:
+    done = next((plan for plan in plans.plans_of(job_id) if plan.state == "done"), None)
+    for page in PLAN_PAGES if done else ():
+        if f"pages.{page}" in current_app.view_functions:
+            yield url_for(f"pages.{page}", plan_id=done.id)

@@ -1,0 +1,128 @@
+"""Ticks and measured values of a plan. Every change is kept with its device and time: nothing is overwritten unseen."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from datetime import UTC, datetime
+
+from sqlalchemy.orm import Session
+
+from webapp import db
+from webapp.repositories import marks
+from webapp.repositories.rows import MarkRecord
+from webapp.schemas.faults import UNPRINTABLE, Fault
+from webapp.services.errors import FaultyDocument, NotFound
+from webapp.texts import N_, _
+
+__all__ = ["MarkRecord", "clean_value", "history_of", "key_fault", "last_change", "marks_of", "set_mark", "set_marks"]
+
+TICKS = ("buy", "cut", "build")
+KINDS = (*TICKS, "measured", "note")
+TICKED = "yes"
+KEY_CHARS, VALUE_CHARS, NOTE_CHARS = 300, 80, 1000
+MOST_CHANGES = 20_000  # of one plan: far more than its parts, cuts and measurements
+UNKNOWN_KEY = N_("There is no such mark on a plan.")
+NOT_A_TICK = N_("This can only be ticked or not.")
+TOO_LONG = N_("Keep this to %(most)s characters.")
+NOT_SHOWN = N_("This holds characters that cannot be shown or printed.")
+TOO_MANY = N_("This plan has been changed too often to take more marks.")
+_COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
+
+
+def marks_of(plan_id: str, *, up_to: int | None = None) -> dict[str, str]:
+    """What is ticked or measured, key to value, empty values left out; as it was after change `up_to`."""
+    with db.current().reading() as session:
+        found = marks.of_plan(session, plan_id, up_to=up_to)
+    return {key: mark.value for key, mark in found.items() if mark.value}
+
+
+def last_change(plan_id: str) -> int:
+    """The number of a plan's newest change: a page that says so can be told from what others changed since."""
+    with db.current().reading() as session:
+        return marks.last_number(session, plan_id)
+
+
+def history_of(plan_id: str, key: str) -> list[MarkRecord]:
+    """Every change of one mark, the first one first."""
+    with db.current().reading() as session:
+        return marks.history(session, plan_id, key)
+
+
+def set_mark(
+    plan_id: str, key: str, old: str, new: str, *, device: str = "", made_at: datetime | None = None
+) -> MarkRecord | None:
+    """Change one mark from `old` to `new`: None, or what somebody else made of it meanwhile; then nothing is stored.
+
+    Args:
+        old: The value the change was made on.
+        device: What the device is called.
+        made_at: When, by the clock of the device.
+    Raises:
+        NotFound: There is no such plan.
+        FaultyDocument: No such key, or a value that it cannot have.
+    """
+    return set_marks(plan_id, {key: (old, new)}, device=device, made_at=made_at).get(key)
+
+
+def set_marks(
+    plan_id: str, changes: Mapping[str, tuple[str, str]], *, device: str = "", made_at: datetime | None = None
+) -> dict[str, MarkRecord]:
+    """Change several marks, each from its old value to its new; those that somebody else changed meanwhile, by key."""
+    faults = [fault for key, (_old, new) in changes.items() for fault in _faults(key, new)]
+    if faults:
+        raise FaultyDocument(faults)
+    theirs: dict[str, MarkRecord] = {}
+    with db.current().writing() as session:
+        if not marks.has_plan(session, plan_id):
+            raise NotFound(_("There is no such plan here."))
+        for key, (old, new) in changes.items():
+            found = marks.find(session, plan_id, key)
+            value, wanted = found.value if found else "", clean_value(new)
+            if wanted in (value, clean_value(old)):
+                continue
+            if found is not None and value != clean_value(old):
+                theirs[key] = found
+                continue
+            _refuse_more(session, plan_id, key)
+            marks.add(session, plan_id, key, wanted, device=device, made_at=made_at or datetime.now(UTC))
+    return theirs
+
+
+def clean_value(text: str) -> str:
+    """A value as it is kept: without spaces around it, a decimal comma as a point."""
+    text = text.strip()
+    return text.replace(",", ".") if _COMMA_NUMBER.fullmatch(text) else text
+
+
+def key_fault(key: str) -> str:
+    """What is wrong with a key; empty if nothing is."""
+    kind, _stroke, rest = key.partition("/")
+    if kind not in KINDS or not rest or len(key) > KEY_CHARS or not _shows(key):
+        return _(UNKNOWN_KEY)
+    return ""
+
+
+def _faults(key: str, value: str) -> list[Fault]:
+    kind = key.partition("/")[0]
+    most = NOTE_CHARS if kind == "note" else VALUE_CHARS
+    wrong = key_fault(key)
+    if wrong:
+        return [Fault(pointer="", message=wrong)]
+    if kind in TICKS and value not in (TICKED, ""):
+        return [Fault(pointer=key, message=_(NOT_A_TICK))]
+    if len(value) > most:
+        return [Fault(pointer=key, message=_(TOO_LONG, most=most))]
+    if not _shows(value.replace("\r\n", " ").replace("\n", " ")):
+        return [Fault(pointer=key, message=_(NOT_SHOWN))]
+    return []
+
+
+def _refuse_more(session: Session, plan_id: str, key: str) -> None:
+    if marks.count(session, plan_id) >= MOST_CHANGES:
+        raise FaultyDocument([Fault(pointer=key, message=_(TOO_MANY))])
+
+
+def _shows(text: str) -> bool:
+    return not any(unicodedata.category(char) in UNPRINTABLE for char in text)
