@@ -13,13 +13,14 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input
 UV = $(shell command -v uv || echo .tools/bin/uv)
 EXPORT = UV_PYTHON_DOWNLOADS=never $(UV) export --quiet --no-header --no-emit-project --no-emit-index-url --python $(PYTHON)
 
-.PHONY: help run test bench seed lock screens
+.PHONY: help run test bench seed lock screens texts
 
 help: ## what there is
 	@echo "make run      set up what is missing, then serve Thriftloom on this machine"
 	@echo "make test     set up what is missing, then check and test everything"
 	@echo "make bench    measure plans and cut lists side by side with their peers; under half an hour (QUICK=1: minutes)"
 	@echo "make seed     bring tables, catalogue and demo jobs up to date (run does this too)"
+	@echo "make texts    bring the languages up to date; says what is not translated yet"
 	@echo "make screens  take the pictures of the README anew, with Chromium"
 	@echo "make lock     write the requirement locks anew, after a change of dependencies"
 
@@ -59,6 +60,9 @@ $(VENV)/.made:
 	@$(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || { echo "This Python cannot make virtual environments: install its venv package first (Debian, Ubuntu: apt-get install python3-venv)"; exit 1; }
 	@$(PYTHON) -m venv $(VENV)
 	@touch $@
+
+texts: $(TEST_READY)
+	@$(BIN)/python -m webapp.texts.extract
 
 screens: $(TEST_READY)
 	@$(BIN)/python -m tests.browser.screens

@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from webapp import assets, compression, db, failures, security, texts
+from webapp import assets, compression, db, failures, security, spoken, texts
 from webapp.config import Config
 
 MOST_BYTES = 5_000_000
@@ -25,6 +25,7 @@ def create_app(config: Config | None = None) -> Flask:
     app.jinja_env.globals.update(_=texts._, ngettext=texts.ngettext)
     _register_routes(app)
     failures.install(app)
+    spoken.install(app)
     return app
 
 

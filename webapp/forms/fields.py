@@ -25,6 +25,7 @@ class Spec:
     optional: bool = False
     default: Any = None  # what its absence from a document means
     choices: tuple[tuple[str, str], ...] = ()
+    term: str = ""  # its word in the glossary: a key of present.glossary.TERMS
 
 
 @dataclass(slots=True, kw_only=True)

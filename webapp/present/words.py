@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 import re
 
+from webapp.texts import SOURCE, language
+
 SPACE = "\u00a0"  # no line break between number and unit
 GROUP = "\u202f"  # narrow, between thousands
 MINUS = "\u2212"
 _GROUPED = re.compile(r"(?<![\d',.])\d{1,3}(?:,\d{3})+(?![\d',])")  # in quotes it is what somebody typed
+_SPACED = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")  # the same in German: 20 000
 _UNIT = re.compile(r"(?<=\d) (?=(?:[mk]?[VAWΩ]|[AW]h|mm²|mm|m|h|s|°C|%|×)(?!\w))")
 FORMS = {
     "dc-plug": "round DC plug",
@@ -36,7 +39,11 @@ def quantity(value: float, unit: str, digits: int = 3) -> str:
 
 def bound(text: str) -> str:
     """A text of others with numbers as we write them: grouped like ours, on one line with their units."""
-    return _UNIT.sub(SPACE, _GROUPED.sub(lambda number: number.group().replace(",", GROUP), text))
+    if language() == SOURCE:
+        text = _GROUPED.sub(lambda number: number.group().replace(",", GROUP), text)
+    else:
+        text = _SPACED.sub(GROUP, text)
+    return _UNIT.sub(SPACE, text)
 
 
 def one_or_many(value: float, unit: str) -> str:

@@ -10,6 +10,7 @@ from webapp.routes import (
     search_pages,
     step_pages,
     way_out_pages,
+    word_pages,
 )
 from webapp.routes.page_base import bp
 
@@ -24,4 +25,5 @@ __all__ = [
     "search_pages",
     "step_pages",
     "way_out_pages",
+    "word_pages",
 ]
