@@ -12,7 +12,7 @@ from webapp.forms.battery_fields import FIRST, MAY_BUY, MORE, specs_for
 from webapp.forms.fields import Form, posted, shown, state
 from webapp.forms.fuse_styles import FuseStyle, fitting_style
 from webapp.forms.limits import new_limits
-from webapp.forms.reading import plain
+from webapp.forms.reading import written
 
 AC_TYPICAL = {"ac/efficiency": 0.88, "ac/idle_w": 10, "ac/on_hours_per_day": 24, "ac/max_w": 300}
 NEW_PANEL = {"bus/way_max_a": 30, "bus/ambient_c": 30}
@@ -179,7 +179,7 @@ def _refused(form: Form, document: dict[str, Any]) -> tuple[Form, dict[str, Any]
         "must be guarded even in dry places. We do not plan that."
     )
     home = form.fields.get("high_v")
-    if home is not None and home.text == plain(high_v):
+    if home is not None and home.text == written(home.spec, high_v):
         home.error = words
     else:
         form["nominal_v"].error = f"{words} Choose a lower voltage, or a type that is never charged that high."

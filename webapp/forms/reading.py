@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from webapp.schemas import typed
+from webapp.texts import _, decimal
 
 if TYPE_CHECKING:
     from webapp.forms.fields import Spec
@@ -41,22 +42,23 @@ def written(spec: Spec, value: Any) -> str:
     if isinstance(value, str):
         return value
     if spec.quantity == "money":
-        return f"{value // CENTS}.{value % CENTS:02d}"
-    return plain(value * 100 if spec.percent else value)
+        return decimal(f"{value // CENTS}.{value % CENTS:02d}")
+    text = plain(value * 100 if spec.percent else value)
+    return text if spec.kind == "choice" else decimal(text)  # a choice is sent as its key, which nobody reads
 
 
 def plain(value: float) -> str:
-    """A number without a trailing point or dust: 12, 0.85, 19.5."""
+    """A number without a trailing point or dust, the same in every language: 12, 0.85, 19.5."""
     return format(round(float(value), 9), ".10g")
 
 
 def _missing(spec: Spec) -> str:
-    return "Choose one." if spec.kind == "choice" else "Enter this: it is needed."
+    return _("Choose one.") if spec.kind == "choice" else _("Enter this: it is needed.")
 
 
 def _short(text: str) -> str:
     if len(text) > MOST_TEXT:
-        raise Unreadable(f"Keep this to {MOST_TEXT} characters; it has {len(text)}.")
+        raise Unreadable(_("Keep this to %(most)s characters; it has %(now)s.", most=MOST_TEXT, now=len(text)))
     return text
 
 

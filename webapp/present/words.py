@@ -1,11 +1,18 @@
-"""Quantities as people read them: three figures, unit attached by a space that does not break."""
+"""Quantities as people read them: three figures, unit attached by a space that does not break.
+
+The decimal sign is that of the language; thousands are set apart by a narrow space in each, so that no sign can be
+taken for the other. What is written here, `schemas.typed` reads back.
+"""
 
 from __future__ import annotations
 
 import math
 import re
+from datetime import datetime
 
-from webapp.texts import SOURCE, language
+from babel.dates import format_date
+
+from webapp.texts import N_, SOURCE, _, decimal, language, ngettext
 
 SPACE = "\u00a0"  # no line break between number and unit
 GROUP = "\u202f"  # narrow, between thousands
@@ -14,11 +21,12 @@ _GROUPED = re.compile(r"(?<![\d',.])\d{1,3}(?:,\d{3})+(?![\d',])")  # in quotes 
 _SPACED = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")  # the same in German: 20 000
 _UNIT = re.compile(r"(?<=\d) (?=(?:[mk]?[VAWΩ]|[AW]h|mm²|mm|m|h|s|°C|%|×)(?!\w))")
 FORMS = {
-    "dc-plug": "round DC plug",
-    "usb-c": "USB-C",
-    "powered-ethernet": "powered Ethernet",
-    "dc-wire": "bare conductors",
+    "dc-plug": N_("round DC plug"),
+    "usb-c": N_("USB-C"),
+    "powered-ethernet": N_("powered Ethernet"),
+    "dc-wire": N_("bare conductors"),
 }
+LOCALES = {SOURCE: "en_GB"}  # whose ways with dates a language follows, where it is spoken in several countries
 
 
 def figure(value: float, digits: int = 3) -> str:
@@ -29,7 +37,12 @@ def figure(value: float, digits: int = 3) -> str:
     text = f"{value:,.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return text.replace(",", GROUP).replace("-", MINUS)
+    return _signs(text)
+
+
+def exactly(value: float) -> str:
+    """A number that somebody stated or a maker prints, with all of its figures."""
+    return _signs(f"{value:,.10g}")
 
 
 def quantity(value: float, unit: str, digits: int = 3) -> str:
@@ -47,10 +60,22 @@ def bound(text: str) -> str:
 
 
 def one_or_many(value: float, unit: str) -> str:
-    """A unit that is a word, as it stands behind this number: 1 stage, 2 stages."""
-    if value != 1 or len(unit) < 4:
-        return unit
-    return f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
+    """A unit that is a word, as it stands behind this number: 1 stage, 2 stages. Symbols stay as they are."""
+    number = 1 if value == 1 else 2
+    words = {
+        "batteries": ngettext("battery", "batteries", number),
+        "cuts": ngettext("cut", "cuts", number),
+        "feeds": ngettext("feed", "feeds", number),
+        "fuses": ngettext("fuse", "fuses", number),
+        "loads": ngettext("load", "loads", number),
+        "pieces": ngettext("piece", "pieces", number),
+        "spools": ngettext("spool", "spools", number),
+        "stages": ngettext("stage", "stages", number),
+        "strings": ngettext("string", "strings", number),
+        "units": ngettext("unit", "units", number),
+        "ways": ngettext("way", "ways", number),
+    }
+    return words.get(unit, unit)
 
 
 def signed(value: float, unit: str) -> str:
@@ -62,21 +87,31 @@ def signed(value: float, unit: str) -> str:
 def money(cents: int) -> str:
     """Minor units as an amount with two decimals. No currency: the catalogue names none."""
     whole, rest = divmod(abs(cents), 100)
-    return f"{MINUS if cents < 0 else ''}{whole:,}.{rest:02}".replace(",", GROUP)
+    return _signs(f"{'-' if cents < 0 else ''}{whole:,}.{rest:02}")
 
 
 def metres(mm: int) -> str:
     """A length in metres to the centimetre, or the millimetre where it has one."""
-    text = f"{mm / 1000:.3f}"
-    return f"{text.removesuffix('0')}{SPACE}m"
+    return f"{_signs(f'{mm / 1000:,.3f}'.removesuffix('0'))}{SPACE}m"
+
+
+def moment(when: datetime) -> str:
+    """A day and a time of it."""
+    day = format_date(when, format="medium", locale=LOCALES.get(language(), language()))
+    return f"{day}, {when:%H:%M}"
 
 
 def percent(fraction: float) -> str:
     return quantity(fraction * 100, "%")
 
 
+def counted(one: str, many: str, number: int) -> str:
+    """So many of something, on one line: one of two texts that show %(num)s."""
+    return ngettext(one, many, number, num=exactly(number)).replace(" ", SPACE, 1)
+
+
 def count(number: int, one: str, many: str = "") -> str:
-    """So many of something."""
+    """So many of something. In English: what is shown to people says `counted`."""
     return f"{number}{SPACE}{one if number == 1 else many or one + 's'}"
 
 
@@ -84,11 +119,11 @@ def listed(names: list[str]) -> str:
     """Names in one sentence: a, b and c."""
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+    return _("%(first)s and %(last)s", first=", ".join(names[:-1]), last=names[-1])
 
 
 def form_words(form: str) -> str:
-    return FORMS.get(form, form.replace("-", " "))
+    return _(FORMS[form]) if form in FORMS else form.replace("-", " ")
 
 
 def sentence(text: str) -> str:
@@ -97,3 +132,13 @@ def sentence(text: str) -> str:
     if not text:
         return ""
     return text[0].upper() + text[1:] + ("" if text[-1] in ".?:" else ".")
+
+
+def capital(text: str) -> str:
+    """A text that begins a line."""
+    return text[:1].upper() + text[1:]
+
+
+def _signs(text: str) -> str:
+    """A number as Python groups it, with our signs: narrow space, minus, the language's decimal sign."""
+    return decimal(text.replace(",", GROUP)).replace("-", MINUS)

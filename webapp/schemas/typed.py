@@ -1,8 +1,9 @@
 """Numbers as people type them, into the units that documents hold. For forms only: documents are read strictly.
 
-One reading, or a sentence; nothing is guessed. A comma with exactly three digits after it ("1,234") could be one or
-one thousand and is refused; "3,5" and "0,125" are decimal. A point is always decimal, because that is how we write
-numbers ourselves. A space may group thousands ("20 000"). The unit may be left out: the field names it.
+One reading, or a sentence; nothing is guessed. The sign that we write before decimals in the reader's language is
+always decimal. The other one, with exactly three digits after it ("1,234" in English, "1.234" in German), could be one
+or one thousand and is refused; "3,5" and "0,125" are decimal in both. So no text has two values: it has one, or in
+some language none. A space may group thousands ("20 000"). The unit may be left out: the field names it.
 """
 
 from __future__ import annotations
@@ -10,6 +11,8 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+
+from webapp.texts import N_, SOURCE, _, decimal, language
 
 from .faults import quoted
 
@@ -20,10 +23,10 @@ _INCH_M = 0.0254  # exact, likewise
 _SPACE = "[ \u00a0\u2009\u202f]"  # plain, no-break, thin and narrow no-break
 _GROUPED = re.compile(rf"\d{{1,3}}(?:{_SPACE}\d{{3}})+(?=[.,]|$)")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
-_AMBIGUOUS = re.compile(r"[1-9]\d{0,2},\d{3}")
+_AMBIGUOUS = {SOURCE: re.compile(r"[1-9]\d{0,2},\d{3}"), "de": re.compile(r"[1-9]\d{0,2}\.\d{3}")}
 _TYPED = re.compile(rf"([+\-−]?)\s*(\d(?:[\d.,]|{_SPACE}(?=\d))*|[.,]\d+)\s*(.*)")
 _FEET_INCHES = re.compile(r"(\d+)\s*(?:'|′|ft|feet|foot)\s*(\d+(?:[.,]\d+)?)\s*(?:\"|″|in|inch|inches)")
-_HOURS_MINUTES = re.compile(r"(\d+)\s*(?:h|hours?|:)\s*([0-5]?\d)\s*(?:m|min|minutes?)?")
+_HOURS_MINUTES = re.compile(r"(\d+)\s*(?:h|hours?|std|stunden?|:)\s*([0-5]?\d)\s*(?:m|min|minuten?|minutes?)?")
 _GAUGE = re.compile(r"(?:awg\s*)?#?\s*(\d{1,2}|[1-4]\s*/\s*0|0{1,4})\s*(?:awg|ga|gauge)?")
 
 
@@ -39,6 +42,11 @@ class _Quantity:
     example: str
     factors: dict[str, float]
 
+    @property
+    def words(self) -> dict[str, str]:
+        """Name and example in the reader's language."""
+        return {"what": _(self.name), "example": _(self.example)}
+
 
 def _units(*rows: tuple[float, str]) -> dict[str, float]:
     return {"": 1.0, **{unit: factor for factor, units in rows for unit in units.split("|")}}
@@ -46,37 +54,47 @@ def _units(*rows: tuple[float, str]) -> dict[str, float]:
 
 _QUANTITIES = {
     "length": _Quantity(
-        "a length",
-        "2.4 m, 320 cm or 15 ft",
+        N_("a length"),
+        N_("2.4 m, 320 cm or 15 ft"),
         _units(
             (1.0, "m|metre|metres|meter|meters"),
             (0.01, "cm"),
             (0.001, "mm"),
-            (_FOOT_M, "ft|foot|feet|'|′"),
-            (_INCH_M, 'in|inch|inches|"|″'),
+            (_FOOT_M, "ft|foot|feet|fuß|fuss|'|′"),
+            (_INCH_M, 'in|inch|inches|zoll|"|″'),
         ),
     ),
-    "area": _Quantity("a conductor size", "2.5 mm² or 14 AWG", _units((1.0, "mm²|mm2|sq mm|sqmm"))),
-    "power": _Quantity("a power", "60 W or 0.5 kW", _units((1.0, "w|watt|watts"), (1000.0, "kw"), (0.001, "mw"))),
+    "area": _Quantity(N_("a conductor size"), N_("2.5 mm² or 14 AWG"), _units((1.0, "mm²|mm2|sq mm|sqmm|qmm"))),
+    "power": _Quantity(
+        N_("a power"), N_("60 W or 0.5 kW"), _units((1.0, "w|watt|watts"), (1000.0, "kw"), (0.001, "mw"))
+    ),
     "current": _Quantity(
-        "a current", "5 A or 500 mA", _units((1.0, "a|amp|amps|ampere|amperes"), (0.001, "ma"), (1000.0, "ka"))
+        N_("a current"), N_("5 A or 500 mA"), _units((1.0, "a|amp|amps|ampere|amperes"), (0.001, "ma"), (1000.0, "ka"))
     ),
-    "voltage": _Quantity("a DC voltage", "12.8 V", _units((1.0, "v|volt|volts|vdc|v dc|v⎓"), (0.001, "mv"))),
-    "charge": _Quantity("a capacity", "100 Ah", _units((1.0, "ah|amp hours"), (0.001, "mah"))),
+    "voltage": _Quantity(N_("a DC voltage"), N_("12.8 V"), _units((1.0, "v|volt|volts|vdc|v dc|v⎓"), (0.001, "mv"))),
+    "charge": _Quantity(N_("a capacity"), N_("100 Ah"), _units((1.0, "ah|amp hours|amperestunden"), (0.001, "mah"))),
     "resistance": _Quantity(
-        "a resistance", "0.05 Ω or 5 mΩ", _units((1.0, "ω|ohm|ohms"), (0.001, "mω|mohm|mohms|milliohm|milliohms"))
+        N_("a resistance"),
+        N_("0.05 Ω or 5 mΩ"),
+        _units((1.0, "ω|ohm|ohms"), (0.001, "mω|mohm|mohms|milliohm|milliohms")),
     ),
-    "temperature": _Quantity("a temperature", "30 °C or 86 °F", _units((1.0, "°c|c|celsius|degrees c|degrees"))),
+    "temperature": _Quantity(
+        N_("a temperature"), N_("30 °C or 86 °F"), _units((1.0, "°c|c|celsius|degrees c|degrees|grad"))
+    ),
     "time": _Quantity(
-        "a time", "1.5 h, 1 h 30 or 90 min", _units((1.0, "h|hr|hour|hours"), (1 / 60, "min|minute|minutes"))
+        N_("a time"),
+        N_("1.5 h, 1 h 30 or 90 min"),
+        _units((1.0, "h|hr|hour|hours|std|stunde|stunden"), (1 / 60, "min|minute|minutes|minuten")),
     ),
     "seconds": _Quantity(
-        "a number of seconds", "60 or 2 min", _units((1.0, "s|sec|second|seconds"), (60.0, "min|minute|minutes"))
+        N_("a number of seconds"),
+        N_("60 or 2 min"),
+        _units((1.0, "s|sec|second|seconds|sek|sekunde|sekunden"), (60.0, "min|minute|minutes|minuten")),
     ),
-    "percent": _Quantity("a percentage", "85 %", _units((1.0, "%|percent|per cent"))),
-    "count": _Quantity("a whole number", "4", _units()),
-    "money": _Quantity("an amount", "450 or 449.90", _units()),
-    "number": _Quantity("a number", "3.5", _units()),
+    "percent": _Quantity(N_("a percentage"), N_("85 %"), _units((1.0, "%|percent|per cent|prozent"))),
+    "count": _Quantity(N_("a whole number"), "4", _units()),
+    "money": _Quantity(N_("an amount"), N_("450 or 449.90"), _units()),
+    "number": _Quantity(N_("a number"), N_("3.5"), _units()),
 }
 _MEGA = ("mw", "ma", "mv", "mah", "mω", "mohm", "mohms")  # milli; with a capital M it would be a million
 _FAHRENHEIT = ("°f", "f", "fahrenheit", "degrees f")
@@ -94,11 +112,11 @@ def read(quantity: str, text: str) -> float:
     asked = _QUANTITIES[quantity]
     typed = text.strip()
     if len(typed) > _MOST_CHARS or not typed:
-        raise Untypable(f"Enter {asked.name}, such as {asked.example}.")
+        raise Untypable(_("Enter %(what)s, such as %(example)s.", **asked.words))
     special: float | None = _SPECIAL.get(quantity, _nothing)(typed.casefold())
     value = _plainly(asked, typed) if special is None else special
     if quantity == "count" and value != int(value):
-        raise Untypable(f"{quoted(typed)} is not a whole number. Enter one, such as {asked.example}.")
+        raise Untypable(_("%(typed)s is not a whole number. Enter one, such as 4.", typed=quoted(typed)))
     return _money(typed, value) if quantity == "money" else _tidy(value)
 
 
@@ -115,7 +133,7 @@ def _plainly(asked: _Quantity, typed: str) -> float:
     """A number and one unit."""
     match = _TYPED.fullmatch(typed)
     if not match:
-        raise Untypable(f"{quoted(typed)} is not {asked.name}. Enter it like {asked.example}.")
+        raise Untypable(_("%(typed)s is not %(what)s. Enter it like %(example)s.", typed=quoted(typed), **asked.words))
     sign, digits, unit = match.groups()
     value = _number(digits.strip()) * (-1 if sign in ("-", "−") else 1)
     return value * _factor(asked, typed, unit.strip().rstrip("."))
@@ -125,20 +143,27 @@ def _number(digits: str) -> float:
     grouped = _GROUPED.match(digits)
     if grouped:
         digits = re.sub(_SPACE, "", grouped.group()) + digits[grouped.end() :]
-    if _AMBIGUOUS.fullmatch(digits):
-        point, none = digits.replace(",", "."), digits.replace(",", "")
-        raise Untypable(f"{quoted(digits)} can be read as {point} or as {none}. Write one of the two.")
+    if _is_ambiguous(digits):
+        point, none = decimal(digits.replace(",", ".")), digits.replace(",", "").replace(".", "")
+        ways = {"typed": quoted(digits), "decimal": point, "thousands": none}
+        raise Untypable(_("%(typed)s can be read as %(decimal)s or as %(thousands)s. Write one of the two.", **ways))
     if not _NUMBER.fullmatch(digits):
-        raise Untypable(f"{quoted(digits)} is not one number. Write it without separators, such as 1234.5.")
+        raise Untypable(
+            _("%(typed)s is not one number. Write it without separators, such as 1234.5.", typed=quoted(digits))
+        )
     return float(digits.replace(",", "."))
+
+
+def _is_ambiguous(digits: str) -> bool:
+    return bool(_AMBIGUOUS.get(language(), _AMBIGUOUS[SOURCE]).fullmatch(digits))
 
 
 def _factor(asked: _Quantity, typed: str, unit: str) -> float:
     folded = unit.casefold()
-    if asked.name == "a DC voltage" and ("ac" in folded or "~" in folded):
-        raise Untypable("That is an AC voltage, the INPUT line. Enter the DC voltage from the OUTPUT line.")
+    if asked is _QUANTITIES["voltage"] and ("ac" in folded or "~" in folded):
+        raise Untypable(_("That is an AC voltage, the INPUT line. Enter the DC voltage from the OUTPUT line."))
     if folded not in asked.factors or (unit.startswith("M") and folded in _MEGA):
-        raise Untypable(f"{quoted(typed)} is not {asked.name}. Enter it like {asked.example}.")
+        raise Untypable(_("%(typed)s is not %(what)s. Enter it like %(example)s.", typed=quoted(typed), **asked.words))
     return asked.factors[folded]
 
 
@@ -150,9 +175,9 @@ def _tidy(value: float) -> float:
 
 def _money(typed: str, value: float) -> float:
     if value < 0:
-        raise Untypable(f"{quoted(typed)} is below zero. Enter an amount, such as 450.")
+        raise Untypable(_("%(typed)s is below zero. Enter an amount, such as 450.", typed=quoted(typed)))
     if value != round(value, 2):
-        raise Untypable(f"{quoted(typed)} has more than two decimals. Enter it like 450 or 449.90.")
+        raise Untypable(_("%(typed)s has more than two decimals. Enter it like 450 or 449.90.", typed=quoted(typed)))
     return _tidy(value)
 
 
@@ -186,14 +211,16 @@ def _gauge_area(typed: str) -> float | None:
     number = match[1].replace(" ", "")
     gauge = 1 - int(number[0]) if "/" in number else 1 - len(number) if set(number) == {"0"} else int(number)
     if gauge > 36:
-        raise Untypable("That gauge is finer than any cable here. Enter a size like 14 AWG or 2.5 mm².")
+        raise Untypable(_("That gauge is finer than any cable here. Enter a size like 14 AWG or 2.5 mm²."))
     return math.ceil(awg_mm2(gauge) * 1000) / 1000
 
 
 def _plain_amount(typed: str) -> float | None:
-    """A comma before three digits is no decimal sign in an amount, and we do not take it for a separator either."""
-    if _AMBIGUOUS.fullmatch(typed):
-        raise Untypable(f"{quoted(typed)} can be read in two ways. Write it without a comma, such as 1234 or 1234.50.")
+    """An amount has no three decimals, and we do not take the sign before them for a separator either."""
+    if _is_ambiguous(typed):
+        raise Untypable(
+            _("%(typed)s can be read in two ways. Write it plainly, such as 1234 or 1234.50.", typed=quoted(typed))
+        )
     return None
 
 

@@ -15,6 +15,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from babel import numbers
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
 
@@ -57,6 +58,16 @@ def _(text: str, /, **values: Any) -> str:
 def ngettext(one: str, many: str, number: int, /, **values: Any) -> str:
     """One text or the other by the number, which they may show as %(num)s."""
     return _catalogue(language()).ngettext(one, many, number) % {"num": number, **values}
+
+
+def decimal(text: str) -> str:
+    """A number in plain figures, with the decimal sign of the reader's language for its point."""
+    return text.replace(".", _decimal_sign(language()))
+
+
+@cache
+def _decimal_sign(code: str) -> str:
+    return numbers.get_decimal_symbol(code)
 
 
 @cache

@@ -1,7 +1,7 @@
 """`make texts`: finds every text there is and brings the files of the languages up to date.
 
-A text is found where `_`, `N_` or `ngettext` is called with it, in Python and in templates. What is new comes without a
-translation, what nobody uses any more is taken out; the exit code is 1 while anything is missing.
+A text is found where `_`, `N_`, `ngettext` or `words.counted` is called with it, in Python and in templates. What is
+new comes without a translation, what nobody uses any more is taken out; the exit code is 1 while anything is missing.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from babel.messages.pofile import read_po, write_po
 FOLDER = Path(__file__).parent
 SEARCHED = FOLDER.parent
 METHODS = [("templates/**.html", "jinja2.ext:babel_extract"), ("**.py", "python")]
-KEYWORDS: dict[str, Any] = {"_": None, "N_": None, "ngettext": (1, 2)}
+KEYWORDS: dict[str, Any] = {"_": None, "N_": None, "ngettext": (1, 2), "counted": (1, 2)}
 HEADER = """# Texts of Thriftloom. `make texts` keeps this file: fill in what it leaves empty.
 msgid ""
 msgstr ""
