@@ -26,7 +26,7 @@ def main() -> None:
         _take(page, "jobs")
         page.get_by_role("link", name=SHOWN).click()
         _take(page, "plan")
-        page.locator("#cuts").evaluate("(cuts) => cuts.scrollIntoView()")
+        page.get_by_role("link", name="Cut", exact=True).click()
         _take(page, "cuts")
 
 

@@ -20,8 +20,8 @@ STEPS = (
     "loads/new",
     "loads/0",
     "places/0",
-    "plan",
 )
+PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket")
 MOST_TAPS = 25  # the goal for a stranger's first list
 
 
@@ -80,8 +80,19 @@ def van(chromium, origin):
 
 
 @pytest.fixture(scope="module")
-def pages(van, origin):
-    return [origin, f"{origin}/jobs/new", f"{origin}/bin", f"{origin}/nowhere", *(f"{van}/{step}" for step in STEPS)]
+def parts(chromium, van):
+    """The addresses of all pages of its plan."""
+    page = chromium.new_page()
+    page.goto(f"{van}/plan")
+    plan = page.url
+    page.close()
+    return [f"{plan}{part}" for part in PARTS]
+
+
+@pytest.fixture(scope="module")
+def pages(van, origin, parts):
+    stated = [f"{van}/{step}" for step in STEPS]
+    return [origin, f"{origin}/jobs/new", f"{origin}/bin", f"{origin}/nowhere", *stated, *parts]
 
 
 # The rest of a list of hundreds is more of the same.
@@ -123,17 +134,22 @@ def test_no_page_is_wider_than_its_screen(a_phone, pages, width):
             assert page.evaluate("document.documentElement.scrollWidth") <= width, address
 
 
-def test_everything_to_tap_is_large_enough_for_a_thumb(a_phone, van):
+def test_everything_to_tap_is_large_enough_for_a_thumb(a_phone, parts):
     page = a_phone()
-    page.goto(f"{van}/plan")
-    small = page.evaluate(
-        """() => [...document.querySelectorAll('a, button, summary, select, input:not([type=hidden])')]
-            .filter((each) => each.checkVisibility() && !each.closest('p:not(.back, .actions)'))
-            .map((each) => [each.textContent.trim(), each.getBoundingClientRect()])
-            .filter(([, box]) => box.height < 44 && box.right > 0)
-            .map(([words, box]) => `${words}: ${box.height}`)"""
-    )
-    assert small == []
+    small = {}
+    for address in parts:
+        page.goto(address)
+        small[address] = page.evaluate(TOO_SMALL)
+    assert not {address: each for address, each in small.items() if each}
+
+
+# What is inside a label is tapped by the whole label.
+TOO_SMALL = """() => [...document.querySelectorAll('a, button, summary, select, label, input:not([type=hidden])')]
+    .filter((each) => each.checkVisibility() && !each.closest('p:not(.back, .actions)'))
+    .filter((each) => !each.matches('label input, label:not(:has(input))'))
+    .map((each) => [each.textContent.trim(), each.getBoundingClientRect()])
+    .filter(([, box]) => (box.height < 44 || box.width < 44) && box.right > 0)
+    .map(([words, box]) => `${words}: ${box.width} x ${box.height}`)"""
 
 
 def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, van):
@@ -147,9 +163,9 @@ def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, van):
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_a_plan_prints_whole(chromium, van, paper):
+def test_a_plan_prints_whole(chromium, parts, paper):
     page = chromium.new_page()
-    page.goto(f"{van}/plan")
+    page.goto(parts[-1])
     page.emulate_media(media="print")
     assert page.locator(".caution").count() > 5
     assert all(each.is_visible() for each in page.locator(".caution").all())

@@ -1,4 +1,4 @@
-"""The plan page as one value."""
+"""The answer of a plan as one value, and what stands in the way of one."""
 
 from __future__ import annotations
 
@@ -10,29 +10,18 @@ from optimizer.catalogue import Catalogue
 from optimizer.job import Job, Limits
 from optimizer.plan import Plan, Reason
 from webapp.present.assumptions import Assumption, assumptions
-from webapp.present.cautions import PlanCautions, plan_cautions
 from webapp.present.checks import CheckGroup, check_groups, may_build, verdict
-from webapp.present.circuits import (
-    CircuitView,
-    FeedView,
-    FuseRow,
-    circuit_views,
-    fuse_rows,
-    outlet_feeds,
-    output_fuse_rows,
-)
-from webapp.present.cuts import SpoolView, spool_views
+from webapp.present.circuits import CircuitView, FeedView, circuit_views, outlet_feeds
 from webapp.present.energy import EnergyView, energy_view
 from webapp.present.holds import check_words
 from webapp.present.progress import gap_words
-from webapp.present.shopping import SellerView, seller_views
 from webapp.present.why import LimitRow, WhyRow, limit_rows, why_by_section
 from webapp.present.words import count, listed, money, quantity, sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanView:
-    """A plan that can be bought and built."""
+    """What a plan comes to."""
 
     total: str
     status: str
@@ -42,15 +31,10 @@ class PlanView:
     groups: tuple[CheckGroup, ...]
     circuits: tuple[CircuitView, ...]
     outlets: tuple[FeedView, ...]
-    sellers: tuple[SellerView, ...]
-    spools: tuple[SpoolView, ...]
-    fuses: tuple[FuseRow, ...]
-    output_fuses: tuple[str, ...]
     energy: EnergyView | None
     bank: str
     assumed: tuple[Assumption, ...]
     loosened: str
-    cautions: PlanCautions
     summary: str
     why: Mapping[str, tuple[WhyRow, ...]]  # by circuit; "outlets", "bank" and "buying"
     limits: tuple[LimitRow, ...]
@@ -116,9 +100,9 @@ STEPS_FOR = {
 }
 
 
-def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> PlanView:
-    """Everything on the page of a plan that has an answer."""
-    sellers = seller_views(catalogue, plan)
+def plan_view(job: Job, catalogue: Catalogue, plan: Plan) -> PlanView:
+    """The answer of a plan: what it costs, that it holds, and why."""
+    sellers = len({order.seller for order in plan.orders})
     return PlanView(
         total=money(plan.total_cents or 0),
         status=STATUS.get(plan.status, plan.status),
@@ -128,18 +112,13 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> Pla
         groups=check_groups(plan, check_words(job, plan)),
         circuits=circuit_views(job, catalogue, plan),
         outlets=outlet_feeds(job, catalogue, plan),
-        sellers=sellers,
-        spools=spool_views(job, catalogue, plan),
-        fuses=fuse_rows(job, catalogue, plan),
-        output_fuses=output_fuse_rows(job, catalogue, plan),
         energy=energy_view(job, catalogue, plan),
         bank=_bank(plan),
         assumed=assumptions(job),
         loosened=loosened_words(job.limits),
-        cautions=plan_cautions(job, catalogue, plan, chemistry),
         why=why_by_section(job, plan),
         limits=limit_rows(plan),
-        summary=f"{count(len(sellers), 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
+        summary=f"{count(sellers, 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
     )
 
 

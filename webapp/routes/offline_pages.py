@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from flask import Response, current_app, jsonify, url_for
+from flask import Response, jsonify, url_for
 from flask.typing import ResponseReturnValue
 
+from webapp.present.checks import may_build
+from webapp.present.plan_parts import PARTS
 from webapp.routes.page_base import bp
+from webapp.routes.plan_base import answer_of
 from webapp.services import jobs, plans
 
 STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned")
 ENTRY_PAGES = (("edit_place", "places"), ("edit_load", "loads"))
-PLAN_PAGES = ("show_plan", "buy", "cut", "cut_line", "labels", "wiring", "build", "record", "docket")
+PLAN_PAGES = (*(endpoint for endpoint, _words in PARTS), "cut_line")
 
 
 @bp.get("/ping")
@@ -40,6 +43,9 @@ def _of_steps(job_id: str) -> Iterator[str]:
 
 def _of_newest_plan(job_id: str) -> Iterator[str]:
     done = next((plan for plan in plans.plans_of(job_id) if plan.state == "done"), None)
-    for page in PLAN_PAGES if done else ():
-        if f"pages.{page}" in current_app.view_functions:
-            yield url_for(f"pages.{page}", plan_id=done.id)
+    if done is None:
+        return
+    plan = answer_of(plans.get_plan(done.id))
+    is_for_builders = plan is not None and plan.has_answer and may_build(plan)  # otherwise its first page says why not
+    for page in PLAN_PAGES if is_for_builders else PLAN_PAGES[:1]:
+        yield url_for(f"pages.{page}", plan_id=done.id)

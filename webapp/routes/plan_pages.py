@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from flask import flash, jsonify, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
-from optimizer.catalogue import Battery, Catalogue
 from optimizer.plan import Plan
-from webapp import schemas
-from webapp.forms import batteries, searches
+from webapp.forms import searches
 from webapp.present.cautions import ALWAYS
 from webapp.present.plan_page import NO_PLAN, plan_view, reason_views
 from webapp.present.progress import ended_words
 from webapp.present.ways_out import ways_out_view
 from webapp.routes import askers
-from webapp.routes.page_base import bp, catalogue_value
+from webapp.routes.page_base import bp
+from webapp.routes.plan_base import Opened, answer_of, opened, part_page
 from webapp.routes.search_pages import missing, not_ready, search_page
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy
@@ -36,13 +33,12 @@ def plan(job_id: str) -> ResponseReturnValue:
 def show_plan(plan_id: str) -> ResponseReturnValue:
     record = plans.get_plan(plan_id)
     job = jobs.get_job(record.job_id)
-    if record.state != "done" or record.document is None:
+    plan = answer_of(record)
+    if plan is None:
         return search_page(job, record)
-    reading = schemas.read_plan(record.document)
-    assert reading.value is not None  # read before it was stored
-    if not reading.value.has_answer:
-        return _no_plan_page(job, record, reading.value)
-    return _plan_page(job, record, reading.value)
+    if not plan.has_answer:
+        return _no_plan_page(job, record, plan)
+    return _answer_page(opened(job, record, plan))
 
 
 @bp.post("/plans/<plan_id>/explanation")
@@ -62,24 +58,18 @@ def plan_json(plan_id: str) -> ResponseReturnValue:
     return jsonify(id=record.id, state=record.state, message=record.message, plan=record.document)
 
 
-def _plan_page(job: Any, record: Any, value: Plan) -> str:
-    catalogue = catalogue_value(record.catalogue_revision)
-    stated = schemas.read_job(record.job_document)
-    assert stated.value is not None  # read before it was planned
-    return render_template(
+def _answer_page(shown: Opened) -> str:
+    return part_page(
+        shown,
         "pages/plan.html",
-        job=job,
-        step="plan",
-        plan=record,
-        changed_since=record.job_revision != job.revision,
-        made=record.created_at.strftime("%-d %b %Y, %H:%M"),
-        ended=ended_words(record),
-        again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S),
-        view=plan_view(stated.value, catalogue, value, _chemistry(record.job_document, catalogue, value)),
+        "show_plan",
+        ended=ended_words(shown.record),
+        again=searches.longer_form(shown.record.time_limit_s, plans.MOST_TIME_LIMIT_S),
+        view=plan_view(shown.stated, shown.catalogue, shown.plan),
     )
 
 
-def _no_plan_page(job: Any, record: Any, value: Plan) -> str:
+def _no_plan_page(job: jobs.JobRecord, record: plans.PlanRecord, value: Plan) -> str:
     return render_template(
         "pages/no_plan.html",
         job=job,
@@ -91,11 +81,3 @@ def _no_plan_page(job: Any, record: Any, value: Plan) -> str:
         plan=record,
         again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S) if value.status == "unknown" else None,
     )
-
-
-def _chemistry(document: dict[str, Any], catalogue: Catalogue, value: Plan) -> str:
-    """Lithium, lead-acid or unknown: decides which cautions stand beside the battery."""
-    if value.bank is not None and value.bank.part is not None:
-        chemistry = catalogue.get(Battery, value.bank.part).chemistry or ""
-        return "lithium" if chemistry == "lithium" else "agm" if chemistry else ""
-    return batteries.recognised(document)

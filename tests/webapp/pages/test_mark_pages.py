@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from page_browser import read_case
+from test_plan_pages import PARTS, an_answer
 
 from webapp.services import jobs, marks, plans
 
@@ -73,15 +74,21 @@ def test_the_server_says_that_it_is_there(pages_app):
     assert (answer.status_code, answer.data, answer.headers["Cache-Control"]) == (204, b"", "no-store")
 
 
-def test_every_page_of_a_job_is_listed_and_opens(pages_app, plan_id):
+def test_every_page_of_a_job_is_listed_and_opens(pages_app, planned):
+    plan_id = planned(an_answer())
     job_id = plans.get_plan(plan_id).job_id
     client = pages_app.test_client()
     listed = client.get(f"/jobs/{job_id}/pages.json").get_json()
     document = jobs.get_job(job_id).document
-    assert f"/plans/{plan_id}" in listed
+    assert {f"/plans/{plan_id}"} | {f"/plans/{plan_id}/{part}" for part in PARTS} <= set(listed)
     assert {f"/jobs/{job_id}/loads/{n}" for n in range(len(document["loads"]))} <= set(listed)
     assert {f"/jobs/{job_id}/places/{n}" for n in range(len(document["places"]))} <= set(listed)
     assert {client.get(url).status_code for url in listed} == {200}
+
+
+def test_of_a_plan_that_nobody_may_build_only_the_first_page_is_listed(pages_app, plan_id):
+    listed = pages_app.test_client().get(f"/jobs/{plans.get_plan(plan_id).job_id}/pages.json").get_json()
+    assert [url for url in listed if url.startswith("/plans/")] == [f"/plans/{plan_id}"]
 
 
 def test_a_job_without_a_plan_has_no_plan_pages(pages_app, a_job):

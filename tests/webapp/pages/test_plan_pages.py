@@ -1,4 +1,4 @@
-"""The plan page against the example plans, whose totals and lengths are given."""
+"""The pages of a plan against the example plans, whose totals and lengths are given."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from optimizer.cautions import cautions_for
 from webapp import assets, schemas
 from webapp.services import jobs, plans
 
+PARTS = ("buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
 HOLDS = {
     "rule": "drop",
     "subject": "C4",
@@ -43,12 +44,34 @@ def no_answer(*reasons, status="infeasible"):
 
 
 def test_the_total_comes_first_and_agrees_with_the_sellers(browser, planned):
-    page = browser.open(f"/plans/{planned(an_answer())}")
+    plan_id = planned(an_answer())
+    page = browser.open(f"/plans/{plan_id}")
     assert "Total 626.34 ● Cheapest that holds everything, proven" in page.words.replace("Total  ", "Total ") or (
         page.words.index("626.34") < page.words.index("Proof")
     )
-    sums = [int(whole) * 100 + int(cents) for whole, cents in re.findall(r"Seller \w+, all (\d+)\.(\d\d)", page.words)]
+    words = browser.open(f"/plans/{plan_id}/buy").words
+    sums = [int(whole) * 100 + int(cents) for whole, cents in re.findall(r"Seller \w+, all (\d+)\.(\d\d)", words)]
     assert sum(sums) == read_case("plan-062")["total_cents"]
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_every_part_has_its_page_with_the_way_to_all_others(browser, planned, part):
+    plan_id = planned(an_answer())
+    page = browser.open(f"/plans/{plan_id}/{part}")
+    assert page.status == 200
+    linked = {href for href, _ in page.reader.links}
+    assert {f"/plans/{plan_id}"} | {f"/plans/{plan_id}/{each}" for each in PARTS if each != "cut/line"} <= linked
+    here = [at["href"] for at in page.tagged("a") if at.get("aria-current") == "page"]
+    assert here == [f"/plans/{plan_id}/{part.split('/')[0]}"]
+    assert f"plan {plan_id} · job revision 1" in page.words
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_where_there_is_no_answer_the_parts_lead_to_the_page_that_says_why(browser, planned, part):
+    plan_id = planned(no_answer())
+    page = browser.open(f"/plans/{plan_id}/{part}")
+    assert page.path == f"/plans/{plan_id}"
+    assert "No plan can hold all of this" in page.words
 
 
 def test_a_check_shows_state_value_limit_margin_source_and_formula(browser, planned):
@@ -66,10 +89,13 @@ def test_trouble_comes_before_what_holds(browser, planned):
 
 @pytest.mark.parametrize("checks", [[], [HOLDS | {"state": "fails"}]], ids=["none made", "one fails"])
 def test_without_proof_there_is_no_price_and_no_cut_list(browser, planned, checks):
-    page = browser.open(f"/plans/{planned(an_answer(checks=checks))}")
-    assert "We could not verify this plan" in page.words
-    assert "626.34" not in page.words
-    assert "Cut list" not in page.words
+    plan_id = planned(an_answer(checks=checks))
+    for path in ("", *(f"/{part}" for part in PARTS)):
+        page = browser.open(f"/plans/{plan_id}{path}")
+        assert page.path == f"/plans/{plan_id}"
+        assert "We could not verify this plan" in page.words
+        assert "626.34" not in page.words
+        assert not [href for href, _ in page.reader.links if href.startswith(f"/plans/{plan_id}/")]
 
 
 @pytest.mark.parametrize("number", ["002", "023", "033", "062"])
@@ -78,7 +104,7 @@ def test_every_bar_adds_up_to_its_spool(browser, planned, number, pages_app):
 
     case = read_case(f"case-{number}")
     catalogue.replace(read_case(case["catalogue"].removesuffix(".json")))
-    page = browser.open(f"/plans/{planned(an_answer(number), **case['job'])}")
+    page = browser.open(f"/plans/{planned(an_answer(number), **case['job'])}/cut")
     bars, at = [], None
     for tag, found in page.reader.tags:
         if tag == "svg":
@@ -96,15 +122,15 @@ def test_every_bar_adds_up_to_its_spool(browser, planned, number, pages_app):
 
 
 def test_the_cut_rows_name_every_piece_of_the_plan(browser, planned):
-    words = browser.open(f"/plans/{planned(an_answer())}").words
+    words = browser.open(f"/plans/{planned(an_answer())}/cut").words
     assert "A run to P2 C4 8.67 m" in words  # case 62: run_m 8.37 + slack 0.3
     assert "lead of L3 L3 3.55 m" in words  # lead 3.25 + slack 0.3
     assert "Left over 1.33 m" in words  # 10 m spool
 
 
 def test_the_fuse_schedule_names_each_circuit_once(browser, planned):
-    words = browser.open(f"/plans/{planned(an_answer())}").words
-    schedule = words[words.index("Fuse schedule") : words.index("Energy and battery")]
+    words = browser.open(f"/plans/{planned(an_answer())}/labels").words
+    schedule = words[words.index("Fuse schedule") :]
     assert [schedule.count(f" {circuit} ") for circuit in ("C1", "C2", "C3", "C4")] == [1, 1, 1, 1]
     assert "free way 4" in schedule
 
@@ -124,17 +150,19 @@ def test_a_kept_bank_lasts_what_plain_arithmetic_says(browser, planned):
     assert "24 h" in words  # 150 Ah × 0.8 × 0.5 × 12 V / 30 W, slower than rated: no Peukert credit
 
 
-def test_cautions_stand_beside_their_steps_and_survive_printing(browser, planned):
-    page = browser.open(f"/plans/{planned(an_answer())}")
-    for caution in (
-        "No fuse, no connection",
-        "Fuses go in last",
-        "lock off shore",
-        "can burst",
-        "Copper only",
-        "Direct current arcs",
-        "thousands of amps",
-    ):
+CAUTIONS = {
+    "": ("design aid", "thousands of amps"),
+    "/buy": ("Direct current arcs",),
+    "/cut": ("Copper only",),
+    "/labels": ("No fuse, no connection", "can burst", "Fuses go in last"),
+    "/build": ("thousands of amps", "lock off shore"),
+}
+
+
+@pytest.mark.parametrize("path", [*CAUTIONS, "/docket"])
+def test_cautions_stand_beside_their_steps_and_survive_printing(browser, planned, path):
+    page = browser.open(f"/plans/{planned(an_answer())}{path}")
+    for caution in CAUTIONS.get(path) or {each for said in CAUTIONS.values() for each in said}:
         assert caution in page.words
     hidden = hidden_in_print()
     classes = {name for tag, at in page.reader.tags if tag == "aside" for name in at["class"].split()}

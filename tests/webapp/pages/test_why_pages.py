@@ -35,10 +35,12 @@ def explained(plan: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_each_choice_says_why_where_it_stands(browser, planned):
-    words = browser.open(f"/plans/{planned(explained(an_answer()))}").words
+    plan_id = planned(explained(an_answer()))
+    words = browser.open(f"/plans/{plan_id}").words
     assert "Why this? Feed of L0: The one Another would cost 8.40 more with everything else as it is." in words
     assert "Fuse: The one No other does: 3 A is less than the 5.00 A that 4.00 A asks for." in words
     assert "Why this battery? Battery: The one A new bank would cost 90.00 more." in words
+    words = browser.open(f"/plans/{plan_id}/buy").words
     assert "Why these offers? Bought: The one Two spools would cost 1.20 more." in words
 
 

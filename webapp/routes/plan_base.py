@@ -1,0 +1,98 @@
+"""What every page of a plan needs: the plan opened with its job and catalogue, and the frame around it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any
+
+from flask import redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
+
+from optimizer.catalogue import Battery, Catalogue
+from optimizer.job import Job
+from optimizer.plan import Plan
+from webapp import schemas
+from webapp.forms import batteries
+from webapp.present.cautions import PlanCautions, plan_cautions
+from webapp.present.checks import may_build
+from webapp.present.plan_parts import PARTS
+from webapp.routes.page_base import catalogue_value
+from webapp.services import jobs, plans
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A plan with an answer, and what it was made from."""
+
+    job: jobs.JobRecord  # as it is now
+    record: plans.PlanRecord
+    stated: Job  # as it was planned
+    catalogue: Catalogue
+    plan: Plan
+
+    @property
+    def may_build(self) -> bool:
+        """Whether a price, a cut list or a label may be shown."""
+        return may_build(self.plan)
+
+    @property
+    def cautions(self) -> PlanCautions:
+        return plan_cautions(self.stated, self.catalogue, self.plan, self._chemistry)
+
+    @property
+    def _chemistry(self) -> str:
+        """Lithium, lead-acid or unknown: decides which cautions stand beside the battery."""
+        bank = self.plan.bank
+        if bank is not None and bank.part is not None:
+            chemistry = self.catalogue.get(Battery, bank.part).chemistry or ""
+            return "lithium" if chemistry == "lithium" else "agm" if chemistry else ""
+        return batteries.recognised(self.record.job_document)
+
+
+def opened(job: jobs.JobRecord, record: plans.PlanRecord, plan: Plan) -> Opened:
+    """A finished plan with an answer, from the documents it was made from."""
+    stated = schemas.read_job(record.job_document)
+    assert stated.value is not None  # read before it was planned
+    catalogue = catalogue_value(record.catalogue_revision)
+    return Opened(job=job, record=record, stated=stated.value, catalogue=catalogue, plan=plan)
+
+
+def answer_of(record: plans.PlanRecord) -> Plan | None:
+    """The answer of a search that has ended with one or with reasons; None before."""
+    if record.state != "done" or record.document is None:
+        return None
+    reading = schemas.read_plan(record.document)
+    assert reading.value is not None  # read before it was stored
+    return reading.value
+
+
+def part_page(shown: Opened, template: str, part: str, **values: Any) -> str:
+    """One page of a plan in its frame: the steps of the job, the pages of the plan, the stamp."""
+    return render_template(
+        template,
+        job=shown.job,
+        step="plan",
+        part=part,
+        parts=PARTS if shown.may_build else PARTS[:1],
+        plan=shown.record,
+        care=shown.cautions,
+        changed_since=shown.record.job_revision != shown.job.revision,
+        made=shown.record.created_at.strftime("%-d %b %Y, %H:%M"),
+        **values,
+    )
+
+
+def of_sound_plan(view: Callable[[Opened], str]) -> Callable[[str], ResponseReturnValue]:
+    """A page for somebody who builds: where nothing may be built from the plan, its first page says so instead."""
+
+    @wraps(view)
+    def page(plan_id: str) -> ResponseReturnValue:
+        record = plans.get_plan(plan_id)
+        plan = answer_of(record)
+        if plan is None or not plan.has_answer or not may_build(plan):
+            return redirect(url_for("pages.show_plan", plan_id=plan_id), code=303)
+        return view(opened(jobs.get_job(record.job_id), record, plan))
+
+    return page

@@ -1,0 +1,97 @@
+"""The pages of a plan besides its answer: what to buy, cut, label, wire, build, measure and hand over."""
+
+from __future__ import annotations
+
+from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
+from webapp.present.cuts import spool_views
+from webapp.present.plan_page import plan_view
+from webapp.present.shopping import seller_views
+from webapp.present.why import why_by_section
+from webapp.present.words import money
+from webapp.routes.page_base import bp
+from webapp.routes.plan_base import Opened, of_sound_plan, part_page
+
+
+@bp.get("/plans/<plan_id>/buy")
+@of_sound_plan
+def buy(shown: Opened) -> str:
+    """What to buy, seller by seller."""
+    return part_page(
+        shown,
+        "pages/buy.html",
+        "buy",
+        sellers=seller_views(shown.catalogue, shown.plan),
+        total=money(shown.plan.total_cents or 0),
+        why_rows=why_by_section(shown.stated, shown.plan).get("buying"),
+    )
+
+
+@bp.get("/plans/<plan_id>/cut")
+@of_sound_plan
+def cut(shown: Opened) -> str:
+    """Every spool with its cuts."""
+    return part_page(shown, "pages/cut.html", "cut", spools=spool_views(shown.stated, shown.catalogue, shown.plan))
+
+
+@bp.get("/plans/<plan_id>/cut/line")
+@of_sound_plan
+def cut_line(shown: Opened) -> str:
+    """One cut at a time."""
+    return part_page(shown, "pages/cut_line.html", "cut", spools=spool_views(shown.stated, shown.catalogue, shown.plan))
+
+
+@bp.get("/plans/<plan_id>/labels")
+@of_sound_plan
+def labels(shown: Opened) -> str:
+    """The fuse schedule, and what to write on fuses and cables."""
+    return part_page(shown, "pages/labels.html", "labels", **_fuses(shown))
+
+
+@bp.get("/plans/<plan_id>/wiring")
+@of_sound_plan
+def wiring(shown: Opened) -> str:
+    """What is connected to what."""
+    return part_page(
+        shown,
+        "pages/wiring.html",
+        "wiring",
+        circuits=circuit_views(shown.stated, shown.catalogue, shown.plan),
+        outlets=outlet_feeds(shown.stated, shown.catalogue, shown.plan),
+    )
+
+
+@bp.get("/plans/<plan_id>/build")
+@of_sound_plan
+def build(shown: Opened) -> str:
+    """The order of work."""
+    return part_page(shown, "pages/build.html", "build")
+
+
+@bp.get("/plans/<plan_id>/record")
+@of_sound_plan
+def record(shown: Opened) -> str:
+    """What was measured, beside what to expect."""
+    circuits = circuit_views(shown.stated, shown.catalogue, shown.plan)
+    return part_page(shown, "pages/record.html", "record", circuits=circuits)
+
+
+@bp.get("/plans/<plan_id>/docket")
+@of_sound_plan
+def docket(shown: Opened) -> str:
+    """Everything in order, to print and hand over."""
+    return part_page(
+        shown,
+        "pages/docket.html",
+        "docket",
+        view=plan_view(shown.stated, shown.catalogue, shown.plan),
+        sellers=seller_views(shown.catalogue, shown.plan),
+        spools=spool_views(shown.stated, shown.catalogue, shown.plan),
+        **_fuses(shown),
+    )
+
+
+def _fuses(shown: Opened) -> dict[str, object]:
+    return {
+        "fuses": fuse_rows(shown.stated, shown.catalogue, shown.plan),
+        "output_fuses": output_fuse_rows(shown.stated, shown.catalogue, shown.plan),
+    }
