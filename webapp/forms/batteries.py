@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from webapp.texts import N_
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chemistry:
@@ -27,7 +29,7 @@ class Chemistry:
 CHEMISTRIES = (
     Chemistry(
         key="lithium",
-        label="Lithium (LiFePO4)",
+        label=N_("Lithium (LiFePO4)"),
         low_v=12.0,
         high_v=14.6,
         usable_fraction=0.8,
@@ -38,7 +40,7 @@ CHEMISTRIES = (
     ),
     Chemistry(
         key="agm",
-        label="AGM or gel (sealed lead-acid)",
+        label=N_("AGM or gel (sealed lead-acid)"),
         low_v=11.5,
         high_v=14.7,
         usable_fraction=0.5,
@@ -49,7 +51,7 @@ CHEMISTRIES = (
     ),
     Chemistry(
         key="flooded",
-        label="Flooded lead-acid (with caps)",
+        label=N_("Flooded lead-acid (with caps)"),
         low_v=11.5,
         high_v=15.6,  # equalising at 2.6 V a cell
         usable_fraction=0.5,
@@ -60,7 +62,7 @@ CHEMISTRIES = (
     ),
     Chemistry(
         key="unsure",
-        label="Not sure: take the worse of each",
+        label=N_("Not sure: take the worse of each"),
         low_v=11.5,
         high_v=14.8,
         usable_fraction=0.45,

@@ -12,11 +12,12 @@ from webapp.forms.battery_fields import FIRST, MAY_BUY, MORE, specs_for
 from webapp.forms.fields import Form, posted, shown, state
 from webapp.forms.fuse_styles import FuseStyle, fitting_style
 from webapp.forms.limits import new_limits
-from webapp.forms.reading import written
+from webapp.forms.reading import plain, written
+from webapp.texts import N_, _, decimal
 
 AC_TYPICAL = {"ac/efficiency": 0.88, "ac/idle_w": 10, "ac/on_hours_per_day": 24, "ac/max_w": 300}
 NEW_PANEL = {"bus/way_max_a": 30, "bus/ambient_c": 30}
-UNTITLED = "Untitled job"
+UNTITLED = N_("Untitled job")
 
 
 def new_form() -> Form:
@@ -41,7 +42,7 @@ def read_new(answers: Mapping[str, str], styles: Sequence[FuseStyle]) -> tuple[F
         return form, None
     document: dict[str, Any] = {
         "format": "job/1",
-        "title": values["title"] or UNTITLED,
+        "title": values["title"] or _(UNTITLED),
         "bus": {},
         "bank": {"may_buy": values["may_buy"]},
         "places": [],
@@ -66,7 +67,7 @@ def read_edit(
         _carry_marks(form, before)
         return form, None
     document = copy.deepcopy(stored)
-    document["title"] = values["title"] or UNTITLED
+    document["title"] = values["title"] or _(UNTITLED)
     _state(document, values)
     touched = _apply(document, form, before, values)
     _refill(document, stored, values, form, before, touched)
@@ -174,15 +175,19 @@ def _refused(form: Form, document: dict[str, Any]) -> tuple[Form, dict[str, Any]
     high_v = document["bus"]["high_v"]
     if high_v <= CEILING_V:
         return form, document
-    words = (
-        f"This battery reaches {high_v:g} V while charging: above our ceiling of {CEILING_V:g} V DC, where live parts "
-        "must be guarded even in dry places. We do not plan that."
+    words = _(
+        "This battery reaches %(volts)s V while charging: above our ceiling of %(ceiling)s V DC, where live parts "
+        "must be guarded even in dry places. We do not plan that.",
+        volts=decimal(plain(high_v)),
+        ceiling=f"{CEILING_V:g}",
     )
     home = form.fields.get("high_v")
     if home is not None and home.text == written(home.spec, high_v):
         home.error = words
     else:
-        form["nominal_v"].error = f"{words} Choose a lower voltage, or a type that is never charged that high."
+        form["nominal_v"].error = " ".join(
+            (words, _("Choose a lower voltage, or a type that is never charged that high."))
+        )
     return form, None
 
 

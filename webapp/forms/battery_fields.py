@@ -8,88 +8,96 @@ from typing import Any
 
 from webapp.forms import batteries
 from webapp.forms.fields import Spec
-from webapp.forms.fuse_styles import FuseStyle
+from webapp.forms.fuse_styles import FuseStyle, style_words
 from webapp.forms.reading import plain
+from webapp.texts import N_, _, decimal
 
 VOLTAGES = (("12", "12 V"), ("24", "24 V"), ("48", "48 V"))
 KINDS = tuple((each.key, each.label) for each in batteries.CHEMISTRIES)
-STATED = (batteries.AS_STATED, "As entered under More")
+STATED = (batteries.AS_STATED, N_("As entered under More"))
 
 TITLE = Spec(
-    name="title", label="Name of the job", pointer="title", kind="text", optional=True, hint="Such as: van, boat, hut."
+    name="title",
+    label=N_("Name of the job"),
+    pointer="title",
+    kind="text",
+    optional=True,
+    hint=N_("Such as: van, boat, hut."),
 )
-MAY_BUY = Spec(name="may_buy", label="A new battery may be bought", pointer="bank/may_buy", kind="tick", default=False)
+MAY_BUY = Spec(
+    name="may_buy", label=N_("A new battery may be bought"), pointer="bank/may_buy", kind="tick", default=False
+)
 FIRST = (
     TITLE,
-    Spec(name="nominal_v", label="Battery voltage", pointer="bus/nominal_v", kind="choice", choices=VOLTAGES),
-    Spec(name="chemistry", label="Type of battery", kind="choice", choices=KINDS),
+    Spec(name="nominal_v", label=N_("Battery voltage"), pointer="bus/nominal_v", kind="choice", choices=VOLTAGES),
+    Spec(name="chemistry", label=N_("Type of battery"), kind="choice", choices=KINDS),
     Spec(
         name="capacity_ah",
-        label="Battery capacity, amp-hours",
+        label=N_("Battery capacity, amp-hours"),
         pointer="bank/existing/capacity_ah",
         unit="Ah",
         quantity="charge",
         optional=True,
-        hint="On its sticker. Leave empty if there is no battery yet.",
+        hint=N_("On its sticker. Leave empty if there is no battery yet."),
     ),
     MAY_BUY,
     Spec(
         name="has_ac",
-        label="An inverter feeds mains outlets today",
+        label=N_("An inverter feeds mains outlets today"),
         kind="tick",
-        hint="Then we compare: what the loads draw through it, and fed directly.",
+        hint=N_("Then we compare: what the loads draw through it, and fed directly."),
     ),
     Spec(
         name="spare_ways",
-        label="Free fuse ways in the panel",
+        label=N_("Free fuse ways in the panel"),
         pointer="bus/spare_ways",
         quantity="count",
-        hint="Circuits beyond these get an in-line fuse holder.",
+        hint=N_("Circuits beyond these get an in-line fuse holder."),
     ),
 )
 PANEL = (
     Spec(
         name="low_v",
-        label="Lowest voltage at the panel, volts",
+        label=N_("Lowest voltage at the panel, volts"),
         pointer="bus/low_v",
         unit="V",
         quantity="voltage",
-        hint="While loads run and the battery is nearly down.",
+        hint=N_("While loads run and the battery is nearly down."),
     ),
     Spec(
         name="high_v",
-        label="Highest voltage at the panel, volts",
+        label=N_("Highest voltage at the panel, volts"),
         pointer="bus/high_v",
         unit="V",
         quantity="voltage",
-        hint="While charging. Count equalising, and the extra volts some chargers add in frost.",
+        hint=N_("While charging. Count equalising, and the extra volts some chargers add in frost."),
     ),
     Spec(
         name="fault_a",
-        label="Short-circuit current at the panel, amps",
+        label=N_("Short-circuit current at the panel, amps"),
         pointer="bus/fault_a",
         unit="A",
         quantity="current",
         optional=True,
-        hint="Ask the battery's maker. Left empty we assume 20,000 A for lithium, 5,000 A for lead-acid.",
+        hint=N_("Ask the battery's maker. Left empty we assume 20,000 A for lithium, 5,000 A for lead-acid."),
     ),
     Spec(
         name="fuse_style",
-        label="Style of fuse the panel takes",
+        label=N_("Style of fuse the panel takes"),
         pointer="bus/fuse_style",
         kind="choice",
-        hint="Its fuses must be able to break the short-circuit current.",
+        hint=N_("Its fuses must be able to break the short-circuit current."),
     ),
     Spec(
         name="way_max_a",
-        label="Largest fuse a way takes, amps",
+        label=N_("Largest fuse a way takes, amps"),
         pointer="bus/way_max_a",
         unit="A",
         quantity="current",
     ),
     Spec(
         name="ambient_c",
-        label="Hottest air around panel and cables, °C",
+        label=N_("Hottest air around panel and cables, °C"),
         pointer="bus/ambient_c",
         default=30,
         unit="°C",
@@ -99,43 +107,43 @@ PANEL = (
 BANK = (
     Spec(
         name="usable",
-        label="Share of the capacity that may be used, percent",
+        label=N_("Share of the capacity that may be used, percent"),
         pointer="bank/existing/usable_fraction",
         unit="%",
         percent=True,
         optional=True,
-        hint="Half is usual for lead-acid, most of it for lithium.",
+        hint=N_("Half is usual for lead-acid, most of it for lithium."),
     ),
     Spec(
         name="rated_hours",
-        label="Discharge time the capacity is rated at, hours",
+        label=N_("Discharge time the capacity is rated at, hours"),
         pointer="bank/existing/rated_hours",
         unit="h",
         quantity="time",
         optional=True,
-        hint="Often printed as C20 (20 hours) or C5.",
+        hint=N_("Often printed as C20 (20 hours) or C5."),
     ),
     Spec(
         name="peukert",
-        label="Peukert's exponent",
+        label=N_("Peukert's exponent"),
         pointer="bank/existing/peukert",
         optional=True,
-        hint="1 is ideal; lead-acid loses capacity at high current, about 1.15 to 1.3.",
+        hint=N_("1 is ideal; lead-acid loses capacity at high current, about 1.15 to 1.3."),
     ),
     Spec(
         name="max_discharge_a",
-        label="Largest lasting discharge, amps",
+        label=N_("Largest lasting discharge, amps"),
         pointer="bank/existing/max_discharge_a",
         unit="A",
         quantity="current",
         optional=True,
-        hint="Of the battery or its management system, whichever is less.",
+        hint=N_("Of the battery or its management system, whichever is less."),
     ),
 )
 OUTLETS = (
     Spec(
         name="ac_efficiency",
-        label="Inverter efficiency, percent",
+        label=N_("Inverter efficiency, percent"),
         pointer="ac/efficiency",
         unit="%",
         percent=True,
@@ -143,7 +151,7 @@ OUTLETS = (
     ),
     Spec(
         name="ac_idle_w",
-        label="Its own draw with nothing plugged in, watts",
+        label=N_("Its own draw with nothing plugged in, watts"),
         pointer="ac/idle_w",
         unit="W",
         quantity="power",
@@ -151,14 +159,19 @@ OUTLETS = (
     ),
     Spec(
         name="ac_hours",
-        label="Switched on, hours a day",
+        label=N_("Switched on, hours a day"),
         pointer="ac/on_hours_per_day",
         unit="h",
         quantity="time",
         optional=True,
     ),
     Spec(
-        name="ac_max_w", label="Most it can feed, watts", pointer="ac/max_w", unit="W", quantity="power", optional=True
+        name="ac_max_w",
+        label=N_("Most it can feed, watts"),
+        pointer="ac/max_w",
+        unit="W",
+        quantity="power",
+        optional=True,
     ),
 )
 MORE = PANEL + BANK + OUTLETS
@@ -169,11 +182,11 @@ def specs_for(document: Mapping[str, Any], styles: Sequence[FuseStyle]) -> tuple
     keys = [(style.key, style.words) for style in styles]
     stated = document["bus"]["fuse_style"]
     if stated not in dict(keys):
-        keys.append((stated, f"{stated} (no such fuse in the catalogue)"))
+        keys.append((stated, _("%(style)s (no such fuse in the catalogue)", style=style_words(stated))))
     nominal = plain(document["bus"]["nominal_v"])
-    voltages = VOLTAGES if nominal in dict(VOLTAGES) else (*VOLTAGES, (nominal, f"{nominal} V"))
+    voltages = VOLTAGES if nominal in dict(VOLTAGES) else (*VOLTAGES, (nominal, f"{decimal(nominal)} V"))
     changed: dict[str, dict[str, Any]] = {
-        "fuse_style": {"choices": tuple(keys)},
+        "fuse_style": {"choices": tuple(keys), "named": True},
         "nominal_v": {"choices": voltages},
         "chemistry": {"choices": (*KINDS, STATED)},
     }

@@ -8,11 +8,12 @@ from typing import Any
 
 from webapp.forms import pointers
 from webapp.forms.reading import Unreadable, read_text, written
+from webapp.texts import N_, _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spec:
-    """One field: its words, and where its value lives in the document."""
+    """One field: its words as constants that `Field` translates, and where its value lives in the document."""
 
     name: str
     label: str
@@ -25,6 +26,7 @@ class Spec:
     optional: bool = False
     default: Any = None  # what its absence from a document means
     choices: tuple[tuple[str, str], ...] = ()
+    named: bool = False  # the choices are names that people or catalogues gave: never translated
     term: str = ""  # its word in the glossary: a key of present.glossary.TERMS
 
 
@@ -35,8 +37,25 @@ class Field:
     spec: Spec
     text: str = ""
     error: str = ""
-    mark: str = ""  # "assumed" or "typical" while nobody has confirmed the value
+    mark: str = ""  # "assumed" or "typical", in the reader's language, while nobody has confirmed the value
     id: str = ""
+
+    @property
+    def label(self) -> str:
+        """What it is called, in the reader's language."""
+        return _(self.spec.label)
+
+    @property
+    def hint(self) -> str:
+        """What helps to fill it in, in the reader's language."""
+        return _(self.spec.hint)
+
+    @property
+    def choices(self) -> tuple[tuple[str, str], ...]:
+        """Value and words of each choice, in the reader's language."""
+        if self.spec.named:
+            return self.spec.choices
+        return tuple((value, _(words)) for value, words in self.spec.choices)
 
     @property
     def ticked(self) -> bool:
@@ -68,7 +87,7 @@ class Form:
         return any(self.fields[name].error for name in names if name in self.fields)
 
 
-def shown(specs: Sequence[Spec], document: Mapping[str, Any], *, at: str = "", mark: str = "assumed") -> Form:
+def shown(specs: Sequence[Spec], document: Mapping[str, Any], *, at: str = "", mark: str = N_("assumed")) -> Form:
     """The form filled from a document; `at` is put before every pointer."""
     assumed = {"/".join(pointers.steps(pointer)) for pointer in document.get("assumed", [])}
     form = Form()
@@ -78,7 +97,7 @@ def shown(specs: Sequence[Spec], document: Mapping[str, Any], *, at: str = "", m
         value = spec.default if value is None else value
         unconfirmed = bool(spec.pointer) and "/".join(pointers.steps(where)) in assumed
         form.fields[spec.name] = Field(
-            spec=spec, text=written(spec, value), mark=mark if unconfirmed else "", id=f"f-{spec.name}"
+            spec=spec, text=written(spec, value), mark=_(mark) if unconfirmed else "", id=f"f-{spec.name}"
         )
     return form
 

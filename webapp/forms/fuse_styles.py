@@ -6,6 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from webapp.present.words import quantity
+from webapp.texts import N_, _
+
+STYLES = {
+    "blade-small": N_("Small blade fuse"),
+    "blade-regular": N_("Blade fuse"),
+    "blade-large": N_("Large blade fuse"),
+    "bolt-down": N_("Bolt-down fuse"),
+    "cylinder-10x38": N_("Cylinder fuse 10 × 38 mm"),
+    "cylinder-14x51": N_("Cylinder fuse 14 × 51 mm"),
+    "cylinder-22x58": N_("Cylinder fuse 22 × 58 mm"),
+}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FuseStyle:
@@ -18,7 +31,12 @@ class FuseStyle:
 
     @property
     def words(self) -> str:
-        return f"{self.key.replace('-', ' ').capitalize()}, breaks {self.interrupt_a:,.0f} A"
+        return _("%(style)s, breaks %(amps)s", style=style_words(self.key), amps=quantity(self.interrupt_a, "A", 9))
+
+
+def style_words(key: str) -> str:
+    """What a style of fuse is called."""
+    return _(STYLES[key]) if key in STYLES else key.replace("-", " ").capitalize()
 
 
 def fuse_styles(catalogue: Mapping[str, Any]) -> list[FuseStyle]:
@@ -53,7 +71,9 @@ def too_weak(styles: Sequence[FuseStyle], document: Mapping[str, Any]) -> str:
     interrupt_a = max((style.interrupt_a for style in styles if style.key == bus["fuse_style"]), default=0)
     if interrupt_a >= bus["fault_a"]:
         return ""
-    return (
-        f"No fuse of this style on offer breaks {bus['fault_a']:,.0f} A; the strongest breaks {interrupt_a:,.0f} A. "
-        "With it no plan is possible: choose another style, or have the fault current determined."
+    return _(
+        "No fuse of this style on offer breaks %(fault)s; the strongest breaks %(strongest)s. "
+        "With it no plan is possible: choose another style, or have the fault current determined.",
+        fault=quantity(bus["fault_a"], "A", 9),
+        strongest=quantity(interrupt_a, "A", 9),
     )

@@ -7,60 +7,61 @@ from dataclasses import replace
 from typing import Any
 
 from webapp.forms.fields import Spec
+from webapp.texts import N_
 
 FORMS = (
-    ("dc-plug", "Round DC plug"),
-    ("usb-c", "USB-C"),
-    ("powered-ethernet", "Powered Ethernet"),
-    ("dc-wire", "Two bare conductors"),
+    ("dc-plug", N_("Round DC plug")),
+    ("usb-c", N_("USB-C")),
+    ("powered-ethernet", N_("Powered Ethernet")),
+    ("dc-wire", N_("Two bare conductors")),
 )
-LEADS = (("supplied", "Came with the load"), ("cut", "Cut from a spool"))
+LEADS = (("supplied", N_("Came with the load")), ("cut", N_("Cut from a spool")))
 BEHAVIOURS = (
-    ("constant_power", "Draws the same watts at any voltage (electronics)"),
-    ("resistive", "Draws less at less voltage (heater, filament lamp)"),
+    ("constant_power", N_("Draws the same watts at any voltage (electronics)")),
+    ("resistive", N_("Draws less at less voltage (heater, filament lamp)")),
 )
 FIRST = (
-    Spec(name="name", label="What it is", pointer="name", kind="text"),
-    Spec(name="place", label="Where it sits", pointer="place", kind="choice"),
-    Spec(name="form", label="How it takes its supply", pointer="needs/form", kind="choice"),
+    Spec(name="name", label=N_("What it is"), pointer="name", kind="text"),
+    Spec(name="place", label=N_("Where it sits"), pointer="place", kind="choice"),
+    Spec(name="form", label=N_("How it takes its supply"), pointer="needs/form", kind="choice"),
     Spec(
         name="min_v",
-        label="Lowest voltage it accepts, volts",
+        label=N_("Lowest voltage it accepts, volts"),
         pointer="needs/min_v",
         unit="V",
         quantity="voltage",
-        hint="Its manual says; 5 to 10 % below the label where it does not.",
+        hint=N_("Its manual says; 5 to 10 % below the label where it does not."),
     ),
     Spec(
         name="max_v",
-        label="Highest voltage it accepts, volts",
+        label=N_("Highest voltage it accepts, volts"),
         pointer="needs/max_v",
         unit="V",
         quantity="voltage",
     ),
     Spec(
         name="peak_w",
-        label="Most it draws, watts",
+        label=N_("Most it draws, watts"),
         pointer="peak_w",
         unit="W",
         quantity="power",
-        hint="Volts times amps of the OUTPUT line.",
+        hint=N_("Volts times amps of the OUTPUT line."),
     ),
     Spec(
         name="typical_w",
-        label="Usual draw while on, watts",
+        label=N_("Usual draw while on, watts"),
         pointer="typical_w",
         unit="W",
         quantity="power",
-        hint="Measured is best; often half of the most.",
+        hint=N_("Measured is best; often half of the most."),
     ),
-    Spec(name="hours_per_day", label="On for, hours a day", pointer="hours_per_day", unit="h", quantity="time"),
+    Spec(name="hours_per_day", label=N_("On for, hours a day"), pointer="hours_per_day", unit="h", quantity="time"),
 )
 SUPPLY = (
-    Spec(name="switch", label="Its circuit gets a switch", pointer="switch", kind="tick", default=False),
+    Spec(name="switch", label=N_("Its circuit gets a switch"), pointer="switch", kind="tick", default=False),
     Spec(
         name="own_circuit",
-        label="It shares its circuit with nothing",
+        label=N_("It shares its circuit with nothing"),
         pointer="own_circuit",
         kind="tick",
         default=False,
@@ -68,24 +69,24 @@ SUPPLY = (
     Spec(
         name="drop_pct",
         quantity="percent",
-        label="Volts lost on the way, at most, percent",
+        label=N_("Volts lost on the way, at most, percent"),
         pointer="drop_pct",
         unit="%",
         optional=True,
-        hint="Empty: the limit of the job. 5 % suits lights and motors.",
+        hint=N_("Empty: the limit of the job. 5 % suits lights and motors."),
     ),
     Spec(
         name="max_fuse_a",
-        label="Largest fuse it allows when fed directly, amps",
+        label=N_("Largest fuse it allows when fed directly, amps"),
         pointer="max_fuse_a",
         unit="A",
         quantity="current",
         optional=True,
-        hint="From its manual. Empty and with its own lead: we take 5 A.",
+        hint=N_("From its manual. Empty and with its own lead: we take 5 A."),
     ),
     Spec(
         name="behaviour",
-        label="How its draw follows the voltage",
+        label=N_("How its draw follows the voltage"),
         pointer="behaviour",
         default="constant_power",
         kind="choice",
@@ -93,40 +94,40 @@ SUPPLY = (
     ),
     Spec(
         name="rated_v",
-        label="Voltage at which it draws its most, volts",
+        label=N_("Voltage at which it draws its most, volts"),
         pointer="rated_v",
         unit="V",
         quantity="voltage",
         optional=True,
-        hint="Only for a heater or a filament lamp.",
+        hint=N_("Only for a heater or a filament lamp."),
     ),
 )
 LEAD = (
-    Spec(name="lead", label="Its lead", pointer="lead/kind", kind="choice", choices=LEADS),
+    Spec(name="lead", label=N_("Its lead"), pointer="lead/kind", kind="choice", choices=LEADS),
     Spec(
         name="loop_ohm",
-        label="Resistance of a lead that came with it, out and back, ohms",
+        label=N_("Resistance of a lead that came with it, out and back, ohms"),
         pointer="lead/loop_ohm",
         unit="Ω",
         quantity="resistance",
         optional=True,
-        hint="0.05 suits a thin metre and a half. Powered Ethernet: about 1.2 for 20 m.",
+        hint=N_("0.05 suits a thin metre and a half. Powered Ethernet: about 1.2 for 20 m."),
     ),
     Spec(
         name="length_m",
-        label="Length of a lead to cut, metres",
+        label=N_("Length of a lead to cut, metres"),
         pointer="lead/length_m",
         unit="m",
         quantity="length",
         optional=True,
-        hint="Only for bare conductors: from the end of the run to the load.",
+        hint=N_("Only for bare conductors: from the end of the run to the load."),
     ),
 )
 BRICK = (
-    Spec(name="has_brick", label="It has a mains adapter today", kind="tick"),
+    Spec(name="has_brick", label=N_("It has a mains adapter today"), kind="tick"),
     Spec(
         name="brick_efficiency",
-        label="Efficiency of the adapter, percent",
+        label=N_("Efficiency of the adapter, percent"),
         pointer="brick/efficiency",
         unit="%",
         percent=True,
@@ -134,7 +135,7 @@ BRICK = (
     ),
     Spec(
         name="brick_idle_w",
-        label="Adapter's own draw while the load is off, watts",
+        label=N_("Adapter's own draw while the load is off, watts"),
         pointer="brick/idle_w",
         unit="W",
         quantity="power",
@@ -150,18 +151,18 @@ def add_specs(document: Mapping[str, Any]) -> tuple[Spec, ...]:
     return (
         Spec(
             name="output",
-            label="OUTPUT line of its adapter",
+            label=N_("OUTPUT line of its adapter"),
             kind="text",
-            hint="As printed, such as 19.5V 3.34A. Not the INPUT line.",
+            hint=N_("As printed, such as 19.5V 3.34A. Not the INPUT line."),
         ),
-        Spec(name="what", label="What it is", kind="text", optional=True, hint="Such as: check-out laptop."),
+        Spec(name="what", label=N_("What it is"), kind="text", optional=True, hint=N_("Such as: check-out laptop.")),
         where_spec(document),
     )
 
 
 def where_spec(document: Mapping[str, Any]) -> Spec:
     """Which place the next load goes to."""
-    return Spec(name="where", label="Where it sits", kind="choice", choices=place_choices(document))
+    return Spec(name="where", label=N_("Where it sits"), kind="choice", choices=place_choices(document), named=True)
 
 
 def place_choices(document: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
@@ -172,8 +173,11 @@ def specs_for(document: Mapping[str, Any], forms: Sequence[str]) -> tuple[Spec, 
     """The long form's fields with this job's places and the forms of supply on offer."""
     known = dict(FORMS)
     extra = tuple((form, form.replace("-", " ").capitalize()) for form in forms if form not in known)
-    choices = {"place": place_choices(document), "form": FORMS + extra}
-    return tuple(replace(spec, choices=choices[spec.name]) if spec.name in choices else spec for spec in SPECS)
+    changed: dict[str, dict[str, Any]] = {
+        "place": {"choices": place_choices(document), "named": True},
+        "form": {"choices": FORMS + extra},
+    }
+    return tuple(replace(spec, **changed[spec.name]) if spec.name in changed else spec for spec in SPECS)
 
 
 def supply_forms(catalogue: Mapping[str, Any]) -> list[str]:

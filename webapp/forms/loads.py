@@ -12,6 +12,7 @@ from webapp.forms.load_fields import FIRST, SUPPLY, specs_for
 from webapp.forms.output_line import OutputLine
 from webapp.forms.places import free_id
 from webapp.forms.presets import BRICK_EFFICIENCY, BRICK_IDLE_W, GUESSED, Preset, supplied
+from webapp.texts import N_, _, decimal
 
 USUAL = {"lead": "supplied", "behaviour": "constant_power"}
 SUPPLIED_OHM = 0.05
@@ -21,7 +22,7 @@ PLAIN_HOURS = 4
 
 def edit_form(document: dict[str, Any], index: int, forms: Sequence[str]) -> Form:
     """The long form of a stated load."""
-    form = shown(specs_for(document, forms), document, at=f"loads/{index}/", mark="typical")
+    form = shown(specs_for(document, forms), document, at=f"loads/{index}/", mark=N_("typical"))
     load = document["loads"][index]
     form["has_brick"].text = "yes" if load.get("brick") else ""
     form["name"].text = form["name"].text or load["id"]
@@ -47,7 +48,7 @@ def add_output(document: dict[str, Any], line: OutputLine, name: str, place: str
     """The job with one more load out of its adapter's OUTPUT line; the rest is typical."""
     load = {
         "id": free_id(document["loads"], "L"),
-        "name": name or f"{line.volts:g} V load",
+        "name": name or _("%(volts)s V load", volts=decimal(f"{line.volts:g}")),
         "place": place,
         "needs": {"form": "usb-c" if line.several else "dc-plug", "min_v": line.min_v, "max_v": line.max_v},
         "peak_w": line.watts,
@@ -72,7 +73,7 @@ def duplicated(document: dict[str, Any], index: int) -> dict[str, Any]:
     changed = copy.deepcopy(document)
     twin = copy.deepcopy(changed["loads"][index])
     twin["id"] = free_id(changed["loads"], "L")
-    twin["name"] = f"{twin.get('name') or changed['loads'][index]['id']} (copy)"[:80]
+    twin["name"] = _("%(name)s (copy)", name=twin.get("name") or changed["loads"][index]["id"])[:80]
     changed["loads"].insert(index + 1, twin)
     assumed = pointers.opened(changed.get("assumed", []), "loads", index + 1)
     own = [p.split("/", 2)[2] for p in assumed if p.startswith(f"loads/{index}/")]
@@ -101,11 +102,11 @@ def read_load(
 def _only_bare_is_cut(form: Form, values: Mapping[str, Any]) -> None:
     if values.get("lead") == "cut":
         if values.get("form", "dc-wire") != "dc-wire":
-            form["lead"].error = "Only a load that takes two bare conductors can have a lead cut from a spool."
+            form["lead"].error = _("Only a load that takes two bare conductors can have a lead cut from a spool.")
         elif values.get("length_m") is None and not form["length_m"].error:
-            form["length_m"].error = "Enter how long the lead to cut is."
+            form["length_m"].error = _("Enter how long the lead to cut is.")
     if values.get("behaviour") == "resistive" and values.get("rated_v") is None and not form["rated_v"].error:
-        form["rated_v"].error = "Enter the voltage at which it draws its most."
+        form["rated_v"].error = _("Enter the voltage at which it draws its most.")
 
 
 def _state(document: dict[str, Any], index: int, values: Mapping[str, Any]) -> None:

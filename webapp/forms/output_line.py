@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from optimizer.catalogue import CEILING_V
 from webapp.forms.reading import Unreadable
+from webapp.texts import _, decimal
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
 _PAIR = re.compile(rf"{_NUMBER}\s*v(?:dc|olts?)?[^\dva]{{0,12}}?{_NUMBER}\s*(a(?![a-z])|amps?|ma|w(?:atts?)?)", re.I)
@@ -35,17 +36,21 @@ class OutputLine:
 def read_output_line(text: str) -> OutputLine:
     """Volts and watts of the strongest output on the line; raises Unreadable with what to copy instead."""
     if _MAINS.search(text):
-        raise Unreadable("That is the INPUT line (mains). Copy the line that starts OUTPUT, such as 19.5V 3.34A.")
+        raise Unreadable(_("That is the INPUT line (mains). Copy the line that starts OUTPUT, such as 19.5V 3.34A."))
     outputs = [(_value(volts), _watts(volts, amount, unit)) for volts, amount, unit in _PAIR.findall(text)]
     if not outputs:
         raise Unreadable(_what_is_missing(text))
     volts, watts = max(outputs, key=lambda output: (output[1], output[0]))
     if volts > CEILING_V:
         raise Unreadable(
-            f"{volts:g} V is above our ceiling of {CEILING_V:g} V DC, where live parts must be guarded. Not planned."
+            _(
+                "%(volts)s V is above our ceiling of %(ceiling)s V DC, where live parts must be guarded. Not planned.",
+                volts=decimal(f"{volts:g}"),
+                ceiling=f"{CEILING_V:g}",
+            )
         )
     if volts <= 0 or watts <= 0:
-        raise Unreadable("Volts and amps on the OUTPUT line are both above 0. Check the line, such as 19.5V 3.34A.")
+        raise Unreadable(_("Volts and amps on the OUTPUT line are both above 0. Check the line, such as 19.5V 3.34A."))
     return OutputLine(volts=volts, watts=round(watts, 1), several=len({v for v, _ in outputs}) > 1)
 
 
@@ -60,5 +65,5 @@ def _watts(volts: str, amount: str, unit: str) -> float:
 
 def _what_is_missing(text: str) -> str:
     if _VOLTS.search(text):
-        return "The amps or watts are missing. Copy the whole OUTPUT line, such as 19.5V 3.34A."
-    return "Copy the OUTPUT line of its adapter: volts and amps, such as 19.5V 3.34A."
+        return _("The amps or watts are missing. Copy the whole OUTPUT line, such as 19.5V 3.34A.")
+    return _("Copy the OUTPUT line of its adapter: volts and amps, such as 19.5V 3.34A.")

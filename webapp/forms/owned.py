@@ -8,29 +8,32 @@ from dataclasses import replace
 from typing import Any
 
 from webapp.forms.fields import Form, Spec, posted, shown
+from webapp.texts import N_, _
 
 KINDS = {
-    "cable": "Cable",
-    "fuse": "Fuses",
-    "stage": "Converters, plug leads",
-    "holder": "Fuse holders",
-    "switch": "Switches",
-    "terminal": "Terminals",
-    "junction": "Junctions",
-    "consumable": "Small things",
-    "battery": "Batteries",
-    "bank-kit": "Battery kits",
+    "cable": N_("Cable"),
+    "fuse": N_("Fuses"),
+    "stage": N_("Converters, plug leads"),
+    "holder": N_("Fuse holders"),
+    "switch": N_("Switches"),
+    "terminal": N_("Terminals"),
+    "junction": N_("Junctions"),
+    "consumable": N_("Small things"),
+    "battery": N_("Batteries"),
+    "bank-kit": N_("Battery kits"),
 }
 CABLE = "cable"
-PART = Spec(name="part", label="Which part", pointer="part", kind="choice", hint="Take only what is exactly this.")
-COUNT = Spec(name="count", label="How many", pointer="count", quantity="count")
+PART = Spec(
+    name="part", label=N_("Which part"), pointer="part", kind="choice", hint=N_("Take only what is exactly this.")
+)
+COUNT = Spec(name="count", label=N_("How many"), pointer="count", quantity="count")
 LENGTH = Spec(
     name="length_m",
-    label="Length of the piece, metres",
+    label=N_("Length of the piece, metres"),
     pointer="length_m",
     unit="m",
     quantity="length",
-    hint="One piece at a time: cuts are never joined.",
+    hint=N_("One piece at a time: cuts are never joined."),
 )
 
 Parts = Sequence[Mapping[str, Any]]
@@ -44,7 +47,7 @@ def kinds_on_offer(parts: Parts) -> tuple[tuple[str, str], ...]:
 
 
 def kind_words(kind: str) -> str:
-    return KINDS.get(kind, kind.replace("-", " ").capitalize())
+    return _(KINDS[kind]) if kind in KINDS else kind.replace("-", " ").capitalize()
 
 
 def matching(parts: Parts, kind: str, words: str) -> list[Mapping[str, Any]]:
@@ -79,7 +82,7 @@ def read_add(
 
 def _specs(parts: Parts, kind: str, words: str) -> tuple[Spec, Spec]:
     choices = tuple((part["id"], part_words(part)) for part in matching(parts, kind, words))
-    return replace(PART, choices=choices), LENGTH if kind == CABLE else COUNT
+    return replace(PART, choices=choices, named=True), LENGTH if kind == CABLE else COUNT
 
 
 def _add(owned: list[dict[str, Any]], values: dict[str, Any]) -> None:

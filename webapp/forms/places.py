@@ -7,32 +7,35 @@ from collections.abc import Mapping
 from typing import Any
 
 from webapp.forms.fields import Form, Spec, posted, shown, state
+from webapp.texts import N_, _
 
-NAME = Spec(name="name", label="Name of the place", pointer="name", kind="text", hint="Such as: desk, mast, bunk.")
+NAME = Spec(
+    name="name", label=N_("Name of the place"), pointer="name", kind="text", hint=N_("Such as: desk, mast, bunk.")
+)
 RUN = Spec(
     name="run_m",
-    label="Length of the run, metres",
+    label=N_("Length of the run, metres"),
     pointer="run_m",
     unit="m",
     quantity="length",
-    hint="One way, along the real route from the panel.",
+    hint=N_("One way, along the real route from the panel."),
 )
 BUNDLED = Spec(
     name="bundled",
-    label="Conductors bundled along the run",
+    label=N_("Conductors bundled along the run"),
     pointer="bundled",
     default=2,
     quantity="count",
-    hint="Those that carry current, ours included: a twin cable counts 2.",
+    hint=N_("Those that carry current, ours included: a twin cable counts 2."),
 )
 AMBIENT = Spec(
     name="ambient_c",
-    label="Hottest air along the run, °C",
+    label=N_("Hottest air along the run, °C"),
     pointer="ambient_c",
     unit="°C",
     quantity="temperature",
     optional=True,
-    hint="Empty: the same as around the panel.",
+    hint=N_("Empty: the same as around the panel."),
 )
 SPECS = (NAME, RUN, BUNDLED, AMBIENT)
 
@@ -74,7 +77,7 @@ def _same_name(form: Form, stored: Mapping[str, Any], index: int | None) -> None
     name = form["name"].text.casefold()
     others = [place.get("name") or place["id"] for i, place in enumerate(stored["places"]) if i != index]
     if name and name in {other.casefold() for other in others}:
-        form["name"].error = "There is a place of that name already. Give this one another."
+        form["name"].error = _("There is a place of that name already. Give this one another.")
 
 
 def loads_at(document: Mapping[str, Any], place_id: str) -> list[str]:

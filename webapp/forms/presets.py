@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from webapp.texts import N_, _
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preset:
@@ -26,7 +28,7 @@ class Preset:
         lead = {"kind": "cut", "length_m": 0.5} if self.loop_ohm is None else supplied(self.loop_ohm)
         load: dict[str, Any] = {
             "id": load_id,
-            "name": self.name,
+            "name": _(self.name),
             "place": place,
             "needs": {"form": self.form, "min_v": self.min_v, "max_v": self.max_v},
             "peak_w": self.peak_w,
@@ -54,8 +56,8 @@ def supplied(loop_ohm: float) -> dict[str, Any]:
 PRESETS = (
     Preset(
         key="router",
-        name="Router",
-        short="Router 12\u00a0V",
+        name=N_("Router"),
+        short=N_("Router 12\u00a0V"),
         form="dc-plug",
         min_v=10.8,
         max_v=13.2,
@@ -67,8 +69,8 @@ PRESETS = (
     ),
     Preset(
         key="laptop",
-        name="Laptop",
-        short="Laptop 19.5\u00a0V",
+        name=N_("Laptop"),
+        short=N_("Laptop 19.5\u00a0V"),
         form="dc-plug",
         min_v=18.5,
         max_v=20.5,
@@ -80,8 +82,8 @@ PRESETS = (
     ),
     Preset(
         key="laptop-usb",
-        name="USB-C laptop",
-        short="Laptop USB-C",
+        name=N_("USB-C laptop"),
+        short=N_("Laptop USB-C"),
         form="usb-c",
         min_v=19,
         max_v=21,
@@ -93,8 +95,8 @@ PRESETS = (
     ),
     Preset(
         key="tablet",
-        name="Tablet",
-        short="Tablet USB-C",
+        name=N_("Tablet"),
+        short=N_("Tablet USB-C"),
         form="usb-c",
         min_v=4.75,
         max_v=21,
@@ -106,8 +108,8 @@ PRESETS = (
     ),
     Preset(
         key="camera",
-        name="Camera",
-        short="Camera, powered Ethernet",
+        name=N_("Camera"),
+        short=N_("Camera, powered Ethernet"),
         form="powered-ethernet",
         min_v=44,
         max_v=57,
@@ -119,8 +121,8 @@ PRESETS = (
     ),
     Preset(
         key="lights",
-        name="Strip lights",
-        short="Strip lights 12\u00a0V",
+        name=N_("Strip lights"),
+        short=N_("Strip lights 12\u00a0V"),
         form="dc-wire",
         min_v=10,
         max_v=15,
@@ -131,8 +133,8 @@ PRESETS = (
     ),
     Preset(
         key="fan",
-        name="Roof fan",
-        short="Fan 12\u00a0V",
+        name=N_("Roof fan"),
+        short=N_("Fan 12\u00a0V"),
         form="dc-wire",
         min_v=10,
         max_v=15,
@@ -143,8 +145,8 @@ PRESETS = (
     ),
     Preset(
         key="fridge",
-        name="Small fridge",
-        short="Fridge 12/24\u00a0V",
+        name=N_("Small fridge"),
+        short=N_("Fridge 12/24\u00a0V"),
         form="dc-wire",
         min_v=10.4,
         max_v=31,
@@ -155,8 +157,8 @@ PRESETS = (
     ),
     Preset(
         key="pump",
-        name="Water pump",
-        short="Water pump 12\u00a0V",
+        name=N_("Water pump"),
+        short=N_("Water pump 12\u00a0V"),
         form="dc-wire",
         min_v=10.5,
         max_v=15,
@@ -167,8 +169,8 @@ PRESETS = (
     ),
     Preset(
         key="radio",
-        name="Two-way radio",
-        short="Radio 13.8\u00a0V",
+        name=N_("Two-way radio"),
+        short=N_("Radio 13.8\u00a0V"),
         form="dc-wire",
         min_v=11.7,
         max_v=15.9,
@@ -179,8 +181,8 @@ PRESETS = (
     ),
     Preset(
         key="recorder",
-        name="Video recorder",
-        short="Recorder 12\u00a0V",
+        name=N_("Video recorder"),
+        short=N_("Recorder 12\u00a0V"),
         form="dc-plug",
         min_v=10.8,
         max_v=13.2,
@@ -192,8 +194,8 @@ PRESETS = (
     ),
     Preset(
         key="phone",
-        name="Phone charging",
-        short="Phone USB-C",
+        name=N_("Phone charging"),
+        short=N_("Phone USB-C"),
         form="usb-c",
         min_v=4.75,
         max_v=21,

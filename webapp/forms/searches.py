@@ -6,17 +6,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from webapp.forms.fields import Form, Spec, posted, shown
+from webapp.texts import N_
 
 MUCH_LONGER = 5
 
 SPECS = (
     Spec(
         name="time_limit_s",
-        label="Search for at most, seconds",
+        label=N_("Search for at most, seconds"),
         pointer="time_limit_s",
         unit="s",
         quantity="seconds",
-        hint="Up to 600 s, which is 10 minutes. It ends sooner where the cheapest is proven sooner.",
+        hint=N_("Up to 600 s, which is 10 minutes. It ends sooner where the cheapest is proven sooner."),
     ),
 )
 
