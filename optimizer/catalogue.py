@@ -198,6 +198,7 @@ class Catalogue:
     parts: tuple[Part, ...]
     offers: tuple[Offer, ...]
     _by_id: dict[str, Part] = field(init=False, repr=False, compare=False, default_factory=dict)
+    _by_kind: dict[type[Part], list[Part]] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def __post_init__(self) -> None:
         self._by_id.update((part.id, part) for part in self.parts)
@@ -211,7 +212,9 @@ class Catalogue:
 
     def of(self, kind: type[PartT]) -> Iterator[PartT]:
         """All parts of a kind, smallest id first."""
-        return iter(sorted((p for p in self.parts if isinstance(p, kind)), key=lambda p: p.id))
+        if kind not in self._by_kind:
+            self._by_kind[kind] = sorted((p for p in self.parts if isinstance(p, kind)), key=lambda p: p.id)
+        return iter(self._by_kind[kind])  # type: ignore[arg-type]
 
     def get(self, kind: type[PartT], part_id: str) -> PartT:
         """The part of that id and kind; KeyError where it is missing or of another kind."""

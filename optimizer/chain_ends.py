@@ -7,94 +7,92 @@ asks of its circuit and its lead. All of that is known without the lead.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from optimizer.catalogue import Stage
-from optimizer.converted import fuse_limit_a
-from optimizer.feed_option import reached_by_bus
+import numpy as np
+
+from optimizer.chain_table import Chains, unbeaten_chains
 from optimizer.job import Job, Load, SuppliedLead
-from optimizer.prices import BySeller, PriceBounds
-from optimizer.rivals import Rivals
-
-Chain = tuple[Stage, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Rated:
-    chain: Chain
-    parts: frozenset[str]
-    is_limited: bool  # no output fuse has to be found
-    figures: tuple[float, ...]
+from optimizer.price_table import Bools, Floats, Further, PartPrices
+from optimizer.units import HOURS_PER_DAY
 
 
 class Ends:
     """Compares the chains that end in the form some loads take."""
 
-    def __init__(self, job: Job, loads: Sequence[Load], prices: PriceBounds, other_fuse: tuple[BySeller, ...]) -> None:
+    def __init__(self, job: Job, loads: Sequence[Load], prices: PartPrices, other_fuse: Further) -> None:
         self._prices = prices
         self._other_fuse = other_fuse
+        self._shares = job.limits.share_stages
         self._most_fuse_a = job.bus.way_max_a
         self._has_lead = any(not isinstance(load.lead, SuppliedLead) for load in loads)
         self._headroom = 1 + job.limits.headroom_pct / 100
         drops = [job.drop_pct(load) / 100 for load in loads]
         self._least_floor_v = job.bus.low_v - max(drops, default=0.0) * job.bus.nominal_v
-        self._most_asked_w = math.inf
-        if all(load.behaviour != "resistive" for load in loads):
-            asked = [load.peak_w / (1 - drop) for load, drop in zip(loads, drops, strict=True)]  # the lead's loss too
-            self._most_asked_w = max(asked, default=0.0) * (1 + 1e-6)
+        self._asked = _Asked.of(job, loads)
 
-    def unbeaten(self, chains: Iterable[Chain]) -> list[Chain]:
-        """The chains that no other of them beats, in their order; those that fix no voltage always stay."""
-        chains = list(chains)
-        by_voltage: dict[float, list[_Rated]] = {}
-        kept: set[Chain] = set()
-        for chain in chains:
-            fixer = next((stage for stage in reversed(chain) if stage.out_v is not None), None)
-            if fixer is None or fixer.out_v is None:
-                kept.add(chain)
-            else:
-                by_voltage.setdefault(fixer.out_v, []).append(self._rate(chain, fixer))
-        for rated in by_voltage.values():
-            rated.sort(key=self._promise)
-            rivals = Rivals[_Rated](self._beats)
-            for one in rated:
-                if not rivals.beats(one):
-                    rivals.add(one)
-            kept.update(one.chain for one in rivals.members)
-        return [chain for chain in chains if chain in kept]
+    def unbeaten(self, chains: Chains) -> Chains:
+        """The chains that no other of them beats; those that fix no voltage, or may be shared, always stay."""
+        stays = np.isnan(chains.fixed_v) | self._may_be_shared(chains)
+        kept = stays.copy()
+        for out_v in np.unique(chains.fixed_v[~np.isnan(chains.fixed_v)]):
+            rows = np.flatnonzero(chains.fixed_v == out_v)
+            same = chains[rows]
+            limited = same.shelf.limits_output[same.fixer]  # no output fuse has to be found
+            left = unbeaten_chains(same, self._figures(same), self._prices, self._other_fuse, limited)
+            kept[rows[left]] = True
+        return chains[kept]
 
-    def _promise(self, one: _Rated) -> tuple[int, float, tuple[str, ...]]:
-        """Short and cheap chains first: they beat most."""
-        cents = self._prices.most_together_cents([self._prices.by_seller(part) for part in sorted(one.parts)])
-        return (len(one.chain), cents, tuple(stage.id for stage in one.chain))
+    def _may_be_shared(self, chains: Chains) -> Bools:
+        """Whether a dearer chain may serve several loads (additions 3)."""
+        return np.asarray((chains.shelf.outlets[chains.last] >= 2) & self._shares)
 
-    def _rate(self, chain: Chain, fixer: Stage) -> _Rated:
-        most_out_w, per_w, idle_w = math.inf, 1.0, 0.0
-        for stage in reversed(chain):
-            most_out_w = min(most_out_w, (stage.max_out_w / self._headroom - idle_w) / per_w)
-            idle_w = stage.idle_w + idle_w / stage.efficiency
-            per_w /= stage.efficiency
-        floor_v = max([self._least_floor_v, *(stage.in_min_v for stage in reached_by_bus(chain))])
-        figures: tuple[float, ...] = (
-            idle_w,
-            per_w,
-            -min(most_out_w, self._most_asked_w),
-            -min(fuse_limit_a(chain), self._most_fuse_a),
-            -(chain[0].max_conductor_mm2 or math.inf),
+    def _figures(self, chains: Chains) -> list[Floats]:
+        shelf, fixer = chains.shelf, chains.fixer
+        idle_w, per_w, most_out_w = chains.passed_on(self._headroom)
+        floor_v = chains.floor_v(self._least_floor_v)
+        figures = [  # each the smaller the better
+            *self._asked.drawn_w(idle_w, per_w),
+            -np.minimum(most_out_w, self._asked.most_w),
+            -np.minimum(chains.fuse_limit_a, self._most_fuse_a),
+            -shelf.max_mm2[chains.first],
             floor_v,
             -floor_v,  # equal floors: a lower one lets the design current rise
-        )
+        ]
         if self._has_lead:
-            assert fixer.out_v is not None
-            needs_a = fixer.max_out_w / fixer.out_v if fixer.limits_output else 0.0
-            figures += (needs_a, -(chain[-1].max_conductor_mm2 or math.inf))
-        return _Rated(chain, frozenset(stage.id for stage in chain), fixer.limits_output, figures)
+            needs_a = shelf.max_out_w[fixer] / shelf.out_v[fixer]
+            figures += [np.where(shelf.limits_output[fixer], needs_a, 0.0), -shelf.max_mm2[chains.last]]
+        return figures
 
-    def _beats(self, better: _Rated, worse: _Rated) -> bool:
-        """Whether a chain with no worse figures is surely no dearer, another fuse included."""
-        if not better.is_limited:
-            return False
-        if better.parts < worse.parts and not self._other_fuse:
-            return True
-        return self._prices.is_surely_cheaper(better.parts, worse.parts, self._other_fuse)
+
+@dataclass(frozen=True)
+class _Asked:
+    """What the loads ask of the end of a chain, whatever their leads lose."""
+
+    most_w: float  # at peak; infinite where a load's power rises with its voltage
+    alone: Load | None  # where only one asks
+    lossy: float  # what a lead's loss may multiply the power by
+
+    @classmethod
+    def of(cls, job: Job, loads: Sequence[Load]) -> _Asked:
+        if any(load.behaviour == "resistive" for load in loads):
+            return cls(math.inf, None, 1.0)
+        lossy = [1 / (1 - job.drop_pct(load) / 100) * (1 + 1e-6) for load in loads]
+        most_w = max((load.peak_w * factor for load, factor in zip(loads, lossy, strict=True)), default=0.0)
+        return cls(most_w, loads[0] if len(loads) == 1 else None, max(lossy, default=1.0))
+
+    def drawn_w(self, idle_w: Floats, per_w: Floats) -> list[Floats]:
+        """What chains take, as figures: a chain with none above another's takes no more at any power asked. [W]
+
+        Power taken rises straight with power put out, so its ends decide.
+        """
+        if self.alone is None:
+            return [idle_w, per_w if math.isinf(self.most_w) else idle_w + per_w * self.most_w]
+        load = self.alone
+        off_w = 0.0 if load.switch else idle_w * (HOURS_PER_DAY - load.hours_per_day)
+        figures = []
+        for factor in (1.0, self.lossy):
+            figures.append(idle_w + per_w * load.peak_w * factor)
+            figures.append((idle_w + per_w * load.typical_w * factor) * load.hours_per_day + off_w)
+        return figures

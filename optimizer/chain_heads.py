@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
+import numpy as np
 
-from optimizer.catalogue import BUS_FORM, Stage
+from optimizer.catalogue import BUS_FORM
+from optimizer.chain_table import Chains, unbeaten_chains
 from optimizer.job import Job
-from optimizer.prices import BySeller, PriceBounds
-from optimizer.rivals import Rivals
+from optimizer.price_table import Bools, Floats, Further, PartPrices
 
 
 class Heads:
@@ -18,67 +18,40 @@ class Heads:
     of it onwards is better still.
     """
 
-    def __init__(self, job: Job, prices: PriceBounds, other_fuse: tuple[BySeller, ...]) -> None:
+    def __init__(self, job: Job, prices: PartPrices, other_fuse: Further) -> None:
         self._prices = prices
         self._other_fuse = other_fuse
         self._most_fuse_a = job.bus.way_max_a
         self._headroom = 1 + job.limits.headroom_pct / 100
         drops_v = [job.drop_pct(load) / 100 * job.bus.nominal_v for load in job.loads]
         self._least_floor_v = job.bus.low_v - max(drops_v, default=0.0)
-        self._pool: dict[float, Rivals[_Head]] = {}
-        self._beaten: set[tuple[Stage, ...]] = set()
 
-    def weigh(self, chains: list[tuple[Stage, ...]]) -> None:
-        """Compare the chains of one length with each other and with all shorter ones."""
-        heads = []
-        for chain in chains:
-            out_v = chain[-1].out_v
-            if chain[-1].out_form == BUS_FORM and out_v is not None and all(s.out_v is not None for s in chain):
-                heads.append((out_v, _Head(chain, self._least_floor_v, self._most_fuse_a, self._headroom)))
-        heads.sort(key=lambda pair: pair[1].promise(self._prices))
-        for out_v, head in heads:
-            pool = self._pool.setdefault(out_v, Rivals[_Head](self._beats))
-            if pool.beats(head):
-                self._beaten.add(head.chain)
-            else:
-                pool.add(head)
+    def beaten(self, chains: Chains) -> Bools:
+        """For each of all chains up to some length, whether another of them is the better beginning."""
+        shelf = chains.shelf
+        converts = (shelf.fixes[chains.index] | (chains.index == shelf.nothing)).all(axis=1)
+        is_head = (chains.length > 0) & converts & (chains.form == shelf.form_codes[BUS_FORM])
+        beaten = np.zeros(len(chains), dtype=bool)
+        for out_v in np.unique(chains.fixed_v[is_head]):
+            rows = np.flatnonzero(is_head & (chains.fixed_v == out_v))
+            heads = chains[rows]
+            left = unbeaten_chains(heads, self._figures(heads), self._prices, self._other_fuse)
+            beaten[np.delete(rows, left)] = True
+        return beaten
 
-    def _beats(self, better: _Head, worse: _Head) -> bool:
-        """Whether a head with no worse figures is surely no dearer, another fuse included."""
-        if len(better.chain) > len(worse.chain):
-            return False
-        if better.parts < worse.parts and not self._other_fuse:
-            return True
-        return self._prices.is_surely_cheaper(better.parts, worse.parts, self._other_fuse)
-
-    def is_beaten(self, chain: tuple[Stage, ...]) -> bool:
-        return chain in self._beaten
-
-
-class _Head:
-    __slots__ = ("chain", "figures", "parts")
-
-    def __init__(self, chain: tuple[Stage, ...], least_floor_v: float, most_fuse_a: float, headroom: float) -> None:
-        self.chain = chain
-        self.parts = frozenset(stage.id for stage in chain)
-        first = chain[0]
-        most_out_w, per_w, idle_w = math.inf, 1.0, 0.0
-        for stage in reversed(chain):
-            most_out_w = min(most_out_w, (stage.max_out_w / headroom - idle_w) / per_w)
-            idle_w = stage.idle_w + idle_w / stage.efficiency
-            per_w /= stage.efficiency
-        self.figures = (  # each the smaller the better
+    def _figures(self, heads: Chains) -> list[Floats]:
+        shelf, first = heads.shelf, heads.first
+        idle_w, per_w, most_out_w = heads.passed_on(self._headroom)
+        floor_v = heads.floor_v(self._least_floor_v)
+        return [  # each the smaller the better
             idle_w,
             per_w,
             -most_out_w,
-            -min(most_fuse_a, first.max_fuse_a or math.inf),
-            -min(most_fuse_a, first.max_in_a or math.inf),
-            -(first.max_conductor_mm2 or math.inf),
-            max(first.in_min_v, least_floor_v),
-            -max(first.in_min_v, least_floor_v),  # equal floors: a lower one lets the design current rise
-        )
-
-    def promise(self, prices: PriceBounds) -> tuple[float, tuple[str, ...]]:
-        """Cheap ones first: they beat most."""
-        cents = prices.most_together_cents([prices.by_seller(part) for part in sorted(self.parts)])
-        return (cents, tuple(stage.id for stage in self.chain))
+            -np.minimum(self._most_fuse_a, shelf.max_fuse_a[first]),
+            -np.minimum(self._most_fuse_a, shelf.max_in_a[first]),
+            -shelf.max_mm2[first],
+            floor_v,
+            -floor_v,  # equal floors: a lower one lets the design current rise
+            np.where(shelf.limits_output[heads.last], 0.0, 1.0),  # else no converter may follow
+            heads.length.astype(np.float64),
+        ]

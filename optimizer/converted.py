@@ -22,25 +22,21 @@ class ConvertedFeeds:
         self._job = job
         self._catalogue = catalogue
         self._prices = prices
+        self._asked: dict[tuple[str, float, float], tuple[float, float] | None] = {}
 
     def options(self, load: Load, chain: tuple[Stage, ...], pair: Pair | None, lead_ohm: float) -> Iterator[FeedOption]:
         """The feed through one chain and lead, once for every fuse that may protect its output."""
         fixer = next(stage for stage in reversed(chain) if stage.out_v is not None)
         assert fixer.out_v is not None
-        peak = behind_converter(load, fixer.out_v, lead_ohm, load.peak_w)
-        if peak is None:
+        asked_w = self._asked_w(load, fixer.out_v, lead_ohm)
+        if asked_w is None:
             return
-        load_v, peak_out_w = peak
-        lost_v = fixer.out_v - load_v
-        if load_v < load.needs.min_v or lost_v > self._job.drop_pct(load) / 100 * fixer.out_v:
-            return
+        peak_out_w, typical_out_w = asked_w
         floor_v = stage_floor_v(self._job, load, chain)
         outputs_w, peak_in_w = through_w(chain, peak_out_w)
         if floor_v > self._job.bus.low_v or not self.is_rated(chain, outputs_w):
             return
-        typical = behind_converter(load, fixer.out_v, lead_ohm, load.typical_w)
-        assert typical is not None  # typical_w never exceeds peak_w
-        average_w = chain_average_w(load, chain, typical[1])
+        average_w = chain_average_w(load, chain, typical_out_w)
         for fused, limit_a in self.protections(chain, fixer, peak_out_w):
             if fused and pair and fused[0].rating_a > pair.max_fuse_a:
                 continue
@@ -54,8 +50,20 @@ class ConvertedFeeds:
                 average_w=average_w,
                 max_fuse_a=fuse_limit_a(chain),
                 lead_needs_a=limit_a if pair else 0.0,
-                share=self._share(load, chain, outputs_w, typical[1]),
+                share=self._share(load, chain, outputs_w, typical_out_w),
             )
+
+    def _asked_w(self, load: Load, out_v: float, lead_ohm: float) -> tuple[float, float] | None:
+        """Peak and typical power at the head of a lead; None where the lead loses too much. [W]"""
+        key = (load.id, out_v, lead_ohm)
+        if key not in self._asked:
+            peak, typical = (behind_converter(load, out_v, lead_ohm, w) for w in (load.peak_w, load.typical_w))
+            self._asked[key] = None
+            if peak is not None and typical is not None:  # typical_w never exceeds peak_w
+                may_lose_v = self._job.drop_pct(load) / 100 * out_v
+                if peak[0] >= load.needs.min_v and out_v - peak[0] <= may_lose_v:
+                    self._asked[key] = (peak[1], typical[1])
+        return self._asked[key]
 
     def is_rated(self, chain: tuple[Stage, ...], outputs_w: Sequence[float]) -> bool:
         """Whether every stage can put out what is asked of it at peak, headroom included."""

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
-from optimizer.catalogue import Stage
-from optimizer.feeds import FeedOption
+import numpy as np
+
+from optimizer.conductors import Pair
+from optimizer.feed_option import FeedOption
+from optimizer.price_table import Bools, Further, Ints, PartPrices, PriceTable
 from optimizer.prices import BySeller, PriceBounds
-from optimizer.rivals import Rivals
+from optimizer.rivals import unbeaten
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,119 +42,96 @@ def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach)
     A feed beats another where it is technically no worse in everything the circuit asks about and surely no dearer:
     what it needs beyond the other is nothing, or costs at most less than what the other's further parts surely save.
     """
-    rated = [_Rated(option, reach) for option in options]
-    rated.sort(key=lambda r: (len(r.parts), r.option.average_w, r.option.key))
-    compare = _Compare(prices, reach)
-    champions = Rivals[_Rated](compare.beats, _champions(rated, compare))
-    kept: dict[tuple[str, ...], Rivals[_Rated]] = {}
-    for candidate in rated:
-        rivals = kept.setdefault(candidate.option.lead_ids, Rivals[_Rated](compare.beats))
-        if champions.beats(candidate) or rivals.beats(candidate):
-            continue
-        rivals.drop_beaten_by(candidate)
-        rivals.add(candidate)
-    survivors = [survivor.option for rivals in kept.values() for survivor in rivals.members]
-    return sorted(survivors, key=lambda option: option.key)
-
-
-def _champions(rated: list[_Rated], compare: _Compare) -> list[_Rated]:
-    """For each chain its cheapest lead; the few that no other champion beats are worth trying against every feed."""
-    cheapest: dict[tuple[Stage, ...], tuple[float, _Rated]] = {}
-    for candidate in rated:
-        cents = compare.lead_cents(candidate.option.lead_ids)
-        known = cheapest.get(candidate.option.stages)
-        if known is None or cents < known[0]:
-            cheapest[candidate.option.stages] = (cents, candidate)
-    best = Rivals[_Rated](compare.beats)
-    for _, candidate in cheapest.values():
-        if not best.beats(candidate):
-            best.add(candidate)
-    return best.members
+    if not options:
+        return []
+    rated = _Rated(options, prices, reach)
+    return sorted((options[n] for n in unbeaten(rated.figures, rated.order, rated.is_dearer)), key=lambda o: o.key)
 
 
 class _Rated:
-    """A feed with the figures that decide whether it beats another, each the smaller the better."""
+    """Feeds of one load with the figures that decide which beats which, each the smaller the better."""
 
-    __slots__ = ("conductor_class", "figures", "option", "parts")
-
-    def __init__(self, option: FeedOption, reach: Reach) -> None:
-        self.option = option
-        self.parts = frozenset(option.parts)
-        self.conductor_class = bisect_right(reach.mm2, option.max_conductor_mm2)
-        self.figures: tuple[float, ...] = (
-            -option.floor_v,  # a lower floor would let the design current of the whole circuit rise
-            option.average_w,
-            -bisect_right(reach.ratings_a, self._fuse_limit_a(reach)),
-            -sum(self._lead_holds(reach.ambient_c, bundled) for bundled in reach.bundled),
-            *(option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v)),
+    def __init__(self, options: list[FeedOption], prices: PriceBounds, reach: Reach) -> None:
+        self._reach = reach
+        self._options = options
+        self._table = _table(options, prices)
+        self._floor_v = np.array([option.floor_v for option in options])
+        self._conductor_class = np.array([bisect_right(reach.mm2, option.max_conductor_mm2) for option in options])
+        self._currents_a = np.array(
+            [[option.draw.current_a(v) for v in (*reach.probe_v, option.floor_v)] for option in options]
         )
+        leads = {option.lead_ids: option.lead for option in options}
+        number = {ids: n for n, ids in enumerate(leads)}
+        self._lead = np.array([number[option.lead_ids] for option in options])
+        self._lead_a = {ids: [self._ampacity_a(lead, n) for n in reach.bundled] for ids, lead in leads.items()}
+        figures = [
+            -self._floor_v,  # a lower floor would let the design current of the whole circuit rise
+            [option.average_w for option in options],
+            [-bisect_right(reach.ratings_a, self._fuse_limit_a(option)) for option in options],
+            [-sum(a >= option.lead_needs_a for a in self._lead_a[option.lead_ids]) for option in options],
+            *self._currents_a.T,
+            self._table.price,
+        ]
+        self.figures = np.stack([np.asarray(column, dtype=np.float64) for column in figures], axis=1)
+        self.order = self._order(prices)
 
-    def _fuse_limit_a(self, reach: Reach) -> float:
+    def _ampacity_a(self, lead: Pair | None, bundled: int) -> float:
+        return math.inf if lead is None else lead.ampacity_a(self._reach.ambient_c, bundled)
+
+    def _fuse_limit_a(self, option: FeedOption) -> float:
         """Largest fuse of its circuit; a direct feed's cut lead stands behind that fuse too. [A]"""
-        option = self.option
         if option.lead is None or not option.is_direct:
             return option.max_fuse_a
-        lead_a = min(option.lead.ampacity_a(reach.ambient_c, bundled) for bundled in reach.bundled)
-        return min(option.max_fuse_a, lead_a, option.lead.max_fuse_a)
+        return min(option.max_fuse_a, *self._lead_a[option.lead_ids], option.lead.max_fuse_a)
 
-    def _lead_holds(self, ambient_c: float, bundled: int) -> bool:
-        lead = self.option.lead
-        return lead is None or lead.ampacity_a(ambient_c, bundled) >= self.option.lead_needs_a
+    def _order(self, prices: PriceBounds) -> Ints:
+        """The cheap ones first: they beat most."""
+        leads = [prices.most_together_cents(self._reach.other_lead.get(o.lead_ids, ())) for o in self._options]
+        cents = (self._table.most_cents() + np.array(leads)).tolist()
+        keys = [(cents[n], option.average_w, option.key) for n, option in enumerate(self._options)]
+        return np.array(sorted(range(len(keys)), key=keys.__getitem__), dtype=np.intp)
 
-    @property
-    def currents_a(self) -> tuple[float, ...]:
-        return self.figures[4:7]
+    def is_dearer(self, rivals: Ints, one: int) -> Bools:
+        """For each of some feeds with no better figures, whether one feed is surely no dearer.
 
+        The one may ask for another fuse, another run and another lead besides; its kind says which of them.
+        """
+        same_draw = (self._currents_a[rivals] == self._currents_a[one]).all(axis=1)
+        higher_floor = self._floor_v[rivals] < self._floor_v[one]
+        smaller = self._conductor_class[rivals] > self._conductor_class[one]
+        kinds = (
+            (~same_draw | higher_floor) * _OTHER_FUSE
+            + (higher_floor | smaller) * _OTHER_RUN
+            + (self._lead[rivals] != self._lead[one]) * _OTHER_LEAD
+        )
+        dearer = self._table.is_dearer(rivals, one, partial(self._further, one), kinds, same_is_dearer=True)
+        if self._reach.has_mates:  # a thicker run may be too thick for the others or for their junction
+            dearer &= ~higher_floor
+        return dearer
 
-class _Compare:
-    """What one feed costs more than another at most, against what it surely saves."""
-
-    def __init__(self, prices: PriceBounds, reach: Reach) -> None:
-        self._prices = prices
-        self._reach = reach
-        self._lead_cents: dict[tuple[str, ...], float] = {}
-        self._outcome: dict[tuple[object, ...], bool] = {}
-
-    def lead_cents(self, cables: tuple[str, ...]) -> float:
-        """What a cut lead of these cables may cost. [cents]"""
-        if cables not in self._lead_cents:
-            self._lead_cents[cables] = self._prices.most_together_cents(self._reach.other_lead.get(cables, ()))
-        return self._lead_cents[cables]
-
-    def beats(self, better: _Rated, worse: _Rated) -> bool:
-        """Whether a feed with no worse figures is surely no dearer either."""
-        is_same_draw = better.currents_a == worse.currents_a
-        higher_floor = better.option.floor_v > worse.option.floor_v
-        smaller = better.conductor_class < worse.conductor_class
-        lead = better.option.lead_ids if better.option.lead_ids != worse.option.lead_ids else None
-        run_for = (better.option.floor_v, better.conductor_class) if higher_floor or smaller else None
-        key = (better.parts, worse.parts, is_same_draw, higher_floor, run_for, lead)
-        if key not in self._outcome:
-            self._outcome[key] = self._is_cheaper(better.parts, worse.parts, is_same_draw, higher_floor, run_for, lead)
-        return self._outcome[key]
-
-    def _is_cheaper(
-        self,
-        better: frozenset[str],
-        worse: frozenset[str],
-        is_same_draw: bool,
-        higher_floor: bool,
-        run_for: tuple[float, int] | None,
-        lead: tuple[str, ...] | None,
-    ) -> bool:
-        reach = self._reach
-        if higher_floor and reach.has_mates:
-            return False  # a thicker run may be too thick for the others or for their junction
+    def _further(self, one: int, kind: int) -> Further | None:
+        reach, option = self._reach, self._options[one]
         further: list[BySeller] = []
-        if not is_same_draw or higher_floor:
+        if kind & _OTHER_FUSE:
             further += reach.other_fuse
-        if run_for is not None:
-            run = reach.other_run(*run_for)
+        if kind & _OTHER_RUN:
+            run = reach.other_run(option.floor_v, int(self._conductor_class[one]))
             if run is None:
-                return False
+                return None
             further += run
-        if lead is not None:
-            further += reach.other_lead[lead]
-        if better <= worse and not further:
-            return True
-        return self._prices.is_surely_cheaper(better, worse, tuple(further))
+        if kind & _OTHER_LEAD:
+            further += reach.other_lead[option.lead_ids]
+        return tuple(further)
+
+
+_OTHER_FUSE, _OTHER_RUN, _OTHER_LEAD = 1, 2, 4
+
+
+def _table(options: list[FeedOption], prices: PriceBounds) -> PriceTable:
+    """The parts of the feeds."""
+    part_prices = PartPrices(prices, sorted({part for option in options for part in option.parts}))
+    number = {part: n for n, part in enumerate(part_prices.parts)}
+    index = np.full((len(options), max(len(option.parts) for option in options)), part_prices.nothing, dtype=np.intp)
+    for row, option in zip(index, options, strict=True):
+        row[: len(option.parts)] = [number[part] for part in option.parts]
+    return PriceTable(part_prices, index)

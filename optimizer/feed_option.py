@@ -25,6 +25,8 @@ class Draw:
         """Current at a place voltage; infinite where the lead cannot carry the load. [A]"""
         if self.load_ohm is not None:
             return place_v / (self.load_ohm + self.lead_ohm)
+        if not self.lead_ohm:
+            return self.power_w / place_v
         load_v = constant_power_v(place_v, self.lead_ohm, self.power_w)
         return math.inf if load_v is None else self.power_w / load_v
 

@@ -7,12 +7,15 @@ from collections import defaultdict
 from collections.abc import Iterator
 from functools import cached_property
 
+import numpy as np
+
 from optimizer.boosting import Boosts
-from optimizer.catalogue import BUS_FORM, Catalogue, Stage
+from optimizer.catalogue import Catalogue, Stage
 from optimizer.chain_ends import Ends
 from optimizer.chain_heads import Heads
+from optimizer.chain_table import MAX_STAGES, Chain, Chains, Shelf, useful_stages
 from optimizer.conductors import Pair, pairs_on_offer
-from optimizer.converted import ConvertedFeeds, fits_in_current, fuse_limit_a, stage_floor_v
+from optimizer.converted import ConvertedFeeds, fuse_limit_a, stage_floor_v
 from optimizer.feed_option import (
     Draw,
     FeedOption,
@@ -25,10 +28,10 @@ from optimizer.feed_option import (
     reached_by_bus,
 )
 from optimizer.job import CutLead, Job, Load, SuppliedLead
+from optimizer.price_table import Bools, PartPrices
 from optimizer.prices import BySeller, PriceBounds
 from optimizer.units import HOURS_PER_DAY
 
-MAX_STAGES = 3  # planning rules 2
 __all__ = [
     "ASSUMED_DIRECT_FUSE_A",
     "Draw",
@@ -65,6 +68,7 @@ class FeedFinder:
         for stage in catalogue.of(Stage):
             if self._prices.is_sold_or_owned(stage.id):
                 self._stages_from[stage.in_form].append(stage)
+        self._cut: dict[float, list[tuple[Pair, float, float]]] = {}
         self._converted = ConvertedFeeds(job, catalogue, prices)
 
     def options(self, load: Load) -> list[FeedOption]:
@@ -87,77 +91,58 @@ class FeedFinder:
 
     # -- chains -------------------------------------------------------------------------------------------------
 
-    def _chains(self, load: Load) -> list[tuple[Stage, ...]]:
-        """Chains of up to three stages that end in the form and at a voltage the load takes."""
-        return [chain for chain in self._chains_worth_sizing[load.needs.form] if self._may_feed(load, chain)]
-
-    def _may_feed(self, load: Load, chain: tuple[Stage, ...]) -> bool:
-        return self._voltage_fits(load, fixed_v(chain)) and self._may_carry(load, chain)
+    def _chains(self, load: Load) -> list[Chain]:
+        """Chains of up to three stages that end in the form and at a voltage the load takes, no other better."""
+        chains = self._chains_worth_sizing[load.needs.form]
+        chains = chains[self._may_feed(load, chains)]
+        return Ends(self._job, [load], self._shelf_prices, self._other_fuse).unbeaten(chains).as_stages()
 
     @cached_property
-    def _chains_worth_sizing(self) -> dict[str, list[tuple[Stage, ...]]]:
+    def _chains_worth_sizing(self) -> dict[str, Chains]:
         """By form: the chains that some load may take and no other chain beats."""
-        found: dict[str, list[tuple[Stage, ...]]] = {}
+        found: dict[str, Chains] = {}
         for form in {load.needs.form for load in self._job.loads}:
             loads = [load for load in self._job.loads if load.needs.form == form]
-            chains = [c for c in self._chains_by_form[form] if any(self._may_feed(load, c) for load in loads)]
-            if not self._job.limits.share_stages:  # else a dearer chain may serve several loads
-                chains = Ends(self._job, loads, self._prices, self._other_fuse).unbeaten(chains)
-            found[form] = chains
+            chains = self._all_chains[self._all_chains.form == self._shelf.form_codes.get(form, -1)]
+            chains = chains[np.logical_or.reduce([self._may_feed(load, chains) for load in loads])]
+            found[form] = Ends(self._job, loads, self._shelf_prices, self._other_fuse).unbeaten(chains)
         return found
 
     @cached_property
-    def _chains_by_form(self) -> dict[str, list[tuple[Stage, ...]]]:
-        """Every chain worth considering for some load, by the form it ends in; the empty one is the bus itself."""
-        found: dict[str, list[tuple[Stage, ...]]] = defaultdict(list)
-        grown: list[tuple[Stage, ...]] = [()]
-        heads = Heads(self._job, self._prices, self._other_fuse)
-        for _ in range(MAX_STAGES):
-            grown = [longer for chain in grown for longer in self._longer(chain, heads)]
-            heads.weigh(grown)
-            for chain in grown:
-                found[chain[-1].out_form].append(chain)
-        found[BUS_FORM].append(())
+    def _all_chains(self) -> Chains:
+        """Every chain worth considering for some load; the empty one is the bus itself."""
+        heads = Heads(self._job, self._shelf_prices, self._other_fuse)
+        newest = self._shelf.none()
+        found, beaten = newest, np.zeros(1, dtype=bool)
+        for length in range(MAX_STAGES):
+            newest = newest.longer(self._job.bus, beaten)
+            found += newest
+            if length < MAX_STAGES - 1:
+                beaten = heads.beaten(found)[-len(newest) :] if len(newest) else beaten[:0]
         return found
 
-    def _longer(self, chain: tuple[Stage, ...], heads: Heads) -> Iterator[tuple[Stage, ...]]:
-        form = chain[-1].out_form if chain else BUS_FORM
-        before_v = fixed_v(chain)
-        following = self._choosy_from if heads.is_beaten(chain) else self._stages_from
-        for stage in following.get(form, ()):
-            if stage in chain or not self._takes(stage, before_v) or not fits_in_current(chain, stage):
-                continue
-            if stage.out_v is None and stage.out_form == form:
-                continue
-            yield (*chain, stage)
+    def _may_feed(self, load: Load, chains: Chains) -> Bools:
+        """Whether each chain ends at a voltage the load takes, and every stage puts out its peak at least.
 
-    @cached_property
-    def _choosy_from(self) -> dict[str, list[Stage]]:
-        """Stages that a better head may not serve as well: passive plugs, and what limits the current before it.
-
-        Another converter does not care which of two heads feeds it.
+        That is a quick look before leads are sized.
         """
-        return {
-            form: [stage for stage in stages if stage.out_v is None or stage.max_in_a is not None]
-            for form, stages in self._stages_from.items()
-        }
+        on_bus = np.isnan(chains.fixed_v)
+        window = (load.needs.min_v <= chains.fixed_v) & (chains.fixed_v <= load.needs.max_v)
+        fits = np.where(on_bus, self._job.bus.high_v <= load.needs.max_v, window)
+        if load.behaviour != "resistive":
+            asked_w = load.peak_w * (1 + self._job.limits.headroom_pct / 100)
+            fits &= asked_w <= chains.weakest_w * (1 + 1e-9)
+        return np.asarray(fits)
 
-    def _may_carry(self, load: Load, chain: tuple[Stage, ...]) -> bool:
-        """A quick look before leads are sized: every stage puts out at least a constant-power load's peak."""
-        if load.behaviour == "resistive":
-            return True
-        asked_w = load.peak_w * (1 + self._job.limits.headroom_pct / 100)
-        return all(asked_w <= stage.max_out_w * (1 + 1e-9) for stage in chain)
+    @cached_property
+    def _shelf(self) -> Shelf:
+        """The stages on sale that can stand in some chain to some load."""
+        on_sale = [stage for stages in self._stages_from.values() for stage in stages]
+        return Shelf(sorted(useful_stages(on_sale, self._job), key=lambda stage: stage.id))
 
-    def _voltage_fits(self, load: Load, fixed_v: float | None) -> bool:
-        if fixed_v is None:
-            return self._job.bus.high_v <= load.needs.max_v
-        return load.needs.min_v <= fixed_v <= load.needs.max_v
-
-    def _takes(self, stage: Stage, fixed_v: float | None) -> bool:
-        if fixed_v is not None:
-            return stage.in_min_v <= fixed_v <= stage.in_max_v
-        return stage.in_min_v <= self._job.bus.low_v and self._job.bus.high_v <= stage.in_max_v
+    @cached_property
+    def _shelf_prices(self) -> PartPrices:
+        return PartPrices(self._prices, [stage.id for stage in self._shelf.stages])
 
     # -- leads --------------------------------------------------------------------------------------------------
 
@@ -172,13 +157,17 @@ class FeedFinder:
             yield None, load.lead.loop_ohm
             return
         limit_mm2 = chain[-1].max_conductor_mm2 if chain else None
-        for pair in self._pairs:
-            if limit_mm2 is None or pair.mm2 <= limit_mm2:
-                yield pair, self._lead_ohm(load.lead, pair)
+        for pair, mm2, lead_ohm in self._cut_leads(load.lead):
+            if limit_mm2 is None or mm2 <= limit_mm2:
+                yield pair, lead_ohm
 
-    def _lead_ohm(self, lead: CutLead, pair: Pair) -> float:
-        limits = self._job.limits
-        return pair.loop_ohm(lead.length_m + limits.slack_m, limits.conductor_c)
+    def _cut_leads(self, lead: CutLead) -> list[tuple[Pair, float, float]]:
+        """Every pair with its cross-section and its loop at the length of a lead. [mm²], [Ω]"""
+        if lead.length_m not in self._cut:
+            limits = self._job.limits
+            length_m = lead.length_m + limits.slack_m
+            self._cut[lead.length_m] = [(p, p.mm2, p.loop_ohm(length_m, limits.conductor_c)) for p in self._pairs]
+        return self._cut[lead.length_m]
 
     # -- nothing converts ---------------------------------------------------------------------------------------
 

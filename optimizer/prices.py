@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
+from functools import cached_property
 
 from optimizer.catalogue import Catalogue, Content, Offer
 from optimizer.job import Job
@@ -31,6 +32,21 @@ class PriceBounds:
         for offer in catalogue.offers:
             for content in offer.contents:
                 self._offers[content.part].append((offer, content))
+
+    @property
+    def deliveries_cents(self) -> tuple[float, ...]:
+        """By seller."""
+        return self._deliveries
+
+    @cached_property
+    def waivers_cents(self) -> tuple[float, ...]:
+        """By seller: the delivery that one unit less may bring back. 0 where it is never waived."""
+        return tuple(float(self._waiver_cents(seller)) for seller in self._sellers)
+
+    def sellers_of(self, part: str) -> tuple[bool, ...]:
+        """By seller: whether it sells a part, in whatever pack."""
+        selling = {offer.seller for offer, _ in self._offers[part]}
+        return tuple(seller in selling for seller in self._sellers)
 
     def is_sold_or_owned(self, part: str) -> bool:
         return part in self._offers or part in self._owned

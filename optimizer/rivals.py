@@ -2,57 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import Generic, Protocol, TypeVar
+from collections.abc import Callable
 
 import numpy as np
 
-
-class Rated(Protocol):
-    """A candidate with its figures; all candidates of one comparison have equally many."""
-
-    @property
-    def figures(self) -> tuple[float, ...]: ...
+from optimizer.price_table import Bools, Floats, Ints
 
 
-R = TypeVar("R", bound=Rated)
+def unbeaten(
+    figures: Floats,
+    order: Ints,
+    is_dearer: Callable[[Ints, int], Bools],
+    may_beat: Bools | None = None,
+) -> Ints:
+    """The candidates that no other beats: none that has no worse figures is surely no dearer.
 
+    To be beaten by one that is itself beaten is as good a reason: what beats that one beats both.
 
-class Rivals(Generic[R]):
-    """A growing set of candidates. Figures are compared with all of them at once."""
-
-    def __init__(self, beats: Callable[[R, R], bool], members: Iterable[R] = ()) -> None:
-        """Args: beats: whether the first is surely no dearer than the second, its figures being no worse."""
-        self._beats = beats
-        self.members: list[R] = []
-        self._figures = np.empty((0, 0))
-        for member in members:
-            self.add(member)
-
-    def add(self, member: R) -> None:
-        count = len(self.members)
-        if count == len(self._figures):
-            grown = np.empty((max(64, 2 * count), len(member.figures)))
-            grown[:count] = self._figures[:count] if count else grown[:0]
-            self._figures = grown
-        self._figures[count] = member.figures
-        self.members.append(member)
-
-    def beats(self, candidate: R) -> bool:
-        """Whether some member beats a candidate."""
-        if not self.members:
-            return False
-        no_worse = (self._figures[: len(self.members)] <= candidate.figures).all(axis=1)
-        rivals = (self.members[n] for n in np.flatnonzero(no_worse))
-        return any(self._beats(rival, candidate) for rival in rivals if rival is not candidate)
-
-    def drop_beaten_by(self, candidate: R) -> None:
-        """Lets go of the members that a candidate beats."""
-        if not self.members:
-            return
-        no_better = (self._figures[: len(self.members)] >= candidate.figures).all(axis=1)
-        beaten = {int(n) for n in np.flatnonzero(no_better) if self._beats(candidate, self.members[n])}
-        if beaten:
-            left = [n for n in range(len(self.members)) if n not in beaten]
-            self._figures[: len(left)] = self._figures[left]
-            self.members = [self.members[n] for n in left]
+    Args:
+        figures: (candidate, figure), each the smaller the better.
+        order: In which they are tried; those that beat most first.
+        is_dearer: For each of some candidates, whether one candidate can surely stand for it as to price.
+        may_beat: Which candidates beat others at all; None: all of them.
+    """
+    alive, left = order, figures[order]
+    at = 0
+    while at < len(alive):
+        one = int(alive[at])
+        if may_beat is None or may_beat[one]:
+            rivals = np.flatnonzero((left >= figures[one]).all(axis=1))
+            rivals = rivals[rivals != at]
+            beaten = rivals[is_dearer(alive[rivals], one)] if len(rivals) else rivals
+            if len(beaten):
+                keep = np.ones(len(alive), dtype=bool)
+                keep[beaten] = False
+                at -= int((beaten < at).sum())
+                alive, left = alive[keep], left[keep]
+        at += 1
+    return np.sort(alive)

@@ -12,7 +12,7 @@ from optimizer.catalogue import Catalogue, Fuse, Holder, Junction, Switch, Termi
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.dominance import Reach, without_beaten
 from optimizer.feed_option import plugged_in
-from optimizer.feeds import FeedFinder, FeedOption
+from optimizer.feeds import Draw, FeedFinder, FeedOption
 from optimizer.job import Job, Load, Place, SuppliedLead
 from optimizer.physics.ampacity import bundling_factor
 from optimizer.physics.protection import far_fault_a
@@ -270,9 +270,20 @@ def _most_drawn(job: Job, found: dict[str, list[FeedOption]]) -> Callable[[str, 
     """The most that a load can draw with any of its feeds, at its own floor, at a given one, or at high_v. [A]"""
 
     @cache
+    def greediest(load_id: str) -> list[tuple[float, Draw]]:
+        """Draws by floor, of those behind a converter only the greatest."""
+        draws: dict[tuple[float, float, float | None, float], Draw] = {}
+        for o in found[load_id]:
+            draw = o.draw
+            alike = (o.floor_v, draw.lead_ohm, draw.load_ohm, draw.power_w if draw.lead_ohm else 0.0)
+            if alike not in draws or draws[alike].power_w < draw.power_w:
+                draws[alike] = draw
+        return [(floor_v, draw) for (floor_v, *_), draw in draws.items()]
+
+    @cache
     def most_a(load_id: str, floor_v: float) -> float:
-        volts = ((o, (o.floor_v, max(o.floor_v, floor_v), job.bus.high_v)) for o in found[load_id])
-        return max((max(map(o.draw.current_a, at)) for o, at in volts), default=0.0)
+        volts = ((draw, (own_v, max(own_v, floor_v), job.bus.high_v)) for own_v, draw in greediest(load_id))
+        return max((max(map(draw.current_a, at)) for draw, at in volts), default=0.0)
 
     return most_a
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from optimizer import feeds
@@ -44,8 +45,8 @@ TIP = pass_through("tip", "dc-wire", "dc-plug")
 @pytest.fixture
 def _nothing_dropped(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
-    monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
-    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: list(chains))
+    monkeypatch.setattr(feeds.Heads, "beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
+    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: chains)
 
 
 everything = pytest.mark.usefixtures("_nothing_dropped")

@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -163,8 +164,8 @@ def test_offers_of_things_nobody_needs_change_nothing_without_a_threshold(seed: 
 
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
-    monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
-    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: list(chains))
+    monkeypatch.setattr(feeds.Heads, "beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
+    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: chains)
 
 
 @pytest.mark.parametrize("seed", range(100, 140))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from optimizer.catalogue import Catalogue, Content, Offer, Seller, Stage
 from optimizer.job import Job, Owned
+from optimizer.price_table import PartPrices, PriceTable
 from optimizer.prices import PriceBounds
 from tests.builders import a_job
 
@@ -164,3 +166,45 @@ def test_cuts_come_from_a_whole_spool_or_whole_steps() -> None:
     assert prices.cut_by_seller("a", 5000) == (900,)
     assert prices.cut_by_seller("a", 5001) == (math.inf,)
     assert prices.cut_by_seller("b", 1001) == (120,)  # three steps of 0.5 m
+
+
+@given(
+    offered=st.lists(terms, min_size=2, max_size=6),
+    delivery=sellers,
+    owned=st.sampled_from((None, "a")),
+    is_further=st.booleans(),
+    same_is_dearer=st.booleans(),
+)
+@settings(max_examples=300, deadline=None)
+def test_sets_of_parts_compare_at_once_as_they_do_one_by_one(
+    offered: list[tuple[list[Content], int, str, int | None]],
+    delivery: tuple[tuple[int, int | None], tuple[int, int | None]],
+    owned: str | None,
+    is_further: bool,
+    same_is_dearer: bool,
+) -> None:
+    stock = () if owned is None else (Owned(part=owned, count=1),)
+    bounds = PriceBounds(replace(a_job(), owned=stock), market(offered, delivery))
+    further = ((40.0, 60.0),) if is_further else ()
+    rows = [(0, 3, 3), (1, 3, 3), (2, 3, 3), (0, 1, 3), (2, 0, 3), (1, 2, 3), (0, 1, 2)]
+    sets = [frozenset(PARTS[n] for n in row if n < len(PARTS)) for row in rows]
+    table = PriceTable(PartPrices(bounds, PARTS), np.array(rows, dtype=np.intp))
+    everybody = np.arange(len(rows))
+    for one, better in enumerate(sets):
+        found = table.is_dearer(everybody, one, lambda _: further, same_is_dearer=same_is_dearer)
+        for worse, is_dearer in zip(sets, found.tolist(), strict=True):
+            contained = better <= worse and (same_is_dearer or better != worse) and not further
+            assert is_dearer == (contained or bounds.is_surely_cheaper(better, worse, further))
+        assert (table.price[found] >= table.price[one]).all()
+
+
+def test_a_kind_that_cannot_be_had_is_never_cheaper() -> None:
+    offered = [([Content(part=part, count=1)], cents, "east", None) for part, cents in (("a", 100), ("b", 400))]
+    rows = np.array([[0], [1]], dtype=np.intp)
+    table = PriceTable(PartPrices(PriceBounds(a_job(), market(offered, ((0, None), (0, None)))), PARTS), rows)
+    dear = np.array([1])
+    for kind, expected in ((0, True), (1, False)):
+        found = table.is_dearer(
+            dear, 0, lambda kind: None if kind else (), np.array([kind], dtype=np.intp), same_is_dearer=True
+        )
+        assert found.tolist() == [expected]

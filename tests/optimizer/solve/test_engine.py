@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 from ortools.sat.python import cp_model
 
@@ -39,8 +40,8 @@ def _least_cents(instance: Instance) -> int:
 def test_more_feeds_to_choose_from_never_lose_a_plan(documents, monkeypatch):
     few = _least_cents(instances.build(*documents))
     monkeypatch.setattr(instances, "without_beaten", lambda options, *_: options)
-    monkeypatch.setattr("optimizer.feeds.Heads.is_beaten", lambda *_: False)
-    monkeypatch.setattr("optimizer.feeds.Ends.unbeaten", lambda _, chains: list(chains))
+    monkeypatch.setattr("optimizer.feeds.Heads.beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
+    monkeypatch.setattr("optimizer.feeds.Ends.unbeaten", lambda _, chains: chains)
     assert _least_cents(instances.build(*documents)) == few
 
 

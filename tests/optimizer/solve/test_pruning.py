@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from optimizer import feeds
@@ -19,8 +20,8 @@ from tests.optimizer.solve.rule_twins import FUSE_10, JUNCTION
 
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
-    monkeypatch.setattr(feeds.Heads, "is_beaten", lambda *_: False)
-    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: list(chains))
+    monkeypatch.setattr(feeds.Heads, "beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
+    monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: chains)
 
 
 @pytest.mark.parametrize("seed", range(80))
@@ -98,3 +99,23 @@ def test_dear_converter_is_what_the_whole_model_takes(monkeypatch: pytest.Monkey
     assert (answer.status, answer.total_cents) == ("optimal", 10800)
     assert {feed.stages for feed in answer.feeds} == {("barrel",), (), ("wide",)}
     assert plan(*with_a_small_junction()).status == "optimal"
+
+
+def heads_apart() -> tuple[Job, Catalogue]:
+    """A cheap thrifty step-up does not limit its output, so no converter may follow it; a dear one does."""
+    boost = a_catalogue().get(Stage, "boost")
+    up = replace(boost, out_form="dc-wire", out_v=24)
+    parts = (
+        replace(up, id="cheap", efficiency=0.98, idle_w=0.1, limits_output=False),
+        replace(up, id="dear", efficiency=0.9),
+        replace(boost, id="down", in_min_v=18, in_max_v=36),
+    )
+    priced = {"cheap": 500, "dear": 4000, "down": 2000}
+    catalogue = a_catalogue(*parts, offers=tuple(replace(bought(p), price_cents=c) for p, c in priced.items()))
+    kept = tuple(offer for offer in catalogue.offers if offer.id != "o-boost")
+    return a_job(existing={"capacity_ah": 300}), replace(catalogue, offers=kept)
+
+
+def test_a_head_that_no_converter_may_follow_stands_for_no_other() -> None:
+    chains = [[stage.id for stage in option.stages] for option in instance.build(*heads_apart()).options["router"]]
+    assert chains == [["dear", "down"]]
