@@ -5,7 +5,7 @@ from __future__ import annotations
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from webapp import assets, compression, db, failures, security, spoken, texts
+from webapp import assets, compression, db, device, failures, security, spoken, texts
 from webapp.config import Config
 
 MOST_BYTES = 5_000_000
@@ -26,6 +26,7 @@ def create_app(config: Config | None = None) -> Flask:
     _register_routes(app)
     failures.install(app)
     spoken.install(app)
+    device.install(app)
     return app
 
 

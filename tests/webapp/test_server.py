@@ -125,7 +125,7 @@ def test_our_own_faults_are_a_sentence_with_a_number(client, monkeypatch, caplog
     def broken():
         raise KeyError("secret detail")
 
-    monkeypatch.setattr(jobs, "list_jobs", broken)
+    monkeypatch.setattr(jobs, "find_jobs", broken)
     answer = client.get("/")
     assert answer.status_code == 500
     assert "our fault" in answer.text

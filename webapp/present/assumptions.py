@@ -57,13 +57,29 @@ def _assumption(job: Job, pointer: str) -> Assumption | None:
     value = _value(job, pointer)
     if value is None:
         return None
-    words, unit, scale, step = FIGURES.get(rest, (rest.replace("_", " "), "", 1.0, _step(pointer)))
+    words, step = words_of(rest)
     return Assumption(
         what=f"{subject}: {words}" if subject else words,
-        value=quantity(value * scale, unit, 5) if isinstance(value, int | float) else str(value).replace("-", " "),
-        step=step,
+        value=value_words(rest, value),
+        step=step if rest in FIGURES else _step(pointer),
         load_index=index,
     )
+
+
+def words_of(last: str) -> tuple[str, str]:
+    """What a value is called, by its pointer within a load, a place or the job; and the step that asks for it."""
+    if last in FIGURES:
+        words, _unit, _scale, step = FIGURES[last]
+        return words, step
+    return last.replace("_", " "), _step(last)
+
+
+def value_words(last: str, value: Any) -> str:
+    """The value with its unit."""
+    if not isinstance(value, int | float):
+        return str(value).replace("-", " ")
+    _words, unit, scale, _step = FIGURES.get(last, ("", "", 1.0, ""))
+    return quantity(value * scale, unit, 5)
 
 
 def _owner(job: Job, pointer: str) -> tuple[str, str, int | None]:

@@ -8,10 +8,12 @@ from typing import Any
 
 from optimizer.units import HOURS_PER_DAY
 from webapp import canonical
+from webapp.present.job_state import next_fact, size_words
 from webapp.present.plan_page import NO_PLAN, STATUS
 from webapp.present.words import bound, count, figure, form_words, money, quantity
+from webapp.texts import _, ngettext
 
-STEPS = (("battery", "Battery"), ("places", "Places"), ("loads", "Loads"), ("limits", "Limits"), ("plan", "Plan"))
+FEW_JOBS = 8  # that are found by looking
 WITHOUT_PLAN = {
     "queued": "Waiting to be planned",
     "running": "Being planned now",
@@ -26,6 +28,7 @@ class JobRow:
     title: str
     total: str
     fact: str
+    size: str
     changed: str
 
 
@@ -57,10 +60,10 @@ class LoadsView:
     total: str
 
 
-def job_row(summary: Any) -> JobRow:
-    """A job of the list with the next useful fact."""
+def job_row(summary: Any, document: Mapping[str, Any] | None = None) -> JobRow:
+    """A job of a list; with what it says, also the next useful fact about it."""
     plan = summary.plan
-    total, fact = "", "No plan yet"
+    total, fact = "", next_fact(document) if document else _("No plan yet")
     if plan is not None:
         total, fact = _plan_fact(plan, summary.revision)
     return JobRow(
@@ -68,7 +71,35 @@ def job_row(summary: Any) -> JobRow:
         title=summary.title or "Untitled job",
         total=total,
         fact=fact,
+        size=size_words(document) if document else "",
         changed=summary.updated_at.strftime("%-d %b %Y, %H:%M"),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobListView:
+    """What stands around a page of the list of jobs."""
+
+    words: str  # searched for
+    heading: str
+    searchable: bool
+    before: int | None  # number of the page with newer jobs
+    after: int | None
+
+
+def job_list_view(words: str, *, total: int, skip: int, most: int) -> JobListView:
+    """The list's heading, and whether there is more of it on either side."""
+    page = skip // most + 1
+    if words:
+        heading = ngettext("%(num)s job with “%(words)s”", "%(num)s jobs with “%(words)s”", total, words=words)
+    else:
+        heading = ngettext("%(num)s job", "%(num)s jobs", total)
+    return JobListView(
+        words=words,
+        heading=heading,
+        searchable=bool(words) or total > FEW_JOBS,
+        before=page - 1 if page > 1 else None,
+        after=page + 1 if skip + most < total else None,
     )
 
 

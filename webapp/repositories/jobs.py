@@ -12,12 +12,29 @@ from webapp import canonical
 from webapp.models import Job, JobRevision, Plan
 from webapp.models.base import now
 from webapp.repositories.plans import SUMMARY, counts, to_summary
-from webapp.repositories.rows import JobRecord, JobSummary
+from webapp.repositories.rows import JobInList, JobRecord, JobSummary
 
 
 def listed(session: Session) -> list[JobSummary]:
     """All jobs that are not deleted, the one changed last first."""
     return _summaries(session, _with_newest_plan().where(Job.deleted_at.is_(None)).order_by(Job.updated_at.desc()))
+
+
+def titles(session: Session) -> list[tuple[str, str]]:
+    """Id and title of all jobs that are not deleted, the one changed last first."""
+    query = select(Job.id, Job.title).where(Job.deleted_at.is_(None)).order_by(Job.updated_at.desc(), Job.id)
+    return [(row.id, row.title) for row in session.execute(query)]
+
+
+def with_documents(session: Session, ids: Sequence[str]) -> list[JobInList]:
+    """These jobs, in this order, as they stand."""
+    newest = (JobRevision.job_id == Job.id) & (JobRevision.number == Job.revision)
+    query = _with_newest_plan().add_columns(JobRevision.document).where(newest, Job.id.in_(ids))
+    found = {
+        row[0].id: JobInList(summary=_summary(row[0], row[1:-1]), document=canonical.read(row[-1]))
+        for row in session.execute(query)
+    }
+    return [found[job_id] for job_id in ids if job_id in found]
 
 
 def deleted(session: Session) -> list[JobSummary]:
@@ -82,7 +99,7 @@ def _with_newest_plan() -> Any:
         .limit(1)
         .scalar_subquery()
     )
-    return select(Job, *SUMMARY).outerjoin(Plan, Plan.id == newest)
+    return select(Job, *SUMMARY).select_from(Job).outerjoin(Plan, Plan.id == newest)
 
 
 def _summaries(session: Session, query: Any) -> list[JobSummary]:

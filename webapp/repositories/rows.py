@@ -34,6 +34,14 @@ class JobSummary:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class JobInList:
+    """A job in a list, with what it says so far."""
+
+    summary: JobSummary
+    document: dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobRecord:
     """A job as it stands: the newest revision of its document."""
 

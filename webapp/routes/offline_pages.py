@@ -13,7 +13,7 @@ from webapp.routes.page_base import bp
 from webapp.routes.plan_base import answer_of
 from webapp.services import jobs, plans
 
-STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned")
+STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned", "assumed")
 ENTRY_PAGES = (("edit_place", "places"), ("edit_load", "loads"))
 PLAN_PAGES = (*(endpoint for endpoint, _words in PARTS), "cut_line")
 

@@ -14,7 +14,7 @@ from webapp import canonical, schemas
 from webapp.forms import pointers
 from webapp.forms.fields import Form, place_faults
 from webapp.present import cautions, words
-from webapp.present.job_pages import STEPS
+from webapp.present.job_state import job_state
 from webapp.services import catalogue, jobs
 from webapp.services.errors import FaultyDocument, StaleRevision
 
@@ -37,7 +37,7 @@ def bound(text: str) -> str:
 
 @bp.app_context_processor
 def shared() -> dict[str, Any]:
-    return {"cautions": cautions, "steps": STEPS, "step_url": step_url}
+    return {"cautions": cautions, "job_state": job_state, "step_url": step_url}
 
 
 def step_url(job_id: str, step: str) -> str:
@@ -46,6 +46,12 @@ def step_url(job_id: str, step: str) -> str:
 
 def to_step(job_id: str, step: str, **extra: Any) -> ResponseReturnValue:
     return redirect(url_for(f"pages.{step}", job_id=job_id, **extra), code=303)
+
+
+def own_path(path: str) -> str:
+    """A path that a form wants to go back to, if it is one of ours; else empty."""
+    is_ours = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable()
+    return path if is_ours else ""
 
 
 def keep(job_id: str, form: Form, document: Document, *, at: str = "") -> int:

@@ -1,6 +1,8 @@
 """The pages: one blueprint, its views in the modules imported here."""
 
 from webapp.routes import (
+    assumed_pages,
+    device_pages,
     load_pages,
     mark_pages,
     offline_pages,
@@ -16,7 +18,9 @@ from webapp.routes import (
 from webapp.routes.page_base import bp
 
 __all__ = [
+    "assumed_pages",
     "bp",
+    "device_pages",
     "load_pages",
     "mark_pages",
     "offline_pages",

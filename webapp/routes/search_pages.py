@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.forms import searches
 from webapp.forms.fields import Form, place_faults
-from webapp.present.job_pages import STEPS
+from webapp.present.job_state import STEPS
 from webapp.present.plan_page import STEP_WORDS
 from webapp.present.progress import search_view
 from webapp.present.words import sentence

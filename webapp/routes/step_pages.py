@@ -10,18 +10,28 @@ from flask.typing import ResponseReturnValue
 from webapp.forms import batteries, battery, fuse_styles, limits
 from webapp.forms.fields import Form, place_faults
 from webapp.present.cautions import BANK, bank_cautions
-from webapp.present.job_pages import job_row, owned_words
+from webapp.present.job_pages import job_list_view, job_row, owned_words
 from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
 from webapp.routes.search_pages import start_plan
 from webapp.services import catalogue, jobs
 from webapp.services.errors import FaultyDocument
 
+JOBS_A_PAGE = 20
+
 
 @bp.get("/")
 def job_list() -> ResponseReturnValue:
-    rows = [job_row(summary) for summary in jobs.list_jobs()]
-    fresh = not any(row.total for row in rows)
-    return render_template("pages/jobs.html", rows=rows, fresh=fresh, binned=len(jobs.deleted_jobs()))
+    words, page = request.args.get("words", "").strip(), request.args.get("page", 1, type=int)
+    skip = JOBS_A_PAGE * (max(page, 1) - 1)
+    found = jobs.find_jobs(words, skip=skip, most=JOBS_A_PAGE)
+    rows = [job_row(each.summary, each.document) for each in found.jobs]
+    return render_template(
+        "pages/jobs.html",
+        rows=rows,
+        fresh=not words and not any(row.total for row in rows),
+        list=job_list_view(words, total=found.total, skip=skip, most=JOBS_A_PAGE),
+        binned=len(jobs.deleted_jobs()),
+    )
 
 
 @bp.get("/bin")

@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp import spoken, texts
 from webapp.present.glossary import entries
-from webapp.routes.page_base import bp
+from webapp.routes.page_base import bp, own_path
 
 
 @bp.get("/words")
@@ -21,11 +21,5 @@ def set_language() -> ResponseReturnValue:
     code = request.form.get("language", "")
     if code not in texts.languages():
         abort(422)
-    response = make_response(redirect(_local(request.form.get("back", "")), code=303))
+    response = make_response(redirect(own_path(request.form.get("back", "")) or url_for("pages.job_list"), code=303))
     return spoken.remember(response, code)
-
-
-def _local(path: str) -> str:
-    """The page to go back to, if it is one of ours."""
-    is_ours = path.startswith("/") and not path.startswith(("//", "/\\")) and path.isprintable()
-    return path if is_ours else url_for("pages.job_list")

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
 from webapp.repositories import jobs
-from webapp.repositories.rows import JobRecord, JobSummary
+from webapp.repositories.rows import JobInList, JobRecord, JobSummary
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
 
 __all__ = [
+    "FoundJobs",
+    "JobInList",
     "JobRecord",
     "JobSummary",
     "add_demo_job",
     "delete_job",
     "deleted_jobs",
     "duplicate_job",
+    "find_jobs",
     "get_job",
     "list_jobs",
     "restore_job",
@@ -26,6 +30,26 @@ __all__ = [
 ]
 
 TITLE_CHARS = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundJobs:
+    """One page of a list of jobs, and how many the whole list holds."""
+
+    jobs: list[JobInList]
+    total: int
+
+
+def find_jobs(words: str, *, skip: int, most: int) -> FoundJobs:
+    """Jobs outside the bin whose title holds every one of the words, the one changed last first."""
+    wanted = words.casefold().split()
+    with db.current().reading() as session:
+        ids = [
+            job_id
+            for job_id, title in jobs.titles(session)
+            if all(word in title.casefold() for word in wanted)  # SQLite folds ASCII only
+        ]
+        return FoundJobs(jobs=jobs.with_documents(session, ids[skip : skip + most]), total=len(ids))
 
 
 def list_jobs() -> list[JobSummary]:

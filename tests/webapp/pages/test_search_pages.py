@@ -70,7 +70,7 @@ def test_a_running_search_is_asked_to_stop_by_a_button(browser, running):
     page = browser.send("Stop with the best so far")
     assert plans.is_to_cancel(running)
     assert "Stopping: the best plan so far is put together." in page.words
-    assert {form.action for form in page.reader.forms} == {"/language"}  # nothing left to press
+    assert not [form for form in page.reader.forms if "plan" in form.action]  # nothing left to press
     told = progress_of(browser, running)
     assert (told["under_way"], told["stop"]) == (True, "")
 

@@ -1,6 +1,7 @@
 // Starts every element that names a module. Pages work without any of it.
 const modules = {
   "plan-progress": () => import("./modules/plan-progress.js"),
+  sun: () => import("./modules/sun.js"),
 };
 
 for (const element of document.querySelectorAll("[data-module]")) {
