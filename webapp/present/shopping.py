@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from optimizer.catalogue import Catalogue, Content, Offer, Seller
 from optimizer.plan import Delivery, Order, Plan
+from webapp.present.must_be import must_be
 from webapp.present.words import SPACE, bound, count, figure, money
 
 
@@ -18,6 +19,9 @@ class OrderRow:
     each: str
     sum: str
     offer: str
+    key: str  # of its tick
+    cents: int
+    must: tuple[str, ...]  # what another part in its place has to be
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +79,9 @@ def _row(catalogue: Catalogue, order: Order) -> OrderRow:
         each=money(offer.price_cents),
         sum=money(order.cents),
         offer=offer.id,
+        key=f"buy/{offer.id}",
+        cents=order.cents,
+        must=must_be(catalogue, offer),
     )
 
 

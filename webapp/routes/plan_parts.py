@@ -4,23 +4,30 @@ from __future__ import annotations
 
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
 from webapp.present.cuts import spool_views
+from webapp.present.marks import bought_shape, bought_words
 from webapp.present.plan_page import plan_view
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
 from webapp.present.words import money
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, of_sound_plan, part_page
+from webapp.services import marks
 
 
 @bp.get("/plans/<plan_id>/buy")
 @of_sound_plan
 def buy(shown: Opened) -> str:
     """What to buy, seller by seller."""
+    sellers, ticks = seller_views(shown.catalogue, shown.plan), marks.marks_of(shown.record.id)
     return part_page(
         shown,
         "pages/buy.html",
         "buy",
-        sellers=seller_views(shown.catalogue, shown.plan),
+        sellers=sellers,
+        ticks=ticks,
+        seen=marks.last_change(shown.record.id),
+        bought=bought_words(((row.key, row.cents) for seller in sellers for row in seller.rows), ticks),
+        shape=bought_shape(),
         total=money(shown.plan.total_cents or 0),
         why_rows=why_by_section(shown.stated, shown.plan).get("buying"),
     )

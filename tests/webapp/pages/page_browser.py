@@ -165,7 +165,9 @@ class Browser:
     def send(self, button: str, /, **answers: str | None) -> Page:
         """Press a button. An answer of None leaves its box unticked or its field out."""
         form = self.page.form(button)
-        values = dict(form.values)
+        values: dict[str, Any] = dict(form.values)
+        shown = [value for name, value in form.values if name == "shown"]
+        values |= {"shown": shown} if shown else {}
         for name, value in answers.items():
             if value is None:
                 values.pop(name, None)

@@ -1,5 +1,6 @@
 // Starts every element that names a module. Pages work without any of it.
 const modules = {
+  tally: () => import("./modules/tally.js"),
   "plan-progress": () => import("./modules/plan-progress.js"),
   sun: () => import("./modules/sun.js"),
 };

@@ -1,0 +1,24 @@
+// Keeps a line like "3 of 17 bought" current. The sentence and the ticks are the server's.
+export default class Tally {
+  #line;
+
+  constructor(line) {
+    this.#line = line;
+    line.closest("form").addEventListener("change", () => this.#count());
+    addEventListener("marked", () => this.#count()); // from the device's own store
+  }
+
+  #count() {
+    const ticks = [...this.#line.closest("form").querySelectorAll("[data-mark][type=checkbox]")];
+    const open = ticks.filter((tick) => !tick.checked);
+    const cents = open.reduce((sum, tick) => sum + Number(tick.dataset.cents ?? 0), 0);
+    const said = { done: ticks.length - open.length, all: ticks.length, left: money(cents) };
+    this.#line.textContent = this.#line.dataset.shape.replace(/\{(\w+)\}/g, (gap, name) => said[name] ?? gap);
+  }
+}
+
+/** As the server writes it: two decimals, a narrow space between thousands. */
+function money(cents) {
+  const parts = new Intl.NumberFormat(document.documentElement.lang, { minimumFractionDigits: 2 }).formatToParts(cents / 100);
+  return parts.map(({ type, value }) => (type === "group" ? "\u202f" : value)).join("");
+}
