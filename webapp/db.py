@@ -11,6 +11,7 @@ import sqlite3
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -24,6 +25,7 @@ log = logging.getLogger(__name__)
 WAL_LIMIT_BYTES = 64 * 1024 * 1024
 EXTENSION = "thriftloom_database"
 Version = tuple[int, int, int]
+_under_way: ContextVar[tuple[Database, Session] | None] = ContextVar("under_way", default=None)  # what is being written
 
 
 def can_lose_commits(version: Version) -> bool:
@@ -57,15 +59,35 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """See one consistent state; whatever is changed is thrown away."""
+        """See one consistent state; whatever is changed is thrown away. Inside `writing`: what it wrote so far."""
+        outer = self._outer()
+        if outer is not None:
+            yield outer
+            return
         with Session(self.engine) as session:
             yield session
 
     @contextmanager
     def writing(self) -> Iterator[Session]:
-        """All or nothing: commits at the end, or leaves everything as it was. Never hold one across a solve."""
+        """All or nothing: commits at the end, or leaves everything as it was. Never hold one across a solve.
+
+        Inside another one it is a part of it, which can still be left out as a whole: several use cases become one.
+        """
+        outer = self._outer()
+        if outer is not None:
+            with outer.begin_nested():
+                yield outer
+            return
         with Session(self._immediate, expire_on_commit=False) as session, session.begin():
-            yield session
+            token = _under_way.set((self, session))
+            try:
+                yield session
+            finally:
+                _under_way.reset(token)
+
+    def _outer(self) -> Session | None:
+        under_way = _under_way.get()
+        return under_way[1] if under_way is not None and under_way[0] is self else None
 
     def check(self) -> None:
         """Raises if the database does not answer."""

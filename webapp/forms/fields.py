@@ -69,7 +69,6 @@ class Form:
     fields: dict[str, Field] = field(default_factory=dict)
     revision: int = 0
     general: list[str] = field(default_factory=list)
-    stale: bool = False
 
     def __getitem__(self, name: str) -> Field:
         return self.fields[name]

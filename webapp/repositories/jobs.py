@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import count
 from typing import Any
 
 from sqlalchemy import Row, select
@@ -10,9 +11,9 @@ from sqlalchemy.orm import Session, aliased
 
 from webapp import canonical
 from webapp.models import Job, JobRevision, Plan
-from webapp.models.base import now
+from webapp.models.base import new_id, now
 from webapp.repositories.plans import SUMMARY, counts, to_summary
-from webapp.repositories.rows import JobInList, JobRecord, JobSummary
+from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
 
 
 def listed(session: Session) -> list[JobSummary]:
@@ -54,22 +55,68 @@ def has_demo(session: Session, slug: str) -> bool:
     return session.scalar(select(Job.id).where(Job.demo_slug == slug)) is not None
 
 
-def add(session: Session, document: dict[str, Any], *, demo_slug: str | None = None) -> JobRecord:
+def add(
+    session: Session,
+    document: dict[str, Any],
+    *,
+    demo_slug: str | None = None,
+    job_id: str | None = None,
+    device: str = "",
+) -> JobRecord:
     """A new job at revision 1."""
-    job = Job(title=document["title"], revision=1, demo_slug=demo_slug, deleted_at=None)
+    job = Job(id=job_id or new_id(), title=document["title"], revision=1, demo_slug=demo_slug, deleted_at=None)
     session.add(job)
     session.flush()
-    text = _add_revision(session, job, document)
+    text = _add_revision(session, job, document, device)
     return _record(job, text)
 
 
-def add_revision(session: Session, job_id: str, document: dict[str, Any]) -> JobRecord:
+def lock(session: Session, job_id: str) -> None:
+    """Let nobody else change a job until this transaction ends."""
+    session.scalar(select(Job.id).where(Job.id == job_id).with_for_update())
+
+
+def document_at(session: Session, job_id: str, number: int) -> dict[str, Any] | None:
+    """The document of one revision."""
+    revision = session.get(JobRevision, (job_id, number))
+    return None if revision is None else canonical.read(revision.document)
+
+
+def revisions_back(session: Session, job_id: str, most: int) -> list[RevisionRecord]:
+    """The newest revisions, the newest first."""
+    query = select(JobRevision).where(JobRevision.job_id == job_id).order_by(JobRevision.number.desc()).limit(most)
+    return [
+        RevisionRecord(
+            number=each.number,
+            document=canonical.read(each.document),
+            device=each.device or "",
+            created_at=each.created_at,
+        )
+        for each in session.scalars(query)
+    ]
+
+
+def has_named(session: Session, job_id: str, entry_id: str) -> bool:
+    """Whether any revision of a job has or had an entry of that id: canonical JSON spells it in one way only."""
+    spelled = canonical.spell({"id": entry_id})[1:-1]
+    here = JobRevision.document.contains(spelled, autoescape=True)
+    return session.scalar(select(JobRevision.number).where(JobRevision.job_id == job_id, here).limit(1)) is not None
+
+
+def free_id(session: Session, job_id: str, entries: Sequence[dict[str, Any]], letter: str) -> str:
+    """The first id of that letter that no entry has or ever had."""
+    taken = {entry["id"] for entry in entries}
+    names = (f"{letter}{number}" for number in count(1))
+    return next(name for name in names if name not in taken and not has_named(session, job_id, name))
+
+
+def add_revision(session: Session, job_id: str, document: dict[str, Any], *, device: str = "") -> JobRecord:
     """The next revision of a job; the one before stays as it is."""
     job = session.get_one(Job, job_id, with_for_update=True)
     job.revision += 1
     job.title = document["title"]
     job.updated_at = now()
-    text = _add_revision(session, job, document)
+    text = _add_revision(session, job, document, device)
     return _record(job, text)
 
 
@@ -83,9 +130,17 @@ def set_deleted(session: Session, job_id: str, *, deleted: bool) -> bool:
     return True
 
 
-def _add_revision(session: Session, job: Job, document: dict[str, Any]) -> str:
+def _add_revision(session: Session, job: Job, document: dict[str, Any], device: str) -> str:
     text = canonical.spell(document)
-    session.add(JobRevision(job_id=job.id, number=job.revision, sha256=canonical.digest(text), document=text))
+    session.add(
+        JobRevision(
+            job_id=job.id,
+            number=job.revision,
+            sha256=canonical.digest(text),
+            document=text,
+            device=device or None,
+        )
+    )
     session.flush()
     return text
 

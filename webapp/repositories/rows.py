@@ -54,6 +54,16 @@ class JobRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RevisionRecord:
+    """A job's document as it was saved once."""
+
+    number: int
+    document: dict[str, Any]
+    device: str  # what the device that saved it is called; empty where nobody knows
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanRecord:
     """A plan with the exact job it was made for, and how far it got."""
 
@@ -109,3 +119,13 @@ class MarkRecord:
     device: str
     made_at: datetime  # by the clock of the device
     stored_at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpRecord:
+    """A change that was sent, as it was answered."""
+
+    op_id: str
+    sha256: str  # of what was sent
+    job_id: str | None
+    result: dict[str, Any]

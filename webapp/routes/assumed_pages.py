@@ -9,6 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from webapp.forms import battery_fields, load_fields, places, pointers
 from webapp.present.assumed_page import AssumedRow, assumed_groups, pointer_of, row_at
+from webapp.routes.once import once
 from webapp.routes.page_base import Document, bp, change, to_step
 from webapp.services import jobs
 from webapp.texts import _
@@ -29,6 +30,7 @@ def assumed_list(job_id: str) -> ResponseReturnValue:
 
 
 @bp.post("/jobs/<job_id>/assumed")
+@once
 def confirm(job_id: str) -> ResponseReturnValue:
     """Keep a value and drop its mark, if it still is what was seen."""
     key, _equals, seen = request.form.get("confirm", "").partition("=")
@@ -43,6 +45,7 @@ def confirm(job_id: str) -> ResponseReturnValue:
 
 
 @bp.post("/jobs/<job_id>/assumed/again")
+@once
 def assume_again(job_id: str) -> ResponseReturnValue:
     """Undo of a confirmation."""
     change(job_id, lambda document: _with_mark(document, request.args.get("key", "")))

@@ -8,12 +8,18 @@ from flask import abort, flash, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webapp.forms import load_fields, loads, presets
+from webapp.forms.entries import position
 from webapp.forms.fields import Form, posted, shown
-from webapp.forms.output_line import read_output_line
+from webapp.forms.output_line import OutputLine, read_output_line
 from webapp.forms.reading import Unreadable
+from webapp.forms.steps import LOAD
 from webapp.present.job_pages import loads_view
-from webapp.routes.page_base import Document, bp, change, keep, position, take_out, to_step
-from webapp.services import catalogue, jobs
+from webapp.routes import askers
+from webapp.routes.once import once
+from webapp.routes.page_base import bp, take_out, tapped, to_step
+from webapp.routes.saving import save
+from webapp.services import catalogue, jobs, statements
+from webapp.texts import _
 
 
 @bp.get("/jobs/<job_id>/loads", endpoint="loads")
@@ -27,6 +33,7 @@ def loads_step(job_id: str) -> ResponseReturnValue:
 
 
 @bp.post("/jobs/<job_id>/loads")
+@once
 def add_load(job_id: str) -> ResponseReturnValue:
     """A usual load by one tap, or one out of its adapter's OUTPUT line."""
     job = jobs.get_job(job_id)
@@ -35,40 +42,47 @@ def add_load(job_id: str) -> ResponseReturnValue:
     form, values = posted([spec for spec in specs if spec.name == "where"] if preset else specs, request.form)
     if preset:
         form.fields = {**shown(specs, {}).fields, **form.fields}
-    if not form.troubled and preset:
-        change(job_id, lambda document: loads.add_preset(document, preset, values["where"]))
-    elif not form.troubled:
-        _add_output(job_id, form, values)
+    line = None if preset or form.troubled else _line(form, values["output"])
     if form.troubled:
         return _list_page(job, form), 422
-    flash(f"Added: {preset.name if preset else values['what'] or values['output']}.", "done")
+    called = preset.name if preset else values["what"] or values["output"]
+    if tapped(lambda: _add(job_id, preset, line, values)):
+        flash(_("Added: %(called)s.", called=called), "done")
     return to_step(job_id, "loads", where=values["where"])
 
 
-def _add_output(job_id: str, form: Form, values: dict[str, Any]) -> None:
+def _line(form: Form, text: str) -> OutputLine | None:
     try:
-        line = read_output_line(values["output"])
+        return read_output_line(text)
     except Unreadable as trouble:
         form["output"].error = str(trouble)
-        return
-    change(job_id, lambda document: loads.add_output(document, line, values["what"] or "", values["where"]))
+        return None
+
+
+def _add(job_id: str, preset: presets.Preset | None, line: OutputLine | None, values: dict[str, Any]) -> None:
+    if preset:
+        statements.add_preset(job_id, preset, values["where"], device=askers.device())
+    elif line:
+        statements.add_output(job_id, line, values["what"] or "", values["where"], device=askers.device())
 
 
 @bp.route("/jobs/<job_id>/loads/new", methods=["GET", "POST"])
+@once
 def new_load(job_id: str) -> ResponseReturnValue:
+    if request.method == "POST":
+        return _save(job_id, "")
     job = jobs.get_job(job_id)
-    if request.method == "GET":
-        form = loads.blank_form(job.document, _forms())
-        form.revision = job.revision
-        return _load_page(job, form, None)
-    return _save(job, None)
+    form = loads.blank_form(job.document, _forms())
+    form.revision = job.revision
+    return _load_page(job, form, None)
 
 
 @bp.route("/jobs/<job_id>/loads/<int:index>", methods=["GET", "POST"])
+@once
 def edit_load(job_id: str, index: int) -> ResponseReturnValue:
-    job = jobs.get_job(job_id)
     if request.method == "POST":
-        return _save(job, position(job.document, "loads", request.form.get("entry", "")))
+        return _save(job_id, request.form.get("entry", ""))
+    job = jobs.get_job(job_id)
     if index >= len(job.document["loads"]):
         abort(404)
     form = loads.edit_form(job.document, index, _forms())
@@ -76,32 +90,34 @@ def edit_load(job_id: str, index: int) -> ResponseReturnValue:
     return _load_page(job, form, index)
 
 
-def _save(job: Any, index: int | None) -> ResponseReturnValue:
-    form, document = loads.read_load(request.form, job.document, index, _forms())
-    where = len(job.document["loads"]) if index is None else index
-    status = 422 if document is None else keep(job.id, form, document, at=f"loads/{where}/")
-    if status:
-        return _load_page(job, form, index), status
-    return to_step(job.id, "loads", where=form["place"].text, _anchor=f"load-{where}")
+def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
+    def again(form: Form, entry: str) -> str:
+        job = jobs.get_job(job_id)
+        return _load_page(job, form, position(job.document, "loads", entry))
+
+    def then(outcome: statements.Outcome) -> ResponseReturnValue:
+        where = position(jobs.get_job(job_id).document, "loads", outcome.entry)
+        return to_step(job_id, "loads", where=outcome.form["place"].text, _anchor=f"load-{where}")
+
+    return save(job_id, LOAD, entry_id, again=again, then=then)
 
 
 @bp.post("/jobs/<job_id>/loads/remove")
+@once
 def remove_load(job_id: str) -> ResponseReturnValue:
+    entry_id = request.form.get("entry", "")
     document = jobs.get_job(job_id).document
-    index = position(document, "loads", request.form.get("entry", ""))
-    if index is not None:
-        load = document["loads"][index]
-        take_out(job_id, "loads", load["id"], load.get("name") or load["id"])
+    index = position(document, "loads", entry_id)
+    called = "" if index is None else document["loads"][index].get("name") or entry_id
+    take_out(job_id, "loads", entry_id, called)
     return to_step(job_id, "loads")
 
 
 @bp.post("/jobs/<job_id>/loads/duplicate")
+@once
 def duplicate_load(job_id: str) -> ResponseReturnValue:
-    def doubled(document: Document) -> Document:
-        index = position(document, "loads", request.form.get("entry", ""))
-        return document if index is None else loads.duplicated(document, index)
-
-    change(job_id, doubled)
+    entry_id = request.form.get("entry", "")
+    tapped(lambda: statements.duplicate_load(job_id, entry_id, device=askers.device()))
     return to_step(job_id, "loads", _anchor="loads")
 
 

@@ -8,7 +8,8 @@ from flask import flash, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.routes import askers
-from webapp.routes.page_base import bp
+from webapp.routes.once import once
+from webapp.routes.page_base import bp, own_path
 from webapp.services import marks
 from webapp.services.errors import FaultyDocument
 from webapp.texts import N_, _
@@ -19,6 +20,7 @@ KEPT_THEIRS = N_("Changed on another device meanwhile, and left as it is there: 
 
 
 @bp.post("/plans/<plan_id>/marks")
+@once
 def save_marks(plan_id: str) -> ResponseReturnValue:
     """Sets the marks that a form shows, those not ticked included; then back to the page it stands on."""
     try:
@@ -49,5 +51,4 @@ def _back() -> str:
     came_from = urlsplit(request.form.get("back") or request.referrer or "")
     path = came_from.path + (f"?{came_from.query}" if came_from.query else "")
     is_ours = came_from.netloc in ("", request.host) and came_from.scheme in ("", request.scheme)
-    is_local = path.startswith("/") and not path.startswith(("//", "/\\"))
-    return path if is_ours and is_local else ""
+    return own_path(path) if is_ours else ""

@@ -9,38 +9,50 @@ from flask.typing import ResponseReturnValue
 
 from webapp.forms import owned
 from webapp.forms.fields import Form
+from webapp.forms.steps import OWNED
 from webapp.present.job_pages import owned_rows
-from webapp.routes.page_base import bp, keep, take_out, to_step
+from webapp.routes.once import once
+from webapp.routes.page_base import bp, take_out, to_step
+from webapp.routes.saving import save
 from webapp.services import catalogue, jobs
+from webapp.texts import _
 
 
 @bp.route("/jobs/<job_id>/owned", methods=["GET", "POST"], endpoint="owned")
+@once
 def owned_list(job_id: str) -> ResponseReturnValue:
+    kind = request.args.get("kind", "")
+    if request.method == "POST":
+        return save(job_id, OWNED, again=lambda form, _entry: _again(job_id, form), then=lambda _: _added(job_id, kind))
     job = jobs.get_job(job_id)
     parts = catalogue.current().document["parts"]
-    kind, words = request.args.get("kind", ""), request.args.get("words", "")
-    if request.method == "GET":
-        form = owned.blank_form(parts, kind, words)
-        form.revision = job.revision
-        return _page(job, form, parts)
-    form, document = owned.read_add(request.form, job.document, parts, kind, words)
-    status = (
-        422 if document is None else keep(job_id, form, document, at=f"owned/{len(job.document.get('owned', []))}/")
-    )
-    if status:
-        return _page(job, form, parts), status
-    flash("Added to what you have.", "done")
+    form = owned.blank_form(parts, kind, request.args.get("words", ""))
+    form.revision = job.revision
+    return _page(job, form, parts)
+
+
+def _added(job_id: str, kind: str) -> ResponseReturnValue:
+    flash(_("Added to what you have."), "done")
     return to_step(job_id, "owned", kind=kind)
 
 
+def _again(job_id: str, form: Form) -> str:
+    """The form as typed, with the parts that its page had on offer."""
+    parts = catalogue.current().document["parts"]
+    blank = owned.blank_form(parts, request.args.get("kind", ""), request.args.get("words", ""))
+    for name, field in blank.fields.items():
+        field.text = request.form.get(name, "").strip()
+        field.error = form[name].error if name in form.fields else ""
+    blank.general, blank.revision = form.general, form.revision
+    return _page(jobs.get_job(job_id), blank, parts)
+
+
 @bp.post("/jobs/<job_id>/owned/remove")
+@once
 def remove_owned(job_id: str) -> ResponseReturnValue:
-    document = jobs.get_job(job_id).document
     asked = request.form.get("entry", "")
-    rows = owned_rows(document, catalogue.current().document["parts"])
-    called = next((row.what for row in rows if row.entry == asked), "")
-    if called:
-        take_out(job_id, "owned", asked, called)
+    rows = owned_rows(jobs.get_job(job_id).document, catalogue.current().document["parts"])
+    take_out(job_id, "owned", asked, next((row.what for row in rows if row.entry == asked), ""))
     return to_step(job_id, "owned")
 
 

@@ -8,56 +8,60 @@ from flask import abort, flash, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webapp.forms import places
+from webapp.forms.entries import position
 from webapp.forms.fields import Form
+from webapp.forms.steps import PLACE
 from webapp.present.job_pages import places_words
-from webapp.present.words import count, listed, quantity
-from webapp.routes.page_base import bp, keep, position, take_out, to_step
+from webapp.present.words import quantity
+from webapp.routes.once import once
+from webapp.routes.page_base import bp, take_out, to_step
+from webapp.routes.saving import save
 from webapp.services import jobs
+from webapp.services.statements import PlaceInUse
 
 
 @bp.route("/jobs/<job_id>/places", methods=["GET", "POST"], endpoint="places")
+@once
 def places_step(job_id: str) -> ResponseReturnValue:
+    if request.method == "POST":
+        return _save(job_id, "")
     job = jobs.get_job(job_id)
-    if request.method == "GET":
-        form = places.new_row()
-        form.revision = job.revision
-        return _page(job, form, None)
-    form, document = places.read_row(request.form, job.document, None)
-    status = 422 if document is None else keep(job_id, form, document, at=f"places/{len(job.document['places'])}/")
-    return (_page(job, form, None), status) if status else to_step(job_id, "places")
+    form = places.new_row()
+    form.revision = job.revision
+    return _page(job, form, None)
 
 
 @bp.route("/jobs/<job_id>/places/<int:index>", methods=["GET", "POST"])
+@once
 def edit_place(job_id: str, index: int) -> ResponseReturnValue:
+    if request.method == "POST":
+        return _save(job_id, request.form.get("entry", ""))
     job = jobs.get_job(job_id)
-    if request.method == "GET":
-        if index >= len(job.document["places"]):
-            abort(404)
-        form = places.row_form(job.document, index)
-        form.revision = job.revision
-        return _page(job, form, index)
-    found = position(job.document, "places", request.form.get("entry", ""))
-    form, document = places.read_row(request.form, job.document, found)
-    where = len(job.document["places"]) if found is None else found
-    status = 422 if document is None else keep(job_id, form, document, at=f"places/{where}/")
-    return (_page(job, form, where), status) if status else to_step(job_id, "places")
+    if index >= len(job.document["places"]):
+        abort(404)
+    form = places.row_form(job.document, index)
+    form.revision = job.revision
+    return _page(job, form, index)
+
+
+def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
+    def again(form: Form, entry: str) -> str:
+        job = jobs.get_job(job_id)
+        return _page(job, form, position(job.document, "places", entry))
+
+    return save(job_id, PLACE, entry_id, again=again, then=lambda _outcome: to_step(job_id, "places"))
 
 
 @bp.post("/jobs/<job_id>/places/remove")
+@once
 def remove_place(job_id: str) -> ResponseReturnValue:
+    entry_id = request.form.get("entry", "")
     document = jobs.get_job(job_id).document
-    index = position(document, "places", request.form.get("entry", ""))
-    if index is None:
-        return to_step(job_id, "places")
-    place = document["places"][index]
-    here = places.loads_at(document, place["id"])
-    if here:
-        flash(
-            f"{_named(place)} still has {count(len(here), 'load')}: {listed(here[:5])}. Move or remove them first.",
-            "stop",
-        )
-    else:
-        take_out(job_id, "places", place["id"], _named(place))
+    index = position(document, "places", entry_id)
+    try:
+        take_out(job_id, "places", entry_id, "" if index is None else _named(document["places"][index]))
+    except PlaceInUse as trouble:
+        flash(str(trouble), "stop")
     return to_step(job_id, "places")
 
 

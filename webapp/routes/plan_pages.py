@@ -12,6 +12,7 @@ from webapp.present.plan_page import NO_PLAN, plan_view, reason_views
 from webapp.present.progress import ended_words
 from webapp.present.ways_out import ways_out_view
 from webapp.routes import askers
+from webapp.routes.once import once
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, answer_of, opened, part_page
 from webapp.routes.search_pages import missing, not_ready, search_page
@@ -42,6 +43,7 @@ def show_plan(plan_id: str) -> ResponseReturnValue:
 
 
 @bp.post("/plans/<plan_id>/explanation")
+@once
 def explain_plan(plan_id: str) -> ResponseReturnValue:
     """Asks why each part and what each limit costs: the same plan, explained, on a page of its own."""
     try:

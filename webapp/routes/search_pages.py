@@ -15,6 +15,7 @@ from webapp.present.plan_page import STEP_WORDS
 from webapp.present.progress import search_view
 from webapp.present.words import sentence
 from webapp.routes import askers
+from webapp.routes.once import once
 from webapp.routes.page_base import bp
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
@@ -23,7 +24,13 @@ ENDED_WITHOUT = {"failed": "Planning stopped", "cancelled": "Search cancelled"}
 
 
 @bp.post("/jobs/<job_id>/plans")
+@once
 def start_plan(job_id: str) -> ResponseReturnValue:
+    return begin_plan(job_id)
+
+
+def begin_plan(job_id: str) -> ResponseReturnValue:
+    """Ask for a plan and lead to its page, or say what the job still needs."""
     try:
         plan_id = plans.start_plan(job_id, asked_by=askers.browser())
     except FaultyDocument as trouble:
@@ -36,6 +43,7 @@ def start_plan(job_id: str) -> ResponseReturnValue:
 
 
 @bp.post("/plans/<plan_id>/again")
+@once
 def plan_again(plan_id: str) -> ResponseReturnValue:
     """The same plan once more, for as long as the form says."""
     record = plans.get_plan(plan_id)

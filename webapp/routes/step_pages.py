@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import flash, redirect, render_template, request, session, url_for
+from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.forms import batteries, battery, fuse_styles, limits
 from webapp.forms.fields import Form, place_faults
+from webapp.forms.steps import BATTERY, LIMITS
 from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_list_view, job_row, owned_words
-from webapp.routes.page_base import bp, change, keep, put_in_again, to_step
-from webapp.routes.search_pages import start_plan
-from webapp.services import catalogue, jobs
+from webapp.routes import askers
+from webapp.routes.once import once
+from webapp.routes.page_base import bp, tapped, to_step
+from webapp.routes.saving import save
+from webapp.routes.search_pages import begin_plan
+from webapp.services import catalogue, jobs, statements
 from webapp.services.errors import FaultyDocument
+from webapp.texts import _
 
 JOBS_A_PAGE = 20
 
@@ -48,35 +53,43 @@ def show_job(job_id: str) -> ResponseReturnValue:
 
 
 @bp.post("/jobs/<job_id>/copies")
+@once
 def duplicate_job(job_id: str) -> ResponseReturnValue:
     twin = jobs.duplicate_job(job_id)
-    flash(f"Duplicated: {twin.title}.", "done")
+    flash(_("Duplicated: %(title)s.", title=twin.title), "done")
     return redirect(url_for("pages.job_list"), code=303)
 
 
 @bp.post("/jobs/<job_id>/delete")
+@once
 def delete_job(job_id: str) -> ResponseReturnValue:
     title = jobs.get_job(job_id).title
     jobs.delete_job(job_id)
-    flash(f"Deleted: {title}. It stays in the bin.", f"undo {url_for('pages.restore_job', job_id=job_id)}")
+    undo = url_for("pages.restore_job", job_id=job_id)
+    flash(_("Deleted: %(title)s. It stays in the bin.", title=title), f"undo {undo}")
     return redirect(url_for("pages.job_list"), code=303)
 
 
 @bp.post("/jobs/<job_id>/restore")
+@once
 def restore_job(job_id: str) -> ResponseReturnValue:
     jobs.restore_job(job_id)
     return redirect(url_for("pages.job_list"), code=303)
 
 
-@bp.post("/jobs/<job_id>/undo")
-def put_back(job_id: str) -> ResponseReturnValue:
-    """Undo of the last removal of a place or load."""
-    gone = session.pop("removed", None)
-    if not gone or gone["job"] != job_id:
-        flash("There is nothing left to undo.", "stop")
-        return to_step(job_id, "loads")
-    change(job_id, lambda document: put_in_again(document, gone))
-    return to_step(job_id, gone["array"])
+@bp.post("/jobs/<job_id>/undo/<int(max=2147483647):revision>")
+@once
+def put_back(job_id: str, revision: int) -> ResponseReturnValue:
+    """Undo of one removal: that of this revision, whatever happened since."""
+    went = ""
+
+    def act() -> None:
+        nonlocal went
+        went = statements.undo_removal(job_id, revision, device=askers.device())
+
+    if tapped(act) and not went:
+        flash(_("There is nothing left to undo."), "stop")
+    return to_step(job_id, went or "loads")
 
 
 @bp.get("/jobs/new")
@@ -85,12 +98,13 @@ def new_job() -> ResponseReturnValue:
 
 
 @bp.post("/jobs/new")
+@once
 def create_job() -> ResponseReturnValue:
     form, document = battery.read_new(request.form, _styles())
     if document is None:
         return _battery_page(None, form), 422
     try:
-        job = jobs.start_job(document)
+        job = jobs.start_job(document, device=askers.device())
     except FaultyDocument as trouble:
         place_faults(form, trouble.faults, filled_in=document["assumed"])
         return _battery_page(None, form), 422
@@ -98,15 +112,19 @@ def create_job() -> ResponseReturnValue:
 
 
 @bp.route("/jobs/<job_id>/battery", methods=["GET", "POST"], endpoint="battery")
+@once
 def battery_step(job_id: str) -> ResponseReturnValue:
+    if request.method == "POST":
+        return save(
+            job_id,
+            BATTERY,
+            again=lambda form, _entry: _battery_page(jobs.get_job(job_id), form),
+            then=lambda _outcome: to_step(job_id, "places"),
+        )
     job = jobs.get_job(job_id)
-    if request.method == "GET":
-        form = battery.edit_form(job.document, _styles())
-        form.revision = job.revision
-        return _battery_page(job, form)
-    form, document = battery.read_edit(request.form, job.document, _styles())
-    status = 422 if document is None else keep(job_id, form, document)
-    return (_battery_page(job, form), status) if status else to_step(job_id, "places")
+    form = battery.edit_form(job.document, _styles())
+    form.revision = job.revision
+    return _battery_page(job, form)
 
 
 def _battery_page(job: Any, form: Form) -> str:
@@ -127,21 +145,27 @@ def _styles() -> list[fuse_styles.FuseStyle]:
 
 
 @bp.route("/jobs/<job_id>/limits", methods=["GET", "POST"], endpoint="limits")
+@once
 def limits_step(job_id: str) -> ResponseReturnValue:
+    if request.method == "POST":
+        return save(
+            job_id,
+            LIMITS,
+            again=lambda form, _entry: _limits_page(jobs.get_job(job_id), form),
+            then=lambda _outcome: _after_limits(job_id),
+        )
     job = jobs.get_job(job_id)
-    if request.method == "GET":
-        form = limits.edit_form(job.document)
-        form.revision = job.revision
-        return _limits_page(job, form)
-    form, document = limits.read_edit(request.form, job.document)
-    status = 422 if document is None else keep(job_id, form, document)
-    if status:
-        return _limits_page(job, form), status
+    form = limits.edit_form(job.document)
+    form.revision = job.revision
+    return _limits_page(job, form)
+
+
+def _after_limits(job_id: str) -> ResponseReturnValue:
     if request.form.get("then") == "plan":
-        return start_plan(job_id)
+        return begin_plan(job_id)
     if request.form.get("then") == "owned":
         return to_step(job_id, "owned")
-    flash("Saved.", "done")
+    flash(_("Saved."), "done")
     return to_step(job_id, "limits")
 
 

@@ -12,12 +12,14 @@ from optimizer.plan import WayOut
 from webapp import schemas
 from webapp.forms import pointers
 from webapp.routes import askers
+from webapp.routes.once import once
 from webapp.routes.page_base import bp, to_step
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
 
 
 @bp.post("/plans/<plan_id>/ways-out/<int:number>")
+@once
 def take_way_out(plan_id: str, number: int) -> ResponseReturnValue:
     """Copies the job as it was planned, changes it and looks for its plan. The job itself stays as it is."""
     record = plans.get_plan(plan_id)

@@ -125,7 +125,7 @@ def awg_mm2(gauge: int) -> float:
 
     Source: ASTM B258, d = 0.127 mm × 92^((36 − n)/39).
     """
-    diameter_mm = 0.127 * 92 ** ((36 - gauge) / 39)
+    diameter_mm: float = 0.127 * 92 ** ((36 - gauge) / 39)
     return math.pi * diameter_mm**2 / 4
 
 

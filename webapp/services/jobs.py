@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
 from webapp.repositories import jobs
-from webapp.repositories.rows import JobInList, JobRecord, JobSummary
+from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
 
 __all__ = [
@@ -17,7 +18,9 @@ __all__ = [
     "JobInList",
     "JobRecord",
     "JobSummary",
+    "RevisionRecord",
     "add_demo_job",
+    "change_job",
     "delete_job",
     "deleted_jobs",
     "duplicate_job",
@@ -25,6 +28,8 @@ __all__ = [
     "get_job",
     "list_jobs",
     "restore_job",
+    "revision_of_job",
+    "revisions_back",
     "save_job",
     "start_job",
 ]
@@ -64,11 +69,18 @@ def deleted_jobs() -> list[JobSummary]:
         return jobs.deleted(session)
 
 
-def start_job(document: dict[str, Any]) -> JobRecord:
-    """A new job. Raises FaultyDocument; places and loads may still be empty."""
+def start_job(document: dict[str, Any], *, job_id: str | None = None, device: str = "") -> JobRecord:
+    """A new job. Places and loads may still be empty.
+
+    Args:
+        job_id: An id made elsewhere, which no job has yet.
+        device: What the device that states it is called.
+    Raises:
+        FaultyDocument: The document has faults; nothing is stored.
+    """
     _refuse_faults(document)
     with db.current().writing() as session:
-        return jobs.add(session, document)
+        return jobs.add(session, document, job_id=job_id, device=device)
 
 
 def add_demo_job(slug: str, document: dict[str, Any]) -> bool:
@@ -87,11 +99,12 @@ def get_job(job_id: str) -> JobRecord:
         return _found(session, job_id)
 
 
-def save_job(job_id: str, revision: int, document: dict[str, Any]) -> JobRecord:
+def save_job(job_id: str, revision: int, document: dict[str, Any], *, device: str = "") -> JobRecord:
     """Store the next revision of a job.
 
     Args:
         revision: The revision that the change was made on.
+        device: What the device that saves it is called.
     Raises:
         NotFound: There is no such job.
         FaultyDocument: The document has faults; nothing is stored.
@@ -104,7 +117,40 @@ def save_job(job_id: str, revision: int, document: dict[str, Any]) -> JobRecord:
             return job  # also a save repeated because its answer got lost
         if job.revision != revision:
             raise StaleRevision(job.revision)
-        return jobs.add_revision(session, job_id, document)
+        return jobs.add_revision(session, job_id, document, device=device)
+
+
+def change_job(
+    job_id: str, alter: Callable[[dict[str, Any]], dict[str, Any]], *, device: str = "", brings_back: bool = False
+) -> JobRecord:
+    """Change a job as it stands now, whatever others saved before.
+
+    A new place or load never gets the id of one that was here before: a late change of that one would reach it.
+
+    Args:
+        brings_back: Whether an entry that was removed comes back under its own id.
+    Raises:
+        NotFound, FaultyDocument: As for `save_job`.
+    """
+    with db.current().writing() as session:
+        jobs.lock(session, job_id)
+        job = _found(session, job_id)
+        document = alter(job.document)
+        if not brings_back:
+            document = _with_fresh_ids(session, job, document)
+        return save_job(job_id, job.revision, document, device=device)
+
+
+def revision_of_job(job_id: str, number: int) -> dict[str, Any] | None:
+    """A job's document as it was saved once; None where there is no such revision."""
+    with db.current().reading() as session:
+        return jobs.document_at(session, job_id, number)
+
+
+def revisions_back(job_id: str, most: int) -> list[RevisionRecord]:
+    """The newest revisions of a job, the newest first."""
+    with db.current().reading() as session:
+        return jobs.revisions_back(session, job_id, most)
 
 
 def delete_job(job_id: str) -> None:
@@ -123,6 +169,21 @@ def duplicate_job(job_id: str) -> JobRecord:
         document = _found(session, job_id).document
         title = f"{document['title'][: TITLE_CHARS - len(' (copy)')]} (copy)"
         return jobs.add(session, {**document, "title": title})
+
+
+def _with_fresh_ids(session: Session, job: JobRecord, document: dict[str, Any]) -> dict[str, Any]:
+    for array, letter in (("places", "P"), ("loads", "L")):
+        known = {entry["id"] for entry in job.document[array]}
+        for index, entry in enumerate(document[array]):
+            if entry["id"] not in known and jobs.has_named(session, job.id, entry["id"]):
+                document = _renamed(document, array, index, jobs.free_id(session, job.id, document[array], letter))
+    return document
+
+
+def _renamed(document: dict[str, Any], array: str, index: int, entry_id: str) -> dict[str, Any]:
+    entries = [*document[array]]
+    entries[index] = {**entries[index], "id": entry_id}
+    return {**document, array: entries}
 
 
 def _set_deleted(job_id: str, *, deleted: bool) -> None:

@@ -140,18 +140,6 @@ def test_a_run_of_900_m_is_refused_and_kept(browser):
     assert jobs.get_job(job.id).document["places"] == []
 
 
-def test_a_stale_save_keeps_what_was_typed_and_can_be_repeated(browser):
-    job = a_started_job(browser)
-    browser.open(f"/jobs/{job.id}/limits")
-    jobs.save_job(job.id, job.revision, job.document | {"title": "Changed elsewhere"})
-    page = browser.send("Save only", drop_pct="4.5")
-    assert page.status == 409
-    assert "Not saved yet" in page.words
-    browser.send("Save only")
-    assert only_job().document["limits"]["drop_pct"] == 4.5
-    assert only_job().title == "Changed elsewhere"
-
-
 def test_a_place_with_loads_is_not_removed(browser):
     job = a_started_job(browser)
     browser.send("Add this place", name="Desk", run_m="4")

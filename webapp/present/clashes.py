@@ -1,0 +1,47 @@
+"""Fields that two devices changed, each to something else, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from webapp.forms.merging import in_words
+from webapp.services.statements import Clash
+from webapp.texts import _
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClashView:
+    """One field with both values as they are sent, and as they are said."""
+
+    name: str
+    label: str
+    yours: str
+    yours_words: str
+    theirs: str
+    theirs_words: str
+    whose: str
+
+
+def clash_views(clashes: Iterable[Clash]) -> tuple[ClashView, ...]:
+    return tuple(
+        ClashView(
+            name=clash.spec.name,
+            label=_(clash.spec.label),
+            yours=clash.yours,
+            yours_words=in_words(clash.spec, clash.yours),
+            theirs=clash.theirs,
+            theirs_words=in_words(clash.spec, clash.theirs),
+            whose=whose_words(clash.whose, clash.when),
+        )
+        for clash in clashes
+    )
+
+
+def whose_words(whose: str, when: datetime) -> str:
+    """Which device said something, and when. [UTC]"""
+    time = when.strftime("%-d %b %Y, %H:%M")
+    if whose:
+        return _("stored from %(device)s, %(time)s", device=whose, time=time)
+    return _("stored from another device, %(time)s", time=time)

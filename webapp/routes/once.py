@@ -1,0 +1,76 @@
+"""A form sent twice does its work once: every form that changes something carries an id made for that page."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from flask import Response, flash, make_response, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+
+from webapp.routes import askers
+from webapp.services import ops
+from webapp.texts import N_, _
+
+SENT_TWICE = N_("This was sent twice. It was done once.")
+NOT_CONTENT = frozenset({"csrf_token", "op_id"})
+
+View = Callable[..., ResponseReturnValue]
+
+
+def new_op_id() -> str:
+    """An id for one form of one page."""
+    return str(uuid.uuid4())
+
+
+def once(view: View) -> View:
+    """A view whose form, sent again, leads where it led and does nothing.
+
+    The same page sent with other answers is another change: somebody went back and typed again.
+    """
+
+    @wraps(view)
+    def wrapped(**where: Any) -> ResponseReturnValue:
+        op_id = request.form.get("op_id", "") if request.method == "POST" else ""
+        if not ops.is_op_id(op_id):
+            return view(**where)
+        try:
+            return _once(op_id, view, where)
+        except ops.OtherContent:
+            known = ops.result_of(op_id) or {}
+            if "location" in known:
+                return _once(ops.variant(op_id, _content()), view, where)
+            return _done_before(_page_of(known, where))
+
+    return wrapped
+
+
+def _once(op_id: str, view: View, where: dict[str, Any]) -> ResponseReturnValue:
+    made: list[Response] = []
+
+    def work() -> tuple[dict[str, Any], bool]:
+        response = make_response(view(**where))
+        made.append(response)
+        return {"state": "done", "location": response.location}, response.status_code == 303
+
+    sent = ops.Sent(op_id=op_id, content=_content(), device=askers.device(), job_id=where.get("job_id"))
+    result, is_known = ops.once(sent, work)
+    return _done_before(result["location"]) if is_known else made[-1]
+
+
+def _content() -> list[Any]:
+    answers = [[name, value] for name, value in request.form.items(multi=True) if name not in NOT_CONTENT]
+    return [request.full_path, answers]
+
+
+def _page_of(result: dict[str, Any], where: dict[str, Any]) -> str:
+    """Where to go after a change that a script of ours had sent before its form was."""
+    job_id = result.get("job") or where.get("job_id")
+    return url_for("pages.show_job", job_id=job_id) if job_id else url_for("pages.job_list")
+
+
+def _done_before(location: str) -> ResponseReturnValue:
+    flash(_(SENT_TWICE), "done")
+    return redirect(location, code=303)
