@@ -3,69 +3,71 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from optimizer import cautions as optimizer_cautions
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.job import Job
 from optimizer.plan import Plan
-from webapp.present.words import bound
+from webapp.present.told import told
+from webapp.texts import N_, _
 
-ALWAYS = (
+ALWAYS = N_(
     "This is a design aid. Local rules and the makers' instructions come first. If you are not sure, or the rules "
     "where you are require it, have a qualified person check or do the work."
 )
-BANK = (
+BANK = N_(
     "A battery can push thousands of amps. A slipped spanner can weld, burn and blind. Take off rings, insulate "
     "tools, cover the terminals you are not working on."
 )
-LEAD_ACID = (
+LEAD_ACID = N_(
     "Lead-acid: charging gives off gas that explodes. Vent to outside. Eye protection. Acid: rinse with lots of water."
 )
-LITHIUM = (
+LITHIUM = N_(
     "Lithium: charge only with a charger meant for it, and never below 0 °C unless the battery heats or blocks itself. "
     "Use a management system that can disconnect. Do not mix with other types."
 )
-FUSE = (
+FUSE = N_(
     "The fuse protects the cable. It belongs at the battery end, within the distance your rules allow. "
     "No fuse, no connection. The cable from battery to panel needs its own main fuse; it is not part of this plan."
 )
-INTERRUPT = (
+INTERRUPT = N_(
     "A fuse that cannot break the fault current can burst. Check the breaking-capacity figure, not only the amps."
 )
-FUSES_LAST = (
+FUSES_LAST = N_(
     "Fuses go in last: when every joint is made, every plug measured and everything switched off. "
     "Before that, leave the main fuse out."
 )
-POLARITY = "Measure polarity at the plug before the device goes on. Centre + and centre − look the same."
-CABLE = (
+POLARITY = N_("Measure polarity at the plug before the device goes on. Centre + and centre − look the same.")
+CABLE = N_(
     "Copper only, full size, right temperature class. Protect every edge with a grommet, hold the cable near each "
     "end, no joint hidden in a wall."
 )
-SWITCH = "Direct current arcs. Use switches and breakers with a DC rating at this voltage."
-CONVERTER = "A converter runs hot: leave the air gap its maker asks for. Fuse both sides if the maker says so."
-INVERTER = (
+SWITCH = N_("Direct current arcs. Use switches and breakers with a DC rating at this voltage.")
+CONVERTER = N_("A converter runs hot: leave the air gap its maker asks for. Fuse both sides if the maker says so.")
+INVERTER = N_(
     "Inverter output is mains and can kill, even from a small battery. Earthing and shock protection need a "
     "qualified person. Never back-feed a socket. We use existing outlets as they stand, and draw no mains wiring."
 )
-MAINS_NEARBY = "Isolate and lock off shore or generator supply first. Keep mains and battery cables apart."
-FUEL = (
+MAINS_NEARBY = N_("Isolate and lock off shore or generator supply first. Keep mains and battery cables apart.")
+FUEL = N_(
     "Near petrol or LPG use ignition-protected parts and route away from lockers; some places allow no fuse box at all."
 )
-OUTDOORS = (
+OUTDOORS = N_(
     "A long run that goes outdoors or up a mast needs surge protection and bonding, which this plan does not size. "
     "Do not work on a mast in thunder."
 )
-MEDICAL = "If someone's health depends on a load, keep the maker's own supply and a second source."
-ORDER_OF_WORK = (
+MEDICAL = N_("If someone's health depends on a load, keep the maker's own supply and a second source.")
+ORDER_OF_WORK = N_(
     "Disconnect first: earthed pole off first, on last; chargers, solar and alternator count as sources. "
     "The last link is the fuse. Test for no voltage before you touch."
 )
-COMMISSION = "Feel every joint after 10 and 30 minutes under load. Warm is a fault looking for time."
-NEAR_CEILING = (
+COMMISSION = N_("Feel every joint after 10 and 30 minutes under load. Warm is a fault looking for time.")
+NEAR_CEILING = N_(
     "This bus passes 50 V DC. Cover live parts: some rules guard them from 50 V, and our ceiling is 60 V. "
     "On a boat, have a qualified person take it over."
 )
-HEAVY = (
+HEAVY = N_(
     "More than 200 A in all, or a conductor above 95 mm²: beyond what we have tested. Have a qualified person check."
 )
 # General cautions of the optimizer that the page says in its own words, each at its step.
@@ -86,7 +88,7 @@ HEAVY_MM2 = 95
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanCautions:
-    """Cautions of a plan, by the part of the page they stand in."""
+    """Cautions of a plan in the reader's language, by the part of the page they stand in."""
 
     top: tuple[str, ...]
     circuits: tuple[str, ...]
@@ -97,13 +99,21 @@ class PlanCautions:
     work: tuple[str, ...]
 
 
+class Spoken:
+    """This module's constants by name, in the reader's language: for templates."""
+
+    def __getattr__(self, name: str) -> Any:
+        value = globals()[name]
+        return _(value) if isinstance(value, str) else value
+
+
 def bank_cautions(chemistry: str) -> tuple[str, ...]:
     """By type of battery; both kinds where the type is not known."""
     if chemistry == "lithium":
-        return (BANK, LITHIUM)
+        return _all(BANK, LITHIUM)
     if chemistry in ("agm", "flooded"):
-        return (BANK, LEAD_ACID)
-    return (BANK, LEAD_ACID, LITHIUM)
+        return _all(BANK, LEAD_ACID)
+    return _all(BANK, LEAD_ACID, LITHIUM)
 
 
 def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) -> PlanCautions:
@@ -114,29 +124,32 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
     switched = any(circuit.switch for circuit in plan.circuits)
     far = any(place.run_m > LONG_RUN_M for place in job.places)
     return PlanCautions(
-        top=(
+        top=_all(
             ALWAYS,
             *_if(job.bus.high_v > GUARDED_V, NEAR_CEILING),
             *_if(_heavy(catalogue, plan), HEAVY),
         ),
         circuits=(
             *_beyond_the_page(plan),
-            *_if(converts, CONVERTER),
-            *_if(plugs, POLARITY),
-            *_if(job.ac is not None, INVERTER),
+            *_all(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
         ),
-        parts=(*_if(switched, SWITCH), FUEL, MEDICAL),
-        cuts=(CABLE, *_if(far, OUTDOORS)),
-        fuses=(FUSE, INTERRUPT, FUSES_LAST),
+        parts=_all(*_if(switched, SWITCH), FUEL, MEDICAL),
+        cuts=_all(CABLE, *_if(far, OUTDOORS)),
+        fuses=_all(FUSE, INTERRUPT, FUSES_LAST),
         bank=bank_cautions(chemistry),
-        work=(ORDER_OF_WORK, MAINS_NEARBY, COMMISSION),
+        work=_all(ORDER_OF_WORK, MAINS_NEARBY, COMMISSION),
     )
 
 
 def _beyond_the_page(plan: Plan) -> tuple[str, ...]:
     """What the optimizer warns of and no part of the page says anyway: inrush, an assumed fuse of a load."""
     beyond = (each for each in plan.cautions if each not in SAID and not each.startswith(ASSUMED_LIST))
-    return tuple(bound(each) for each in beyond)
+    return tuple(told(each) for each in beyond)
+
+
+def _all(*constants: str) -> tuple[str, ...]:
+    """Constants of this module in the reader's language."""
+    return tuple(_(constant) for constant in constants)
 
 
 def _if(holds: bool, caution: str) -> tuple[str, ...]:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from optimizer.plan import Check, Plan
 from webapp.pictures.gauge import Gauge, gauge_of
 from webapp.present.holds import Words
-from webapp.present.rule_words import rule_words
-from webapp.present.words import bound, count, listed, money, one_or_many, quantity, signed
+from webapp.present.rule_words import formula_words, rule_words, source_words, subject_words
+from webapp.present.words import capital, counted, listed, money, one_or_many, quantity, signed
+from webapp.texts import N_, _, ngettext
 
 ORDER = ("fails", "tight", "not_checked", "holds")
-WORDS = {"holds": "Holds", "tight": "Tight", "fails": "Fails", "not_checked": "Not checked"}
+WORDS = {"holds": N_("Holds"), "tight": N_("Tight"), "fails": N_("Fails"), "not_checked": N_("Not checked")}
 SHAPES = {"holds": "●", "tight": "▲", "fails": "✕", "not_checked": "○"}
-COUNTED = {"holds": "hold", "tight": "tight", "fails": "failed", "not_checked": "not checked"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,9 +62,9 @@ def check_groups(plan: Plan, holds: Words | None = None) -> tuple[CheckGroup, ..
 def _group(state: str, checks: list[Check], holds: Words) -> CheckGroup:
     return CheckGroup(
         state=state,
-        word=WORDS[state],
+        word=_(WORDS[state]),
         shape=SHAPES[state],
-        number=count(len(checks), "check"),
+        number=counted("%(num)s check", "%(num)s checks", len(checks)),
         sections=_by_subject(checks, holds)
         if state == "holds"
         else (CheckSection(heading="", checks=_merged(checks, holds)),),
@@ -77,13 +77,13 @@ def _by_subject(checks: list[Check], holds: Words) -> tuple[CheckSection, ...]:
     for check in checks:
         subjects.setdefault(check.subject, []).append(check)
     sections = [
-        CheckSection(heading=_capital(subject), checks=tuple(_view([check], "", holds) for check in own))
+        CheckSection(heading=capital(subject_words(subject)), checks=tuple(_view([check], "", holds) for check in own))
         for subject, own in subjects.items()
         if len(own) > 1
     ]
-    alone = tuple(_view(own, subject, holds) for subject, own in subjects.items() if len(own) == 1)
+    alone = tuple(_view(own, subject_words(subject), holds) for subject, own in subjects.items() if len(own) == 1)
     if alone:
-        sections.append(CheckSection(heading="Purchases and the rest" if sections else "", checks=alone))
+        sections.append(CheckSection(heading=_("Purchases and the rest") if sections else "", checks=alone))
     return tuple(sections)
 
 
@@ -92,18 +92,27 @@ def _merged(checks: list[Check], holds: Words) -> tuple[CheckView, ...]:
     rows: dict[object, list[Check]] = {}
     for index, check in enumerate(checks):
         rows.setdefault(check.rule if check.value is None else index, []).append(check)
-    return tuple(_view(each, listed([check.subject for check in each]), holds) for each in rows.values())
+    return tuple(_view(each, listed([subject_words(check.subject) for check in each]), holds) for each in rows.values())
 
 
 def verdict(plan: Plan) -> str:
     """All checks in one line."""
     if not plan.checks:
-        return "No check has been made: do not build from this page."
-    counted = {state: sum(check.state == state for check in plan.checks) for state in ORDER}
-    if counted["holds"] == len(plan.checks):
-        return f"All {len(plan.checks)} checks hold."
-    said = [f"{counted[state]} {COUNTED[state]}" for state in ORDER if counted[state]]
-    return f"{count(len(plan.checks), 'check')}: {', '.join(said)}."
+        return _("No check has been made: do not build from this page.")
+    numbers = {state: sum(check.state == state for check in plan.checks) for state in ORDER}
+    if numbers["holds"] == len(plan.checks):
+        return ngettext("The one check holds.", "All %(num)s checks hold.", len(plan.checks))
+    said = [_of_state(state, numbers[state]) for state in ORDER if numbers[state]]
+    return f"{counted('%(num)s check', '%(num)s checks', len(plan.checks))}: {', '.join(said)}."
+
+
+def _of_state(state: str, number: int) -> str:
+    return {
+        "holds": ngettext("%(num)s holds", "%(num)s hold", number),
+        "tight": ngettext("%(num)s tight", "%(num)s tight", number),
+        "fails": ngettext("%(num)s failed", "%(num)s failed", number),
+        "not_checked": ngettext("%(num)s not checked", "%(num)s not checked", number),
+    }[state]
 
 
 def may_build(plan: Plan) -> bool:
@@ -115,15 +124,15 @@ def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
     check = checks[0]
     return CheckView(
         state=check.state,
-        word=WORDS[check.state],
+        word=_(WORDS[check.state]),
         shape=SHAPES[check.state],
         title=rule_words(check.rule),
         subject=subject,
         value=_amount(check.value, check.unit),
         limit=_limit(check),
         margin="" if check.margin is None else signed(check.margin, one_or_many(check.margin, check.unit)),
-        source=check.source,
-        formulas=tuple(dict.fromkeys(bound(each.formula) for each in checks if each.formula)),
+        source=source_words(check.source),
+        formulas=tuple(dict.fromkeys(formula_words(each.formula) for each in checks if each.formula)),
         holds=holds.get((check.rule, check.subject), ""),
         gauge=gauge_of(check),
     )
@@ -139,11 +148,8 @@ def _limit(check: Check) -> str:
     """The limit, and on which side of it the value has to be, as the sign of the margin tells."""
     if check.limit is None:
         return ""
-    side = "limit"
-    if check.margin and check.value is not None:
-        side = "at most" if (check.limit - check.value) * check.margin > 0 else "at least"
-    return f"{side} {_amount(check.limit, check.unit)}"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    amount = _amount(check.limit, check.unit)
+    if not check.margin or check.value is None:
+        return _("limit %(amount)s", amount=amount)
+    is_ceiling = (check.limit - check.value) * check.margin > 0
+    return _("at most %(amount)s", amount=amount) if is_ceiling else _("at least %(amount)s", amount=amount)

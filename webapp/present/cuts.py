@@ -9,6 +9,7 @@ from optimizer.catalogue import Cable, Catalogue, Stage
 from optimizer.job import Job
 from optimizer.plan import Cut, Feed, Piece, Plan
 from webapp.present.words import metres, quantity
+from webapp.texts import _
 
 PATTERNS = 3  # neighbours differ by pattern, not by colour alone
 LETTER_FROM_PCT = 5.0  # narrower pieces carry no letter; the rows below still name them
@@ -67,7 +68,9 @@ def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
     used_mm = sum(piece.mm for piece in pieces)
     step_mm = _tick_step(cut.stock_mm)
     cable = cable_words(catalogue, (cut.part,))
-    named = ", ".join(f"{row.letter} {row.length} for {row.goes_to}" for row in rows)
+    named = ", ".join(
+        _("%(letter)s %(length)s for %(use)s", letter=row.letter, length=row.length, use=row.goes_to) for row in rows
+    )
     return SpoolView(
         cable=cable,
         stock=metres(cut.stock_mm),
@@ -80,8 +83,14 @@ def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
         left_middle_pct=_pct(used_mm + cut.left_mm / 2, cut.stock_mm),
         left_fits=100 * cut.left_mm / cut.stock_mm >= LENGTH_FROM_PCT,
         ticks=tuple(_pct(mm, cut.stock_mm) for mm in range(step_mm, cut.stock_mm, step_mm)),
-        tick_words=f"one tick is {metres(step_mm).replace('.00', '')}",
-        summary=f"{cable}, {metres(cut.stock_mm)}: {named}; left {metres(cut.left_mm)}.",
+        tick_words=_("one tick is %(length)s", length=quantity(step_mm / 1000, "m")),
+        summary=_(
+            "%(cable)s, %(stock)s: %(cuts)s; left %(left)s.",
+            cable=cable,
+            stock=metres(cut.stock_mm),
+            cuts=named,
+            left=metres(cut.left_mm),
+        ),
     )
 
 
@@ -112,18 +121,19 @@ def _row(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece, index: int) -
 def _purpose(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece) -> tuple[str, str]:
     """What a piece is for, and what to write on both of its ends."""
     if piece.lead is not None:
-        return f"lead of {job.load_by_id[piece.lead].label}", piece.lead
+        return _("lead of %(load)s", load=job.load_by_id[piece.lead].label), piece.lead
     boosted = {feed.circuit: feed for feed in plan.feeds if feed.run is not None}
     if piece.run is not None:
         feed = next(feed for feed in boosted.values() if feed.load == piece.run)
         place = job.place_by_id[job.load_by_id[feed.load].place].label
         # whoever opens it later must not take it for the battery's voltage
         mark = f"{feed.circuit}, {quantity(run_v(catalogue, feed), 'V')}"
-        return f"run to {place}, from the converter at the panel", mark
+        return _("run to %(place)s, from the converter at the panel", place=place), mark
     circuit = next(each for each in plan.circuits if each.id == piece.circuit)
     if circuit.id in boosted:
-        return f"panel to the converter there, for {job.load_by_id[circuit.loads[0]].label}", circuit.id
-    return f"run to {job.place_by_id[circuit.place].label}", circuit.id
+        load = job.load_by_id[circuit.loads[0]].label
+        return _("panel to the converter there, for %(load)s", load=load), circuit.id
+    return _("run to %(place)s", place=job.place_by_id[circuit.place].label), circuit.id
 
 
 def run_v(catalogue: Catalogue, feed: Feed) -> float:
@@ -133,20 +143,22 @@ def run_v(catalogue: Catalogue, feed: Feed) -> float:
 
 def _origin(cut: Cut) -> str:
     if cut.owned is not None:
-        return "your own offcut"
+        return _("your own offcut")
     if cut.unit is None:
-        return "one length by the metre"
-    return f"spool {cut.unit + 1}" if cut.unit else "spool"
+        return _("one length by the metre")
+    return _("spool %(number)s", number=cut.unit + 1) if cut.unit else _("spool")
 
 
 def cable_words(catalogue: Catalogue, parts: tuple[str, ...]) -> str:
     """A cable, or the pair of singles that make one."""
     cables = [catalogue.get(Cable, part) for part in parts]
-    mm2 = f"{cables[0].mm2:g}\u00a0mm²"
+    mm2 = quantity(cables[0].mm2, "mm²", 6)
     if len(cables) == 2:
-        return f"{mm2} singles, + and −"
+        return _("%(area)s singles, + and −", area=mm2)
     first = cables[0]
-    return f"{mm2} twin" if first.cores == 2 else f"{mm2} single, {'+' if first.polarity == 'positive' else '−'}"
+    if first.cores == 2:
+        return _("%(area)s twin", area=mm2)
+    return _("%(area)s single, %(sign)s", area=mm2, sign="+" if first.polarity == "positive" else "−")
 
 
 def _tick_step(stock_mm: int) -> int:

@@ -9,9 +9,10 @@ from optimizer.job import Job
 from optimizer.physics.bank import hours_at
 from optimizer.plan import Plan
 from optimizer.units import HOURS_PER_DAY
-from webapp.present.words import bound, figure, quantity, signed
+from webapp.present.words import bound, listed, quantity, signed
+from webapp.texts import N_, _
 
-NO_RECHARGE = "Hours count no recharge: no sun, no engine, no charger."
+NO_RECHARGE = N_("Hours count no recharge: no sun, no engine, no charger.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +31,7 @@ class EnergyView:
     difference: str
     needed: str
     why_no_today: str
-    no_recharge: str = NO_RECHARGE
+    no_recharge: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,15 +63,16 @@ def energy_view(job: Job, catalogue: Catalogue, plan: Plan) -> EnergyView | None
     store = _store(job, catalogue, plan)
     plan_w, today_w = plan.energy.average_w, plan.energy.today_average_w
     largest_w = max(plan_w, today_w or 0.0) or 1.0
-    rows = [_row("By this plan", plan_w, largest_w, store, job)]
+    rows = [_row(_("By this plan"), plan_w, largest_w, store, job)]
     if today_w is not None:
-        rows.insert(0, _row("Today, through the inverter", today_w, largest_w, store, job))
+        rows.insert(0, _row(_("Today, through the inverter"), today_w, largest_w, store, job))
     return EnergyView(
         bank=store.words,
         rows=tuple(rows),
         difference=_difference(plan_w, today_w, store, job),
         needed=quantity(job.limits.autonomy_h, "h"),
         why_no_today=_why_no_today(job, today_w),
+        no_recharge=_(NO_RECHARGE),
     )
 
 
@@ -89,18 +91,21 @@ def _difference(plan_w: float, today_w: float | None, store: _Store, job: Job) -
     if today_w is None or today_w <= 0:
         return ""
     day_wh = (plan_w - today_w) * HOURS_PER_DAY
-    share = f"{figure(abs(plan_w / today_w - 1) * 100)} % {'less' if plan_w <= today_w else 'more'}"
+    percent = quantity(abs(plan_w / today_w - 1) * 100, "%")
+    share = _("%(percent)s less", percent=percent) if plan_w <= today_w else _("%(percent)s more", percent=percent)
+    saved = _("%(energy)s a day (%(share)s)", energy=signed(day_wh, "Wh"), share=share)
     before, after = store.hours(today_w, job.limits.bank_derate), store.hours(plan_w, job.limits.bank_derate)
-    longer = "" if before is None or after is None else f", {signed(after - before, 'h')} on the same battery"
-    return f"{signed(day_wh, 'Wh')} a day ({share}){longer}."
+    if before is None or after is None:
+        return f"{saved}."
+    return _("%(saved)s, %(hours)s on the same battery.", saved=saved, hours=signed(after - before, "h"))
 
 
 def _why_no_today(job: Job, today_w: float | None) -> str:
     if today_w is not None:
         return ""
     if job.ac is None:
-        return "No inverter stated, so there is nothing to compare with."
-    return "Today's draw is not known: the inverter could not feed every load that has a mains adapter."
+        return _("No inverter stated, so there is nothing to compare with.")
+    return _("Today's draw is not known: the inverter could not feed every load that has a mains adapter.")
 
 
 def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
@@ -110,7 +115,11 @@ def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
         kept = job.bank.existing
         assert kept is not None  # a plan that keeps a bank has one to keep
         return _Store(
-            words=f"The battery you have: {quantity(kept.nominal_v, 'V')}, {quantity(kept.capacity_ah, 'Ah')}",
+            words=_(
+                "The battery you have: %(volts)s, %(charge)s",
+                volts=quantity(kept.nominal_v, "V"),
+                charge=quantity(kept.capacity_ah, "Ah"),
+            ),
             nominal_v=kept.nominal_v,
             capacity_ah=kept.capacity_ah,
             usable_fraction=kept.usable_fraction,
@@ -130,6 +139,8 @@ def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
 
 def _bought(battery: Battery, series: int, parallel: int) -> str:
     number = series * parallel
-    how = [f"{series} in series"] * (series > 1) + [f"{parallel} in parallel"] * (parallel > 1)
-    arranged = f", {' and '.join(how)}" if how else ""
-    return f"Bought: {number} × {bound(battery.label)}{arranged}"
+    how = [_("%(num)s in series", num=series)] * (series > 1) + [_("%(num)s in parallel", num=parallel)] * (
+        parallel > 1
+    )
+    arranged = f", {listed(how)}" if how else ""
+    return _("Bought: %(num)s × %(battery)s", num=number, battery=bound(battery.label)) + arranged

@@ -9,26 +9,27 @@ from optimizer.job import Job
 from optimizer.plan import Circuit, Hold, Plan
 from webapp.present.rule_words import rule_words
 from webapp.present.words import SPACE, figure, quantity
+from webapp.texts import N_, _, decimal
 
 STOPS = {
-    "spool_not_overdrawn": "then the piece it is cut from ends",
-    "drop": "then too many volts are lost",
-    "run_drop": "then the run behind the converter loses too many volts",
-    "far_fault": "then a short at its end may not blow the fuse",
-    "fuse_load": "then the fuse is too small",
-    "stage_rating": "then its converter is too small",
-    "lead_drop": "then its lead loses too many volts",
-    "load_window_low": "then its voltage gets too low",
-    "bank_peak": "then the battery is too weak",
-    "ac_peak": "then the outlet is too weak",
-    "autonomy": "then the battery does not last",
+    "spool_not_overdrawn": N_("then the piece it is cut from ends"),
+    "drop": N_("then too many volts are lost"),
+    "run_drop": N_("then the run behind the converter loses too many volts"),
+    "far_fault": N_("then a short at its end may not blow the fuse"),
+    "fuse_load": N_("then the fuse is too small"),
+    "stage_rating": N_("then its converter is too small"),
+    "lead_drop": N_("then its lead loses too many volts"),
+    "load_window_low": N_("then its voltage gets too low"),
+    "bank_peak": N_("then the battery is too weak"),
+    "ac_peak": N_("then the outlet is too weak"),
+    "autonomy": N_("then the battery does not last"),
 }
 Words = dict[tuple[str, str], str]  # rule and subject of a check
 
 
 def circuit_words(job: Job, plan: Plan, circuit: Circuit) -> tuple[str, ...]:
     """What a circuit stands: its run, then the peak and the lead of every load on it, each up to its nearest limit."""
-    said = [_until(f"a run of {_length(hold.most)}", hold) for hold in _nearest(circuit.holds)]
+    said = [_until(_("a run of %(length)s", length=_length(hold.most)), hold) for hold in _nearest(circuit.holds)]
     for feed in plan.feeds:
         if feed.circuit == circuit.id:
             label = job.load_by_id[feed.load].label
@@ -47,7 +48,7 @@ def check_words(job: Job, plan: Plan) -> Words:
 def _of_checks(job: Job, plan: Plan) -> Iterator[tuple[str, str, str]]:
     for circuit in plan.circuits:
         for hold in circuit.holds:
-            yield hold.rule, f"circuit {circuit.id}", f"a run of {_length(hold.most)}"
+            yield hold.rule, f"circuit {circuit.id}", _("a run of %(length)s", length=_length(hold.most))
     for feed in plan.feeds:
         label = job.load_by_id[feed.load].label
         for hold in feed.holds:
@@ -66,19 +67,19 @@ def _nearest(holds: tuple[Hold, ...]) -> list[Hold]:
 
 
 def _of_load(label: str, hold: Hold) -> str:
-    return (
-        f"{label} {_floored(hold.most)}{SPACE}W"
-        if hold.field == "peak_w"
-        else f"{label}: a lead of {_length(hold.most)}"
-    )
+    if hold.field == "peak_w":
+        return f"{label} {_floored(hold.most)}{SPACE}W"
+    return _("%(load)s: a lead of %(length)s", load=label, length=_length(hold.most))
 
 
 def _of_bank(hold: Hold) -> str:
-    return quantity(hold.most, "h", 4) if hold.field == "autonomy_h" else f"{_floored(hold.most)}{SPACE}W on average"
+    if hold.field == "autonomy_h":
+        return quantity(hold.most, "h", 4)
+    return _("%(power)s on average", power=f"{_floored(hold.most)}{SPACE}W")
 
 
 def _length(metres: float) -> str:
-    return f"{metres:.2f}".rstrip("0").rstrip(".") + f"{SPACE}m"
+    return decimal(f"{metres:.2f}".rstrip("0").rstrip(".")) + f"{SPACE}m"
 
 
 def _floored(value: float) -> str:
@@ -87,4 +88,6 @@ def _floored(value: float) -> str:
 
 
 def _until(words: str, hold: Hold) -> str:
-    return f"{words}: {STOPS.get(hold.rule) or f'then this fails: {rule_words(hold.rule).lower()}'}"
+    if hold.rule in STOPS:
+        return f"{words}: {_(STOPS[hold.rule])}"
+    return _("%(what)s: then this fails: %(rule)s", what=words, rule=rule_words(hold.rule))

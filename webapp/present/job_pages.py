@@ -107,8 +107,8 @@ def _plan_fact(plan: Any, revision: int) -> tuple[str, str]:
     if plan.state != "done":
         return "", WITHOUT_PLAN[plan.state]
     if plan.status not in STATUS:
-        return "", NO_PLAN.get(plan.status or "", "No plan")
-    fact = STATUS[plan.status]
+        return "", _(NO_PLAN.get(plan.status or "", NO_PLAN["none"]))
+    fact = _(STATUS[plan.status])
     if plan.job_revision != revision:
         fact += "; changed since"
     return money(plan.total_cents), fact

@@ -15,8 +15,10 @@ from webapp.present.circuits import CircuitView, FeedView, circuit_views, outlet
 from webapp.present.energy import EnergyView, energy_view
 from webapp.present.holds import check_words
 from webapp.present.progress import gap_words
+from webapp.present.told import told_sentence
 from webapp.present.why import LimitRow, WhyRow, limit_rows, why_by_section
-from webapp.present.words import count, listed, money, quantity, sentence
+from webapp.present.words import counted, listed, money, quantity
+from webapp.texts import N_, _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,27 +61,28 @@ class ReasonView:
 
 
 STATUS = {
-    "optimal": "Cheapest that holds everything, proven",
-    "feasible": "Holds everything; a cheaper one may exist",
+    "optimal": N_("Cheapest that holds everything, proven"),
+    "feasible": N_("Holds everything; a cheaper one may exist"),
 }
 NO_PLAN = {
-    "infeasible": "No plan can hold all of this",
-    "unknown": "Stopped before a plan was found",
+    "infeasible": N_("No plan can hold all of this"),
+    "unknown": N_("Stopped before a plan was found"),
+    "none": N_("No plan"),
 }
 STEP_WORDS = {
-    "battery": "Change battery and panel",
-    "places": "Change the places",
-    "loads": "Change the loads",
-    "limits": "Change the limits",
-    "owned": "Change what you already have",
+    "battery": N_("Change battery and panel"),
+    "places": N_("Change the places"),
+    "loads": N_("Change the loads"),
+    "limits": N_("Change the limits"),
+    "owned": N_("Change what you already have"),
 }
 SUBJECTS = {
-    "budget": "Budget",
-    "bank": "Battery",
-    "limits": "Limits",
-    "catalogue": "Parts on offer",
-    "panel": "Panel",
-    "bus": "Panel",
+    "budget": N_("Budget"),
+    "bank": N_("Battery"),
+    "limits": N_("Limits"),
+    "catalogue": N_("Parts on offer"),
+    "panel": N_("Panel"),
+    "bus": N_("Panel"),
 }
 # Where a rule that stands in the way can be eased, the likeliest first.
 STEPS_FOR = {
@@ -105,7 +108,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan) -> PlanView:
     sellers = len({order.seller for order in plan.orders})
     return PlanView(
         total=money(plan.total_cents or 0),
-        status=STATUS.get(plan.status, plan.status),
+        status=_(STATUS[plan.status]) if plan.status in STATUS else plan.status,
         gap=gap_words(plan.total_cents, plan.bound_cents) if plan.status == "feasible" else "",
         verdict=verdict(plan),
         sound=may_build(plan),
@@ -118,36 +121,48 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan) -> PlanView:
         loosened=loosened_words(job.limits),
         why=why_by_section(job, plan),
         limits=limit_rows(plan),
-        summary=f"{count(sellers, 'seller')}, {count(len(plan.circuits), 'circuit')}, delivery included",
+        summary=", ".join(
+            (
+                counted("%(num)s seller", "%(num)s sellers", sellers),
+                counted("%(num)s circuit", "%(num)s circuits", len(plan.circuits)),
+                _("delivery included"),
+            )
+        ),
     )
 
 
 def loosened_words(limits: Limits) -> str:
     """Which of the safer limits this job does not ask for; empty where it asks for all."""
     asked = {
-        "that a short at the far end blows the fuse": limits.far_fault_multiple > 0,
-        "that fuses stay close to the current": limits.fuse_ratio_max is not None,
-        "that circuits side by side heat each other": limits.count_circuits,
-        "the resistance of joints": limits.joint_mohm > 0,
-        "the parts at joints": limits.count_joints,
+        _("that a short at the far end blows the fuse"): limits.far_fault_multiple > 0,
+        _("that fuses stay close to the current"): limits.fuse_ratio_max is not None,
+        _("that circuits side by side heat each other"): limits.count_circuits,
+        _("the resistance of joints"): limits.joint_mohm > 0,
+        _("the parts at joints"): limits.count_joints,
     }
     off = [words for words, on in asked.items() if not on]
-    return f"Not counted in this plan, because the job's limits leave it out: {listed(off)}." if off else ""
+    if not off:
+        return ""
+    return _("Not counted in this plan, because the job's limits leave it out: %(what)s.", what=listed(off))
 
 
 def _bank(plan: Plan) -> str:
     if plan.bank is None:
         return ""
     used, able = plan.bank.average_w, plan.bank.available_w
-    return (
-        f"Average draw {quantity(used, 'W')}, of {quantity(able, 'W')} that the battery can hold for the hours asked."
+    return _(
+        "Average draw %(used)s, of %(able)s that the battery can hold for the hours asked.",
+        used=quantity(used, "W"),
+        able=quantity(able, "W"),
     )
 
 
 def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, ...]:
     """What stands in the way; never empty, so that the page always says something."""
     if not plan.reasons:
-        words = "The search ended without naming what stands in the way. Loosen a limit or drop a load, and try again."
+        words = _(
+            "The search ended without naming what stands in the way. Loosen a limit or drop a load, and try again."
+        )
         return (ReasonView(subject="", text=words, ways_out=_steps("limits", "loads")),)
     views: dict[tuple[str, str], ReasonView] = {}
     for view in (_reason(reason, document) for reason in plan.reasons):
@@ -158,19 +173,19 @@ def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, .
 
 def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
     """A reason in words; a load or a place is named by the person's own name for it."""
-    text = sentence(reason.text)
+    text = told_sentence(reason.text)
     subject = reason.subject.removeprefix("load ").removeprefix("place ")
     for index, load in enumerate(document["loads"]):
         if load["id"] == subject:
             name = load.get("name") or subject
-            own = WayOut(words=f"Change {name}", step="loads", load_index=index)
+            own = WayOut(words=_("Change %(name)s", name=name), step="loads", load_index=index)
             steps = STEPS_FOR.get(reason.rule, ())
             return ReasonView(subject=name, text=text, ways_out=(own, *_steps(*steps)))
     names = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
     steps = ("places", "limits") if subject in names else STEPS_FOR.get(reason.rule, ("limits", "loads", "battery"))
-    shown = names.get(subject, SUBJECTS.get(subject, subject))
+    shown = names.get(subject) or (_(SUBJECTS[subject]) if subject in SUBJECTS else subject)
     return ReasonView(subject=shown, text=text, ways_out=_steps(*steps))
 
 
 def _steps(*steps: str) -> tuple[WayOut, ...]:
-    return tuple(WayOut(words=STEP_WORDS[step], step=step) for step in steps)
+    return tuple(WayOut(words=_(STEP_WORDS[step]), step=step) for step in steps)

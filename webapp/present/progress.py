@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from webapp.present.words import SPACE, count, money
+from webapp.present.words import SPACE, counted, money, quantity
 from webapp.present.words import bound as in_one_line
+from webapp.texts import N_, _, decimal
 
-EXPLAINING = ("Solving the plan again without each of its choices, and with each limit a step wider and tighter.",)
-KEEP_SOME = "Stop with what there is so far"
-CANCEL, KEEP = "Cancel", "Stop with the best so far"
+EXPLAINING = (N_("Solving the plan again without each of its choices, and with each limit a step wider and tighter."),)
+KEEP_SOME = N_("Stop with what there is so far")
+CANCEL, KEEP = N_("Cancel"), N_("Stop with the best so far")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,19 +29,24 @@ class SearchView:
 def search_view(plan: Any, now: datetime) -> SearchView:
     """A plan that waits or is being worked out."""
     if plan.state == "queued":
-        return SearchView(lines=("Waiting for its turn.", _turn_words(plan.ahead or 0)), time="", stop=CANCEL)
+        return SearchView(lines=(_("Waiting for its turn."), _turn_words(plan.ahead or 0)), time="", stop=_(CANCEL))
     if plan.cancel_asked_at is not None:
-        words = "Stopping: the best plan so far is put together." if plan.explains is None else "Stopping."
+        words = _("Stopping: the best plan so far is put together.") if plan.explains is None else _("Stopping.")
         return SearchView(lines=(words,), time="", stop="")
     best_cents = (plan.progress or {}).get("best_cents")
     elapsed_s = (now - plan.started_at).total_seconds() if plan.started_at else 0.0
-    time = f"{elapsed_s:.0f}{SPACE}s of at most {plan.time_limit_s:.0f}{SPACE}s"
+    time = _(
+        "%(elapsed)s of at most %(limit)s",
+        elapsed=f"{elapsed_s:.0f}{SPACE}s",
+        limit=f"{plan.time_limit_s:.0f}{SPACE}s",
+    )
     if plan.explains is not None:
-        return SearchView(lines=EXPLAINING, time=time, stop=CANCEL if best_cents is None else KEEP_SOME)
+        lines = tuple(_(line) for line in EXPLAINING)
+        return SearchView(lines=lines, time=time, stop=_(CANCEL) if best_cents is None else _(KEEP_SOME))
     return SearchView(
         lines=progress_words(plan.progress),
         time=time,
-        stop=CANCEL if best_cents is None else KEEP,
+        stop=_(CANCEL) if best_cents is None else _(KEEP),
     )
 
 
@@ -49,10 +55,12 @@ def ended_words(plan: Any) -> str:
     if plan.status != "feasible":
         return ""
     if plan.explains is not None:
-        return "The search for this plan ended early; this is the best it had found."
+        return _("The search for this plan ended early; this is the best it had found.")
     if plan.cancel_asked_at is not None:
-        return "The search was stopped early, as asked; this is the best it had found."
-    return f"The search ended after its {plan.time_limit_s:g}{SPACE}s; this is the best it had found."
+        return _("The search was stopped early, as asked; this is the best it had found.")
+    return _(
+        "The search ended after its %(limit)s; this is the best it had found.", limit=quantity(plan.time_limit_s, "s")
+    )
 
 
 def progress_words(progress: Mapping[str, Any] | None) -> tuple[str, ...]:
@@ -60,9 +68,9 @@ def progress_words(progress: Mapping[str, Any] | None) -> tuple[str, ...]:
     progress = progress or {}
     best, bound = progress.get("best_cents"), progress.get("bound_cents")
     if best is None:
-        return ("Looking for a first plan that holds.",)
+        return (_("Looking for a first plan that holds."),)
     gap = in_one_line(gap_so_far(best, bound))
-    return tuple(words for words in (f"Best so far {money(best)}", gap) if words)
+    return tuple(words for words in (_("Best so far %(price)s", price=money(best)), gap) if words)
 
 
 def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
@@ -70,7 +78,8 @@ def gap_words(total_cents: int | None, bound_cents: int | None) -> str:
     if total_cents is None or not bound_cents:
         return ""
     gap_pct = max(0.0, 100 * (total_cents - bound_cents) / bound_cents)
-    return f"At most {math.ceil(gap_pct * 10) / 10:g} % above the best possible"
+    share = decimal(f"{math.ceil(gap_pct * 10) / 10:g}")
+    return _("At most %(share)s %% above the best possible", share=share)
 
 
 def gap_so_far(best_cents: int | None, bound_cents: int | None) -> str:
@@ -81,4 +90,6 @@ def gap_so_far(best_cents: int | None, bound_cents: int | None) -> str:
 
 
 def _turn_words(ahead: int) -> str:
-    return f"{count(ahead, 'other search', 'other searches')} first." if ahead else "It is next."
+    if not ahead:
+        return _("It is next.")
+    return counted("%(num)s other search first.", "%(num)s other searches first.", ahead)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from optimizer.catalogue import Catalogue, Content, Offer, Seller
 from optimizer.plan import Delivery, Order, Plan
 from webapp.present.must_be import must_be
-from webapp.present.words import SPACE, bound, count, figure, money
+from webapp.present.words import SPACE, bound, counted, figure, money, quantity
+from webapp.texts import _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,16 +59,17 @@ def _seller(catalogue: Catalogue, orders: list[Order], seller: Seller, delivery:
         delivery=money(delivery_cents),
         delivery_note=_delivery_note(seller, goods_cents, delivery_cents),
         total=money(goods_cents + delivery_cents),
-        lead=f"about {count(seller.lead_days, 'day')}" if seller.lead_days else "",
+        lead=counted("about %(num)s day", "about %(num)s days", seller.lead_days) if seller.lead_days else "",
     )
 
 
 def _delivery_note(seller: Seller, goods_cents: int, delivery_cents: int) -> str:
     if seller.free_over_cents is None:
-        return "" if delivery_cents else "this seller delivers free"
+        return "" if delivery_cents else _("this seller delivers free")
     if goods_cents >= seller.free_over_cents:
-        return f"free: goods reach {money(seller.free_over_cents)}"
-    return f"free from {money(seller.free_over_cents)}; {money(seller.free_over_cents - goods_cents)} short"
+        return _("free: goods reach %(price)s", price=money(seller.free_over_cents))
+    short = money(seller.free_over_cents - goods_cents)
+    return _("free from %(price)s; %(short)s short", price=money(seller.free_over_cents), short=short)
 
 
 def _row(catalogue: Catalogue, order: Order) -> OrderRow:
@@ -88,27 +90,28 @@ def _row(catalogue: Catalogue, order: Order) -> OrderRow:
 def _what(catalogue: Catalogue, offer: Offer) -> str:
     if len(offer.contents) == 1:
         return bound(catalogue.part(offer.contents[0].part).label)
-    return bound("Kit: " + ", ".join(f"{_amount(each)}{catalogue.part(each.part).label}" for each in offer.contents))
+    parts = ", ".join(_amount(each, bound(catalogue.part(each.part).label)) for each in offer.contents)
+    return _("Kit: %(parts)s", parts=parts)
 
 
-def _amount(content: Content) -> str:
+def _amount(content: Content, part: str) -> str:
     if content.length_m is not None:
-        return f"{figure(content.length_m)}{SPACE}m of "
-    return f"{content.count}{SPACE}× " if content.count and content.count > 1 else ""
+        return _("%(length)s of %(part)s", length=quantity(content.length_m, "m"), part=part)
+    return f"{content.count}{SPACE}× {part}" if content.count and content.count > 1 else part
 
 
 def _pack(offer: Offer) -> str:
     if offer.step_m is not None:
-        return f"by the metre, in steps of {figure(offer.step_m)}{SPACE}m"
+        return _("by the metre, in steps of %(length)s", length=quantity(offer.step_m, "m"))
     if len(offer.contents) > 1:
-        return "kit"
+        return _("kit")
     content = offer.contents[0]
     if content.length_m is not None:
-        return f"spool of {figure(content.length_m, 4)}{SPACE}m"
-    return f"pack of {content.count}" if content.count and content.count > 1 else ""
+        return _("spool of %(length)s", length=quantity(content.length_m, "m", 4))
+    return _("pack of %(num)s", num=content.count) if content.count and content.count > 1 else ""
 
 
-def _quantity(offer: Offer, quantity: int) -> str:
+def _quantity(offer: Offer, number: int) -> str:
     if offer.step_m is not None:
-        return f"{figure(quantity * offer.step_m, 6)}{SPACE}m"
-    return str(quantity)
+        return f"{figure(number * offer.step_m, 6)}{SPACE}m"
+    return str(number)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.plan import Binding, Plan, WayOut
+from webapp.present.told import told, told_plainly
 from webapp.present.words import bound, listed, money
+from webapp.texts import _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,14 +28,15 @@ class WaysOutView:
 
 def ways_out_view(plan: Plan) -> WaysOutView:
     """Every way out, and what there was no time to try."""
-    untried = f"There was no time left to try {listed(list(plan.untried))}." if plan.untried else ""
+    untried = listed([told_plainly(each) for each in plan.untried])
+    untried = _("There was no time left to try %(what)s.", what=untried) if untried else ""
     return WaysOutView(ways=tuple(_view(n, way) for n, way in enumerate(plan.ways_out)), untried=untried)
 
 
 def _view(number: int, way: WayOut) -> WayOutView:
     return WayOutView(
         number=number if way.change else None,
-        text=bound(way.text),
+        text=told(way.text),
         total=money(way.total_cents),
         note=" ".join(_notes(way)),
     )
@@ -42,10 +45,11 @@ def _view(number: int, way: WayOut) -> WayOutView:
 def _notes(way: WayOut) -> list[str]:
     notes = []
     if way.status != "optimal":
-        least = f", not below {money(way.bound_cents)}" if way.bound_cents else ""
-        notes.append(f"Stopped early: it may be had cheaper{least}.")
+        notes.append(_("Stopped early: it may be had cheaper."))
+        if way.bound_cents:
+            notes[-1] = _("Stopped early: it may be had cheaper, not below %(price)s.", price=money(way.bound_cents))
     if way.uncounted:
-        notes.append(f"Not in this price: {way.uncounted}.")
+        notes.append(_("Not in this price: %(what)s.", what=told_plainly(way.uncounted)))
     return notes
 
 
@@ -65,9 +69,11 @@ def limit_lines(plan: Plan) -> list[str]:
 def worth(each: Binding) -> str:
     """What one step of a limit is worth."""
     if each.total_cents is None:
-        return "no plan"
+        return _("no plan")
     if each.saves_cents == 0:
-        said = "costs the same"
+        said = _("costs the same")
+    elif each.saves_cents > 0:
+        said = _("saves %(price)s", price=money(each.saves_cents))
     else:
-        said = f"saves {money(each.saves_cents)}" if each.saves_cents > 0 else f"costs {money(-each.saves_cents)} more"
-    return said if each.status == "optimal" else f"{said}, not proven"
+        said = _("costs %(price)s more", price=money(-each.saves_cents))
+    return said if each.status == "optimal" else _("%(worth)s, not proven", worth=said)

@@ -8,19 +8,21 @@ from dataclasses import dataclass
 
 from optimizer.job import Job
 from optimizer.plan import Alternative, Plan
+from webapp.present.told import joined, told, told_sentence
 from webapp.present.ways_out import worth
-from webapp.present.words import bound, sentence
+from webapp.present.words import bound, capital
+from webapp.texts import N_, _
 
 KINDS = {
-    "feed": "Feed",
-    "lead": "Lead",
-    "conductor": "Conductors",
-    "fuse": "Fuse",
-    "sharing": "Circuit",
-    "bank": "Battery",
-    "purchases": "Buying",
-    "offer": "Bought",
-    "seller": "Seller",
+    "feed": N_("Feed"),
+    "lead": N_("Lead"),
+    "conductor": N_("Conductors"),
+    "fuse": N_("Fuse"),
+    "sharing": N_("Circuit"),
+    "bank": N_("Battery"),
+    "purchases": N_("Buying"),
+    "offer": N_("Bought"),
+    "seller": N_("Seller"),
 }
 SECTIONS = {"purchases": "buying", "bank": "bank", "offer": "buying", "seller": "buying"}
 
@@ -44,30 +46,28 @@ def why_by_section(job: Job, plan: Plan) -> Mapping[str, tuple[WhyRow, ...]]:
     circuits = {load: circuit.id for circuit in plan.circuits for load in circuit.loads}
     rows: dict[str, dict[str, list[Alternative]]] = defaultdict(lambda: defaultdict(list))
     for each in plan.alternatives:
-        kind, _, whose = each.subject.partition(" ")
+        kind, __, whose = each.subject.partition(" ")
         section = SECTIONS.get(kind) or (circuits.get(whose, "outlets") if kind in ("feed", "lead") else whose)
         rows[section][each.subject].append(each)
     return {section: tuple(_row(job, found) for found in by_subject.values()) for section, by_subject in rows.items()}
 
 
 def _row(job: Job, found: list[Alternative]) -> WhyRow:
-    kind, _, whose = found[0].subject.partition(" ")
-    of = f" of {job.load_by_id[whose].label}" if kind in ("feed", "lead") and whose in job.load_by_id else ""
-    head = f"{KINDS.get(kind, kind)}{of}: {found[0].chosen}"
-    return WhyRow(head=bound(head), texts=tuple(sentence(each.text) for each in found))
+    kind, __, whose = found[0].subject.partition(" ")
+    named = _(KINDS[kind]) if kind in KINDS else kind
+    if kind in ("feed", "lead") and whose in job.load_by_id:
+        named = _("%(kind)s of %(load)s", kind=named, load=job.load_by_id[whose].label)
+    texts = tuple(told_sentence(each.text) for each in found)
+    return WhyRow(head=joined(": ", (named, told(found[0].chosen))), texts=texts)
 
 
 def limit_rows(plan: Plan) -> tuple[LimitRow, ...]:
     """What each limit costs, what saves most first; steps that make no difference together in one row at the end."""
     same = [each for each in plan.binding if each.saves_cents == 0 and each.status == "optimal"]
-    rows = [LimitRow(text=bound(e.text), worth=_capital(worth(e))) for e in plan.binding if e not in same]
+    rows = [LimitRow(text=told(e.text), worth=capital(worth(e))) for e in plan.binding if e not in same]
     if same:
-        rows.append(LimitRow(text="Costs the same", worth=bound("; ".join(each.text for each in same))))
+        rows.append(LimitRow(text=_("Costs the same"), worth=joined("; ", (told(each.text) for each in same))))
     return tuple(rows)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def why_lines(plan: Plan) -> list[str]:

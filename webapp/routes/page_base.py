@@ -37,7 +37,7 @@ def bound(text: str) -> str:
 
 @bp.app_context_processor
 def shared() -> dict[str, Any]:
-    return {"cautions": cautions, "job_state": job_state, "step_url": step_url, "new_op_id": new_op_id}
+    return {"cautions": cautions.Spoken(), "job_state": job_state, "step_url": step_url, "new_op_id": new_op_id}
 
 
 def step_url(job_id: str, step: str) -> str:

@@ -18,6 +18,7 @@ from webapp.forms import batteries
 from webapp.present.cautions import PlanCautions, plan_cautions
 from webapp.present.checks import may_build
 from webapp.present.plan_parts import PARTS
+from webapp.present.words import moment
 from webapp.routes.page_base import catalogue_value
 from webapp.services import jobs, plans
 
@@ -79,7 +80,7 @@ def part_page(shown: Opened, template: str, part: str, **values: Any) -> str:
         plan=shown.record,
         care=shown.cautions,
         changed_since=shown.record.job_revision != shown.job.revision,
-        made=shown.record.created_at.strftime("%-d %b %Y, %H:%M"),
+        made=moment(shown.record.created_at),
         **values,
     )
 

@@ -18,6 +18,7 @@ from webapp.routes.plan_base import Opened, answer_of, opened, part_page
 from webapp.routes.search_pages import missing, not_ready, search_page
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy
+from webapp.texts import _
 
 
 @bp.get("/jobs/<job_id>/plan")
@@ -76,7 +77,7 @@ def _no_plan_page(job: jobs.JobRecord, record: plans.PlanRecord, value: Plan) ->
         "pages/no_plan.html",
         job=job,
         step="plan",
-        heading=NO_PLAN.get(value.status, "No plan"),
+        heading=_(NO_PLAN.get(value.status, NO_PLAN["none"])),
         reasons=reason_views(value, record.job_document),
         ways_out=ways_out_view(value),
         plan_cautions=(ALWAYS, *value.cautions),

@@ -48,4 +48,4 @@ def test_figures_are_never_rounded_up() -> None:
     feed = replace(a_plan().feeds[0], holds=(Hold(field="peak_w", most=71.9, rule="some_rule"),))
     words = circuit_words(a_job(), replace(a_plan(), feeds=(feed,)), circuit)
     assert plain(words[0]).startswith("a run of 5.99 m")
-    assert plain(words[1]) == "router 71.9 W: then this fails: some rule"
+    assert plain(words[1]) == "router 71.9 W: then this fails: Some rule"

@@ -1,0 +1,125 @@
+"""Sentences that the optimizer wrote into a plan, in the reader's language.
+
+Plans are kept as they were written, in English and with numbers inside. Here are the forms such sentences have; one
+that fits is said anew with its own names and numbers. One that fits none stays English and is marked as such, so that
+a screen reader says it right.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from functools import lru_cache
+
+from markupsafe import Markup, escape
+
+from webapp.present.told_forms import FORMS
+from webapp.present.words import GROUP, bound, capital
+from webapp.texts import SOURCE, _, decimal, language, speaking
+
+_HOLE = re.compile(r"%\((\w+)\)s")
+_NUMBER = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?|\d+\.\d+")
+_WORD = re.compile(r"[^\W\d_]{2,}")
+_UNITS = re.compile(r"(?:[mk]?[VAWΩ]|[mk]Ω|[AW]h|mm²?|Ω/km|°C|AWG|cents)(?!\w)|√")
+
+
+def told(text: str) -> str:
+    """A sentence, clause or name out of a plan; HTML that marks it as English where there are no other words for it."""
+    if language() == SOURCE or not text:
+        return bound(text)
+    said = _said(language(), text)
+    return bound(said) if said is not None else _in_english(text)
+
+
+def told_sentence(text: str) -> str:
+    """The same as a sentence of its own."""
+    text = text.strip()
+    if not text:
+        return ""
+    text = text[0].upper() + text[1:] + ("" if text[-1] in ".?:" else ".")
+    if language() == SOURCE:
+        return bound(text)
+    said = _said(language(), text)
+    return bound(capital(said)) if said is not None else _in_english(text)
+
+
+def joined(mark: str, parts: Iterable[str]) -> str:
+    """Texts of which some may be marked as English, in one."""
+    parts = tuple(parts)
+    is_marked = any(isinstance(part, Markup) for part in parts)
+    return escape(mark).join(parts) if is_marked else mark.join(parts)
+
+
+def told_plainly(text: str) -> str:
+    """The same without a mark: for what is kept or read aloud as a name."""
+    return str(told(text).striptags()) if isinstance(told(text), Markup) else told(text)
+
+
+@lru_cache(maxsize=4096)
+def _said(code: str, text: str) -> str | None:
+    """The text in a language, as a whole or clause by clause; None where a part of it has no words there."""
+    with speaking(code):
+        for said in (_whole(text), _parts(text, ". "), _parts(text, "; "), _parts(text, ", ")):
+            if said is not None:
+                return said
+    return None
+
+
+def _parts(text: str, mark: str) -> str | None:
+    parts = text.split(mark)
+    if len(parts) < 2:
+        return None
+    said = [_said(language(), part) for part in parts]
+    return None if None in said else mark.join(part for part in said if part is not None)
+
+
+def _whole(text: str) -> str | None:
+    ending = "." if text.endswith(".") else ""
+    bare = text.removesuffix(".")
+    if not _WORD.search(_UNITS.sub("", bare)):
+        return _numbers(text)
+    for form, shape in _shapes():
+        found = shape.fullmatch(bare) or shape.fullmatch(bare[:1].lower() + bare[1:])
+        if found:
+            values = {name: _value(name, value) for name, value in found.groupdict().items()}
+            said = _(form, **values) if values else _(form)
+            return (capital(said) if text[:1].isupper() and form[:1].islower() else said) + ending
+    return None
+
+
+def _value(name: str, value: str) -> str:
+    """Names as they are; what is no name is said in turn, and numbers get our signs."""
+    if name.startswith("name"):
+        return value
+    said = _said(language(), value)
+    return value if said is None else said
+
+
+def _numbers(text: str) -> str:
+    return _NUMBER.sub(lambda number: decimal(number.group().replace(",", GROUP)), text)
+
+
+@lru_cache(maxsize=1)
+def _shapes() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """Every form and what fits it, those with the most words of their own first."""
+    by_length = sorted(FORMS, key=lambda form: -len(_HOLE.sub("", form)))
+    return tuple((form, _shape(form)) for form in by_length)
+
+
+def _shape(form: str) -> re.Pattern[str]:
+    pieces = _HOLE.split(form)
+    pattern, seen = "", set()
+    for index, piece in enumerate(pieces):
+        if index % 2 == 0:
+            pattern += re.escape(piece.replace("%%", "%") if len(pieces) > 1 else piece)
+        elif piece in seen:
+            pattern += f"(?P={piece})"
+        else:
+            seen.add(piece)
+            pattern += f"(?P<{piece}>.+?)"
+    return re.compile(pattern)
+
+
+def _in_english(text: str) -> Markup:
+    with speaking(SOURCE):
+        return Markup('<span lang="en">{}</span>').format(escape(bound(text)))
