@@ -53,7 +53,7 @@ class FuseRow:
 
 
 def circuit_views(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[CircuitView, ...]:
-    ways = _ways(catalogue, plan)
+    ways = ways_of(catalogue, plan)
     return tuple(_circuit(job, catalogue, plan, circuit, ways[circuit.id]) for circuit in plan.circuits)
 
 
@@ -142,7 +142,7 @@ def _lead(catalogue: Catalogue, feed: Feed) -> str:
     return f"lead cut from {cable_words(catalogue, feed.lead.cable)}, {metres(feed.lead.cut_mm)}"
 
 
-def _ways(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
+def ways_of(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
     """Where each circuit's fuse sits: a way of the panel, or a holder of its own."""
     ways, used = {}, 0
     for circuit in plan.circuits:
@@ -156,7 +156,7 @@ def _ways(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
 
 def fuse_rows(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[FuseRow, ...]:
     """The fuse schedule, a row per circuit."""
-    ways = _ways(catalogue, plan)
+    ways = ways_of(catalogue, plan)
     return tuple(_fuse_row(job, catalogue, plan, circuit, ways[circuit.id]) for circuit in plan.circuits)
 
 
