@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from optimizer.plan import Plan
 from webapp.forms import searches
+from webapp.pictures.flows import flow_view
 from webapp.present.cautions import ALWAYS
 from webapp.present.plan_page import NO_PLAN, plan_view, reason_views
 from webapp.present.progress import ended_words
@@ -69,6 +70,7 @@ def _answer_page(shown: Opened) -> str:
         ended=ended_words(shown.record),
         again=searches.longer_form(shown.record.time_limit_s, plans.MOST_TIME_LIMIT_S),
         view=plan_view(shown.stated, shown.catalogue, shown.plan),
+        flows=flow_view(shown.stated, shown.catalogue, shown.plan) if shown.may_build else None,
     )
 
 

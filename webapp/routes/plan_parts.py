@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from webapp.pictures.flows import flow_view
+from webapp.pictures.network import network_of
+from webapp.pictures.volts import volts_view
+from webapp.pictures.wiring import WiringView, wiring_view
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
 from webapp.present.cuts import spool_views
 from webapp.present.marks import bought_shape, bought_words
@@ -64,6 +68,8 @@ def wiring(shown: Opened) -> str:
         "wiring",
         circuits=circuit_views(shown.stated, shown.catalogue, shown.plan),
         outlets=outlet_feeds(shown.stated, shown.catalogue, shown.plan),
+        sketch=_sketch(shown),
+        volts=volts_view(shown.stated, shown.catalogue, shown.plan),
     )
 
 
@@ -93,8 +99,14 @@ def docket(shown: Opened) -> str:
         view=plan_view(shown.stated, shown.catalogue, shown.plan),
         sellers=seller_views(shown.catalogue, shown.plan),
         spools=spool_views(shown.stated, shown.catalogue, shown.plan),
+        sketch=_sketch(shown),
+        flows=flow_view(shown.stated, shown.catalogue, shown.plan),
         **_fuses(shown),
     )
+
+
+def _sketch(shown: Opened) -> WiringView:
+    return wiring_view(network_of(shown.stated, shown.catalogue, shown.plan))
 
 
 def _fuses(shown: Opened) -> dict[str, object]:
