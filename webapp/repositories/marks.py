@@ -32,6 +32,12 @@ def find(session: Session, plan_id: str, key: str) -> MarkRecord | None:
     return None if mark is None else _record(mark)
 
 
+def was_set(session: Session, job_id: str, key: str) -> bool:
+    """Whether some plan of a job has ever had this key with a value."""
+    query = select(Mark.number).join(Plan, Plan.id == Mark.plan_id)
+    return session.scalar(query.where(Plan.job_id == job_id, Mark.key == key, Mark.value != "").limit(1)) is not None
+
+
 def history(session: Session, plan_id: str, key: str) -> list[MarkRecord]:
     """Every change of one key, the first one first."""
     query = select(Mark).where(Mark.plan_id == plan_id, Mark.key == key).order_by(Mark.number)

@@ -15,12 +15,13 @@ from optimizer.job import Job
 from optimizer.plan import Plan
 from webapp import schemas
 from webapp.forms import batteries
+from webapp.present import read_first as critical
 from webapp.present.cautions import PlanCautions, plan_cautions
 from webapp.present.checks import may_build
 from webapp.present.plan_parts import PARTS
 from webapp.present.words import moment
 from webapp.routes.page_base import catalogue_value
-from webapp.services import jobs, plans
+from webapp.services import jobs, marks, plans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +70,14 @@ def answer_of(record: plans.PlanRecord) -> Plan | None:
     return reading.value
 
 
-def part_page(shown: Opened, template: str, part: str, **values: Any) -> str:
-    """One page of a plan in its frame: the steps of the job, the pages of the plan, the stamp."""
+def part_page(shown: Opened, template: str, part: str, *, read_first: bool = False, **values: Any) -> str:
+    """One page of a plan in its frame: the steps of the job, the pages of the plan, the stamp.
+
+    Args:
+        read_first: Whether the critical cautions have to be read before, once for a job.
+    """
+    care = shown.cautions
+    unread = read_first and not marks.is_set(shown.job.id, critical.KEY)
     return render_template(
         template,
         job=shown.job,
@@ -78,7 +85,9 @@ def part_page(shown: Opened, template: str, part: str, **values: Any) -> str:
         part=part,
         parts=PARTS if shown.may_build else PARTS[:1],
         plan=shown.record,
-        care=shown.cautions,
+        care=care,
+        first=critical.read_first(shown.stated, care) if unread else (),
+        seen=marks.last_change(shown.record.id),
         changed_since=shown.record.job_revision != shown.job.revision,
         made=moment(shown.record.created_at),
         **values,

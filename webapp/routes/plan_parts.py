@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from flask import request
+
 from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
+from webapp.present.cut_lines import SpoolCuts, line_shown, spool_cuts
 from webapp.present.cuts import spool_views
-from webapp.present.marks import bought_shape, bought_words
+from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
 from webapp.present.plan_page import plan_view
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
@@ -29,7 +32,6 @@ def buy(shown: Opened) -> str:
         "buy",
         sellers=sellers,
         ticks=ticks,
-        seen=marks.last_change(shown.record.id),
         bought=bought_words(((row.key, row.cents) for seller in sellers for row in seller.rows), ticks),
         shape=bought_shape(),
         total=money(shown.plan.total_cents or 0),
@@ -41,21 +43,36 @@ def buy(shown: Opened) -> str:
 @of_sound_plan
 def cut(shown: Opened) -> str:
     """Every spool with its cuts."""
-    return part_page(shown, "pages/cut.html", "cut", spools=spool_views(shown.stated, shown.catalogue, shown.plan))
+    cuts = _cuts(shown)
+    ticks = marks.marks_of(shown.record.id)
+    done = done_words((line.key for each in cuts for line in each.lines), ticks)
+    return part_page(
+        shown, "pages/cut.html", "cut", read_first=True, cuts=cuts, ticks=ticks, done=done, shape=done_shape()
+    )
 
 
 @bp.get("/plans/<plan_id>/cut/line")
 @of_sound_plan
 def cut_line(shown: Opened) -> str:
     """One cut at a time."""
-    return part_page(shown, "pages/cut_line.html", "cut", spools=spool_views(shown.stated, shown.catalogue, shown.plan))
+    lines = [line for each in _cuts(shown) for line in each.lines]
+    ticks = marks.marks_of(shown.record.id)
+    return part_page(
+        shown,
+        "pages/cut_line.html",
+        "cut",
+        read_first=True,
+        lines=lines,
+        at=line_shown(lines, ticks, request.args.get("at", "")),
+        ticks=ticks,
+    )
 
 
 @bp.get("/plans/<plan_id>/labels")
 @of_sound_plan
 def labels(shown: Opened) -> str:
     """The fuse schedule, and what to write on fuses and cables."""
-    return part_page(shown, "pages/labels.html", "labels", **_fuses(shown))
+    return part_page(shown, "pages/labels.html", "labels", read_first=True, **_fuses(shown))
 
 
 @bp.get("/plans/<plan_id>/wiring")
@@ -96,6 +113,7 @@ def docket(shown: Opened) -> str:
         shown,
         "pages/docket.html",
         "docket",
+        read_first=True,
         view=plan_view(shown.stated, shown.catalogue, shown.plan),
         sellers=seller_views(shown.catalogue, shown.plan),
         spools=spool_views(shown.stated, shown.catalogue, shown.plan),
@@ -107,6 +125,10 @@ def docket(shown: Opened) -> str:
 
 def _sketch(shown: Opened) -> WiringView:
     return wiring_view(network_of(shown.stated, shown.catalogue, shown.plan))
+
+
+def _cuts(shown: Opened) -> tuple[SpoolCuts, ...]:
+    return spool_cuts(spool_views(shown.stated, shown.catalogue, shown.plan))
 
 
 def _fuses(shown: Opened) -> dict[str, object]:

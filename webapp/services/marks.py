@@ -16,9 +16,19 @@ from webapp.schemas.faults import UNPRINTABLE, Fault
 from webapp.services.errors import FaultyDocument, NotFound
 from webapp.texts import N_, _
 
-__all__ = ["MarkRecord", "clean_value", "history_of", "key_fault", "last_change", "marks_of", "set_mark", "set_marks"]
+__all__ = [
+    "MarkRecord",
+    "clean_value",
+    "history_of",
+    "is_set",
+    "key_fault",
+    "last_change",
+    "marks_of",
+    "set_mark",
+    "set_marks",
+]
 
-TICKS = ("buy", "cut", "build")
+TICKS = ("buy", "cut", "build", "caution")
 KINDS = (*TICKS, "measured", "note")
 TICKED = "yes"
 KEY_CHARS, VALUE_CHARS, NOTE_CHARS = 300, 80, 1000
@@ -42,6 +52,12 @@ def last_change(plan_id: str) -> int:
     """The number of a plan's newest change: a page that says so can be told from what others changed since."""
     with db.current().reading() as session:
         return marks.last_number(session, plan_id)
+
+
+def is_set(job_id: str, key: str) -> bool:
+    """Whether a mark was ever set on any plan of a job, as a caution that was read."""
+    with db.current().reading() as session:
+        return marks.was_set(session, job_id, key)
 
 
 def history_of(plan_id: str, key: str) -> list[MarkRecord]:

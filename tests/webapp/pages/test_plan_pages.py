@@ -121,13 +121,6 @@ def test_every_bar_adds_up_to_its_spool(browser, planned, number, pages_app):
         assert reached == pytest.approx(100, abs=0.001)
 
 
-def test_the_cut_rows_name_every_piece_of_the_plan(browser, planned):
-    words = browser.open(f"/plans/{planned(an_answer())}/cut").words
-    assert "A run to P2 C4 8.67 m" in words  # case 62: run_m 8.37 + slack 0.3
-    assert "lead of L3 L3 3.55 m" in words  # lead 3.25 + slack 0.3
-    assert "Left over 1.33 m" in words  # 10 m spool
-
-
 def test_the_fuse_schedule_names_each_circuit_once(browser, planned):
     words = browser.open(f"/plans/{planned(an_answer())}/labels").words
     schedule = words[words.index("Fuse schedule") :]

@@ -1,5 +1,7 @@
 // Starts every element that names a module. Pages work without any of it.
 const modules = {
+  "cut-line": () => import("./modules/cut-line.js"),
+  "read-first": () => import("./modules/read-first.js"),
   tally: () => import("./modules/tally.js"),
   "plan-progress": () => import("./modules/plan-progress.js"),
   sun: () => import("./modules/sun.js"),
