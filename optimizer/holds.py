@@ -16,7 +16,7 @@ from optimizer.checks.circuits import check_circuits
 from optimizer.checks.facts import PlanFacts, outlet_peak_w
 from optimizer.checks.feeds import check_feeds
 from optimizer.job import CutLead, Job, Load
-from optimizer.plan import Check, Circuit, Cut, Feed, Hold, Plan
+from optimizer.plan import Check, Cut, Feed, Hold, Plan
 from optimizer.units import cut_mm
 
 DUST = 1e-9  # relative, as in the checks
@@ -44,16 +44,19 @@ Broken = Callable[[int], frozenset[str]]  # the rules broken so many steps from 
 def with_holds(job: Job, catalogue: Catalogue, plan: Plan) -> Plan:
     """A sound plan with, beside every circuit, feed and its bank, how far their figures hold.
 
-    Beyond MOST_LOADS at one place, where every figure asks the checks about all of them again, none is given.
+    Beyond MOST_LOADS at one place, where many may hang on one circuit and be asked about each time, none is given.
     """
     if any(sum(load.place == place.id for load in job.loads) > MOST_LOADS for place in job.places):
         return plan
     facts = PlanFacts(job=job, catalogue=catalogue, plan=plan)
-    at_place = {place.id: _AtPlace(facts, place.id) for place in job.places}
-    circuits = tuple(replace(c, holds=tuple(at_place[c.place].of_circuit(c))) for c in plan.circuits)
-    feeds = tuple(replace(f, holds=tuple(at_place[job.load_by_id[f.load].place].of_feed(f))) for f in plan.feeds)
+    apart = {c.id: _Apart(facts, [f for f in plan.feeds if f.circuit == c.id]) for c in plan.circuits}
+    circuits = tuple(replace(c, holds=tuple(apart[c.id].of_circuit())) for c in plan.circuits)
+    feeds = []
+    for feed in plan.feeds:
+        system = _Apart(facts, [feed]) if feed.circuit is None else apart[feed.circuit]
+        feeds.append(replace(feed, holds=tuple(system.of_feed(feed))))
     bank = None if plan.bank is None else replace(plan.bank, holds=tuple(_of_bank(facts)))
-    return replace(plan, circuits=circuits, feeds=feeds, bank=bank)
+    return replace(plan, circuits=circuits, feeds=tuple(feeds), bank=bank)
 
 
 def _limits(field: str, ask: Broken, now: float, step: float, most: float) -> Iterator[Hold]:
@@ -82,51 +85,50 @@ def _edge(is_broken: Callable[[int], bool], good: int, high: int) -> tuple[int, 
     return good, bad
 
 
-class _AtPlace:
-    """What stands at one place, as a small system of its own with what it needs to know of the rest."""
+class _Apart:
+    """Feeds of one circuit, or one at the outlet: a small system with what it needs to know of the rest.
 
-    def __init__(self, facts: PlanFacts, place_id: str) -> None:
+    The circuits beside it are as they are: they count in how many conductors lie bundled along the run.
+    """
+
+    def __init__(self, facts: PlanFacts, feeds: Sequence[Feed]) -> None:
         self._facts = facts
-        self._place_id = place_id
-        self._job = facts.job
-        loads = tuple(load for load in self._job.loads if load.place == place_id)
-        names = {load.id for load in loads}
+        names = {feed.load for feed in feeds}
+        loads = tuple(load for load in facts.job.loads if load.id in names)
+        self._place_id = loads[0].place
+        self._job = replace(
+            facts.job,
+            places=tuple(
+                replace(place, bundled=facts.bundled(place)) if place.id == self._place_id else place
+                for place in facts.job.places
+            ),
+        )
+        on = {feed.circuit for feed in feeds}
         self._here = replace(
-            facts.plan,
-            circuits=tuple(circuit for circuit in facts.plan.circuits if circuit.place == place_id),
-            feeds=tuple(feed for feed in facts.plan.feeds if feed.load in names),
+            facts.plan, circuits=tuple(c for c in facts.plan.circuits if c.id in on), feeds=tuple(feeds)
         )
         self._loads = loads
         others = [feed for feed in facts.feeds if feed.load.id not in names]
         self._others_a = math.fsum(feed.current_a(self._job.bus.low_v) for feed in others if feed.from_bus)
         self._others_outlet = [feed for feed in others if not feed.from_bus]
         self._others_w = facts.average_w - self._as_is(loads).average_w
-        self._runs: dict[int, dict[str, frozenset[str]]] = {}
 
     # -- runs -----------------------------------------------------------------------------------------------------
 
-    def of_circuit(self, circuit: Circuit) -> Iterator[Hold]:
+    def of_circuit(self) -> Iterator[Hold]:
         """How long the run to its place may be: by its own rules, and by the pieces that are there to be cut."""
         now_m = self._job.place_by_id[self._place_id].run_m
 
-        def broken(steps: int) -> frozenset[str]:
-            return self._run(steps)[circuit.id]
+        yield from _limits("run_m", lambda n: self._run(n * RUN_STEP_M), now_m, RUN_STEP_M, _MOST_RUN_M)
 
-        yield from _limits("run_m", broken, now_m, RUN_STEP_M, _MOST_RUN_M)
-
-    def _run(self, steps: int) -> dict[str, frozenset[str]]:
-        """Rules broken by a run of so many centimetres, by circuit."""
-        if steps not in self._runs:
-            run_m = max(steps * RUN_STEP_M, RUN_STEP_M)
-            places = tuple(replace(p, run_m=run_m) if p.id == self._place_id else p for p in self._job.places)
-            facts = self._changed(replace(self._job, places=places, loads=self._loads))
-            checks = [*check_feeds(facts), *check_circuits(facts)]
-            piece = {_PIECE} if self._is_overdrawn(run_m) else set()
-            self._runs[steps] = {
-                circuit.circuit.id: _failed(checks, {circuit.subject, *(f.subject for f in circuit.feeds)}) | piece
-                for circuit in facts.circuits
-            }
-        return self._runs[steps]
+    def _run(self, run_m: float) -> frozenset[str]:
+        """Rules broken by a run of such a length."""
+        run_m = max(run_m, RUN_STEP_M)
+        places = tuple(replace(p, run_m=run_m) if p.id == self._place_id else p for p in self._job.places)
+        facts = self._changed(replace(self._job, places=places, loads=self._loads))
+        subjects = {c.subject for c in facts.circuits} | {f.subject for f in facts.feeds}
+        piece = {_PIECE} if self._is_overdrawn(run_m) else set()
+        return _failed([*check_feeds(facts), *check_circuits(facts)], subjects) | piece
 
     def _is_overdrawn(self, run_m: float) -> bool:
         """Whether the pieces for a longer run do not come out of what they are cut from."""
@@ -135,7 +137,7 @@ class _AtPlace:
         to_place = {
             c.circuit.id for c in self._facts.circuits if c.circuit.place == self._place_id and not c.ends_at_panel
         }
-        boosted = {load.id for load in self._loads}
+        boosted = {load.id for load in self._job.loads if load.place == self._place_id}
         return any(
             more_mm * sum(piece.circuit in to_place or piece.run in boosted for piece in cut.pieces) > cut.left_mm
             for cut in self._facts.plan.cuts

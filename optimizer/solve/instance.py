@@ -170,9 +170,10 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
             ]
     found = {load.id: _allowed(job, load, bands[load.place], finder.options(load)) for load in job.loads}
     most_drawn = _most_drawn(job, found)
+    highest_floor_v = cache(lambda load_id: max((option.floor_v for option in found[load_id]), default=0.0))
     options: dict[str, list[FeedOption]] = {}
     for load in job.loads:
-        around = _Around(job, catalogue, prices, load, fuses, pairs[load.place], found, most_drawn)
+        around = _Around(job, catalogue, prices, load, fuses, pairs[load.place], found, most_drawn, highest_floor_v)
         is_possible = bool(fuses and pairs[load.place])
         reach = around.reach(bands[load.place], other_fuse)
         options[load.id] = without_beaten(found[load.id], prices, reach) if is_possible else []
@@ -301,6 +302,7 @@ class _Around:
         pairs: list[RunPair],
         found: dict[str, list[FeedOption]],
         most_drawn: Callable[[str, float], float],
+        highest_floor_v: Callable[[str], float],
     ) -> None:
         self._most_drawn = most_drawn
         self._job = job
@@ -310,7 +312,8 @@ class _Around:
         self._fuses = fuses
         self._pairs = pairs
         self._found = found[load.id]
-        self._mates = [(other, found[other.id]) for other in job.loads if may_share(load, other)]
+        self._highest_floor_v = highest_floor_v
+        self._mates = [other for other in job.loads if may_share(load, other)]
 
     def reach(self, bands: list[Band], other_fuse: tuple[BySeller, ...]) -> Reach:
         ratings_a = self._ratings_a()
@@ -329,7 +332,7 @@ class _Around:
 
     def _most_a(self, floor_v: float) -> float:
         """The most that all of them together can draw, each at its own floor, at a given one, or at high_v. [A]"""
-        return sum(self._most_drawn(load.id, floor_v) for load, _ in self._mates)
+        return sum(self._most_drawn(load.id, floor_v) for load in self._mates)
 
     def _ratings_a(self) -> tuple[float, ...]:
         """Fuse ratings that the circuit can have: conductors and the ratio limit bound them. [A]"""
@@ -345,13 +348,17 @@ class _Around:
             if smaller < 1.25 * most_a or rating <= ratio * most_a
         )
 
+    @cached_property
+    def _floor_beside_v(self) -> float:
+        """The highest floor that another load may bring to the circuit. [V]"""
+        return max((self._highest_floor_v(load.id) for load in self._mates if load.id != self._load.id), default=0.0)
+
     def _other_run(
         self, sizes: tuple[float, ...], most_rating_a: float, floor_v: float, conductor_class: int
     ) -> tuple[BySeller, ...] | None:
         """The cheapest run within a conductor class that serves this load at its floor, whatever hangs beside it."""
         job = self._job
-        beside = (o.floor_v for load, options in self._mates if load.id != self._load.id for o in options)
-        floor_v = max([floor_v, *beside])
+        floor_v = max(floor_v, self._floor_beside_v)
         most_a = self._most_a(floor_v)
         mm = cut_mm(job.place_by_id[self._load.place].run_m + job.limits.slack_m)
         serving = [
