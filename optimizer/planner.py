@@ -51,7 +51,7 @@ def plan(
     refuse_out_of_scope(job, catalogue)
     instance = build(job, catalogue)
     asked = _Asked(job, catalogue, instance, clock, build_s=clock.elapsed_s)
-    found = cheapest_plan(instance, time_limit_s=time_limit_s, on_progress=on_progress, stop=stop)
+    found = cheapest_plan(instance, time_limit_s=clock.left_s, on_progress=_since(clock, on_progress), stop=stop)
     if found.status == "infeasible":
         return asked.refused(found, reasons_for(instance, clock))
     if found.status == "unknown":
@@ -63,6 +63,14 @@ def plan(
     if not failures(found.checks):
         found = with_holds(instance.job, instance.catalogue, found)
     return replace(found, cautions=cautions_for(job, catalogue, found))
+
+
+def _since(clock: Clock, on_progress: Callable[[Progress], None] | None) -> Callable[[Progress], None] | None:
+    """Tells of progress with the time since the question was put, listing the candidates included."""
+    if on_progress is None:
+        return None
+    tell = on_progress
+    return lambda progress: tell(replace(progress, elapsed_s=clock.elapsed_s))
 
 
 @dataclass(frozen=True, slots=True)

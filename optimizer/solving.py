@@ -12,7 +12,9 @@ from dataclasses import dataclass, field, replace
 
 from ortools.sat.python import cp_model
 
+from optimizer.by_hand import Answer, improved
 from optimizer.catalogue import Catalogue
+from optimizer.checks import check_plan, failures
 from optimizer.job import Job, Load
 from optimizer.plan import Plan
 from optimizer.prices import PriceBounds
@@ -23,9 +25,11 @@ from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, build, canonical
 from optimizer.solve.readout import read_plan
 from optimizer.solve.search import Search, build_model
+from optimizer.solve.sure_price import surely_spent_cents
 from optimizer.solve.variables import total
 
 NO_LIMIT_S = 1e6
+_MOMENT_S = 0.01
 
 
 @dataclass(slots=True)
@@ -55,14 +59,46 @@ def cheapest_plan(
     stop: threading.Event | None = None,
 ) -> Plan:
     """The cheapest plan of an instance whatever the budget, as yet without checks, cautions and reasons."""
+    clock = Clock(NO_LIMIT_S if time_limit_s is None else time_limit_s, stop)
+    nothing = Plan(status="unknown", total_cents=None, bound_cents=None)
     if stop is not None and stop.is_set():
-        return Plan(status="unknown", total_cents=None, bound_cents=None)
+        return nothing
+    answer, by_hand = _by_hand(instance)
+    if by_hand is not None and on_progress is not None:
+        on_progress(
+            Progress(best_cents=by_hand.total_cents, bound_cents=by_hand.bound_cents, elapsed_s=clock.elapsed_s)
+        )
+    if clock.left_s <= 0:
+        return by_hand or nothing
     built = build_model(instance)
-    solved = Search(built, time_limit_s, on_progress, stop).run()
-    if solved.status in ("infeasible", "unknown"):
-        status = "infeasible" if solved.status == "infeasible" else "unknown"
-        return Plan(status=status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
+    solved = Search(built, max(clock.left_s, _MOMENT_S), on_progress, stop, answer).run()
+    if solved.status == "infeasible":
+        return Plan(status="infeasible", total_cents=None, bound_cents=None)
+    if solved.total_cents is None:
+        return by_hand or nothing
+    if by_hand is not None and by_hand.total_cents is not None and by_hand.total_cents < solved.total_cents:
+        return _with_bound(by_hand, max(by_hand.bound_cents or 0, solved.bound_cents or 0))
     return read_plan(instance, built, solved)
+
+
+def _by_hand(instance: Instance) -> tuple[Answer | None, Plan | None]:
+    """What a careful person comes to, with the plan if it passes every check: there before the model is built."""
+    answer = improved(instance)
+    if answer is None:
+        return None, None
+    found = _with_bound(answer.plan, surely_spent_cents(instance))
+    if failures(check_plan(instance.job, instance.catalogue, found)):
+        return answer, None
+    return answer, found
+
+
+def _with_bound(found: Plan, bound_cents: int) -> Plan:
+    """A plan with what no plan costs less than; nothing is cheaper where they meet."""
+    assert found.total_cents is not None
+    is_cheapest = bound_cents >= found.total_cents
+    return replace(
+        found, status="optimal" if is_cheapest else "feasible", bound_cents=min(bound_cents, found.total_cents)
+    )
 
 
 def has_plan(instance: Instance, *, time_limit_s: float, budget_cents: int | None = None) -> bool | None:

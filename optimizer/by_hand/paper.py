@@ -10,23 +10,18 @@ from optimizer.by_hand.choices import Choices, CircuitChoice
 from optimizer.by_hand.desk import Desk
 from optimizer.by_hand.spools import CutPlan
 from optimizer.feeds import FeedOption
-from optimizer.job import Load
-from optimizer.physics.operating_point import ConstantPower, Draw, Resistive, settle
+from optimizer.physics.operating_point import settle
 from optimizer.plan import (
     Circuit,
     Cut,
-    Delivery,
     Energy,
     Feed,
-    FeedLead,
-    Order,
-    OutputFuse,
     Piece,
     Plan,
-    PlanBank,
     Settled,
 )
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
+from optimizer.solve.stated import settling, stated_bank, stated_feed, stated_orders
 
 
 def write_plan(desk: Desk, choices: Choices, bill: Bill) -> Plan:
@@ -47,7 +42,7 @@ class _Paper:
     def plan(self) -> Plan:
         circuits = tuple(self._circuit(n, circuit) for n, circuit in enumerate(self._choices.circuits))
         feeds = self._feeds()
-        orders, deliveries = self._orders()
+        orders, deliveries = stated_orders(self._instance.catalogue, self._bill.quantity)
         average_w = self._average_w(set(self._choices.on_ac()))
         return Plan(
             status="feasible",
@@ -55,7 +50,7 @@ class _Paper:
             bound_cents=0,
             circuits=circuits,
             feeds=feeds,
-            bank=self._bank(average_w),
+            bank=stated_bank(self._choices.bank, average_w),
             orders=orders,
             deliveries=deliveries,
             cuts=self._cuts(),
@@ -73,7 +68,7 @@ class _Paper:
         floor_v = max(option.floor_v for option in options)
         at_floor_a = sum(option.draw.current_a(floor_v) for option in options)
         at_high_a = sum(option.draw.current_a(bus.high_v) for option in options)
-        point = settle(bus.low_v, circuit.pair.loop_ohm, [_draw(option) for option in options])
+        point = settle(bus.low_v, circuit.pair.loop_ohm, [settling(option.draw) for option in options])
         assert point is not None  # the drop rule keeps the settled voltage at or above the floor
         is_switched = instance.job.load_by_id[circuit.loads[0]].switch
         has_holder = number in self._bill.needs.holders_on
@@ -105,37 +100,12 @@ class _Paper:
         circuit_of = {
             load: f"C{n}" for n, circuit in enumerate(self._choices.circuits, start=1) for load in circuit.loads
         }
-        return tuple(self._feed(load, circuit_of.get(load.id)) for load in self._instance.loads)
-
-    def _feed(self, load: Load, circuit: str | None) -> Feed:
-        option = self._choices.feeds[load.id]
-        if option is None:
-            return Feed(load=load.id, source="ac", circuit=None, stages=(), lead=None)
-        lead, fused = None, option.output_fuse
-        if option.lead is not None:
-            lead = FeedLead(cable=option.lead.ids, cut_mm=self._instance.lead_mm(load))
-        return Feed(
-            load=load.id,
-            source="bus",
-            circuit=circuit,
-            stages=tuple(stage.id for stage in option.stages),
-            lead=lead,
-            output_fuse=OutputFuse(fuse=fused[0].id, holder=fused[1].id) if fused else None,
+        return tuple(
+            stated_feed(self._instance, load, self._choices.feeds[load.id], circuit_of.get(load.id))
+            for load in self._instance.loads
         )
 
-    # -- bank and energy ----------------------------------------------------------------------------------------------
-
-    def _bank(self, average_w: float) -> PlanBank:
-        bank = self._choices.bank
-        return PlanBank(
-            keep=bank.battery is None,
-            part=bank.battery.id if bank.battery else None,
-            series=bank.series,
-            parallel=bank.parallel,
-            average_w=round(average_w, 4),
-            available_w=round(bank.available_w, 4),
-            kit=bank.kit.id if bank.kit else None,
-        )
+    # -- energy --------------------------------------------------------------------------------------------------------
 
     def _average_w(self, on_ac: set[str]) -> float:
         """Average power with some loads on the AC outlet and the others as chosen. [W]"""
@@ -154,24 +124,7 @@ class _Paper:
             return None
         return round(self._average_w({load.id for load in bricks}), 4)
 
-    # -- orders and cuts ----------------------------------------------------------------------------------------------
-
-    def _orders(self) -> tuple[tuple[Order, ...], tuple[Delivery, ...]]:
-        catalogue = self._instance.catalogue
-        orders = []
-        goods: Counter[str] = Counter()
-        for offer_id, quantity in sorted(self._bill.quantity.items()):
-            offer = catalogue.offer_by_id[offer_id]
-            cents = offer.price_cents * quantity
-            goods[offer.seller] += cents
-            orders.append(Order(offer=offer_id, seller=offer.seller, quantity=quantity, cents=cents))
-        deliveries = []
-        for seller_id, cents in sorted(goods.items()):
-            seller = catalogue.seller_by_id[seller_id]
-            waived = seller.free_over_cents is not None and cents >= seller.free_over_cents
-            due = 0 if waived else seller.delivery_cents
-            deliveries.append(Delivery(seller=seller_id, goods_cents=cents, cents=due))
-        return tuple(orders), tuple(deliveries)
+    # -- cuts -------------------------------------------------------------------------------------------------------
 
     def _cuts(self) -> tuple[Cut, ...]:
         pieces = self._pieces()
@@ -212,10 +165,3 @@ def _cuts_of(cable: str, plan: CutPlan, pieces: list[Piece]) -> list[Cut]:
             )
         )
     return cuts
-
-
-def _draw(option: FeedOption) -> Draw:
-    draw = option.draw
-    if draw.load_ohm is not None:
-        return Resistive(load_ohm=draw.load_ohm, lead_ohm=draw.lead_ohm)
-    return ConstantPower(load_w=draw.power_w, lead_ohm=draw.lead_ohm)

@@ -7,21 +7,16 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from optimizer.boosted import settled_draw
-from optimizer.catalogue import Catalogue, Switch
+from optimizer.catalogue import Switch
 from optimizer.feeds import Draw as PeakDraw
 from optimizer.feeds import FeedOption
 from optimizer.job import CutLead, Load, SuppliedLead
-from optimizer.physics.operating_point import ConstantPower, Draw, Resistive, settle
+from optimizer.physics.operating_point import settle
 from optimizer.plan import (
     Circuit,
-    Delivery,
     Energy,
     Feed,
-    FeedLead,
-    Order,
-    OutputFuse,
     Plan,
-    PlanBank,
     Settled,
 )
 from optimizer.solve.banks import BankOption
@@ -31,6 +26,7 @@ from optimizer.solve.filler import fill
 from optimizer.solve.instance import BoostRun, Instance, RunPair
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.search import PlanModel, Solved
+from optimizer.solve.stated import settling, stated_bank, stated_feed, stated_orders
 from optimizer.solve.variables import Var
 
 
@@ -69,7 +65,7 @@ class _Readout:
         circuits = tuple(self._circuit(n, laid) for n, laid in enumerate(self._laid, start=1))
         circuits = self._with_holders(circuits)
         feeds = self._feeds(circuits)
-        orders, deliveries = self._orders()
+        orders, deliveries = stated_orders(self._instance.catalogue, self._quantity)
         average_w = self._average_w()
         return Plan(
             status="optimal" if solved.status == "optimal" else "feasible",
@@ -77,7 +73,7 @@ class _Readout:
             bound_cents=solved.bound_cents,
             circuits=circuits,
             feeds=feeds,
-            bank=self._bank(average_w),
+            bank=stated_bank(self._chosen_bank(), average_w),
             orders=orders,
             deliveries=deliveries,
             cuts=CutList(self._instance, self._built.bought, self._value, self._quantity, solved.packed).read(
@@ -105,7 +101,7 @@ class _Readout:
         floor_v = max(option.floor_v for _, option in laid.feeds)
         at_floor_a = sum(option.draw.current_a(floor_v) for _, option in laid.feeds)
         at_high_a = sum(option.draw.current_a(bus.high_v) for _, option in laid.feeds)
-        draws = [_draw(self._settled(load, option)) for load, option in laid.feeds]
+        draws = [settling(self._settled(load, option)) for load, option in laid.feeds]
         point = settle(bus.low_v, laid.pair.loop_ohm, draws)
         assert point is not None  # the drop rule keeps the settled voltage at or above the floor
         fuses = [f for f in self._instance.fuses if f.rating_a == laid.rating_a]
@@ -181,43 +177,11 @@ class _Readout:
         return tuple(self._feed(load, *chosen.get(load.id, (None, None))) for load in self._instance.loads)
 
     def _feed(self, load: Load, option: FeedOption | None, circuit: str | None) -> Feed:
-        if option is None:
-            return Feed(load=load.id, source="ac", circuit=None, stages=(), lead=None)
-        fused = option.output_fuse
-        lead = None
-        if option.lead is not None:
-            lead = FeedLead(cable=option.lead.ids, cut_mm=self._instance.lead_mm(load))
-        return Feed(
-            load=load.id,
-            source="bus",
-            circuit=circuit,
-            stages=tuple(stage.id for stage in option.stages),
-            lead=lead,
-            output_fuse=OutputFuse(fuse=fused[0].id, holder=fused[1].id) if fused else None,
-            panel_stages=option.panel_stages,
-            run=self._run(load, option),
-            shares=option.host,
-        )
-
-    def _run(self, load: Load, option: FeedOption) -> FeedLead | None:
-        if option.run is None:
-            return None
-        return FeedLead(cable=self._chosen_run(load).pair.ids, cut_mm=self._instance.run_mm(load.place))
+        run = self._chosen_run(load).pair if option is not None and option.run is not None else None
+        return stated_feed(self._instance, load, option, circuit, run)
 
     def _chosen_bank(self) -> BankOption:
         return next(option for option, var in self._built.v.bank if self._value(var))
-
-    def _bank(self, average_w: float) -> PlanBank:
-        option = self._chosen_bank()
-        return PlanBank(
-            keep=option.battery is None,
-            part=option.battery.id if option.battery else None,
-            series=option.series,
-            parallel=option.parallel,
-            average_w=round(average_w, 4),
-            available_w=round(option.available_w, 4),
-            kit=option.kit.id if option.kit else None,
-        )
 
     # -- energy ---------------------------------------------------------------------------------------------------
 
@@ -273,32 +237,9 @@ class _Readout:
                 ]
                 self._quantity.update(fill(unneeded, cents))
 
-    def _orders(self) -> tuple[tuple[Order, ...], tuple[Delivery, ...]]:
-        catalogue = self._instance.catalogue
-        orders = []
-        goods: dict[str, int] = defaultdict(int)
-        for offer_id, quantity in sorted(self._quantity.items()):
-            offer = catalogue.offer_by_id[offer_id]
-            cents = offer.price_cents * quantity
-            goods[offer.seller] += cents
-            orders.append(Order(offer=offer_id, seller=offer.seller, quantity=quantity, cents=cents))
-        return tuple(orders), tuple(_delivery(catalogue, seller, cents) for seller, cents in sorted(goods.items()))
-
 
 def _switch_order(switch: Switch) -> tuple[float, str]:
     return (switch.max_a, switch.id)
-
-
-def _delivery(catalogue: Catalogue, seller_id: str, goods_cents: int) -> Delivery:
-    seller = catalogue.seller_by_id[seller_id]
-    is_free = seller.free_over_cents is not None and goods_cents >= seller.free_over_cents
-    return Delivery(seller=seller_id, goods_cents=goods_cents, cents=0 if is_free else seller.delivery_cents)
-
-
-def _draw(draw: PeakDraw) -> Draw:
-    if draw.load_ohm is not None:
-        return Resistive(load_ohm=draw.load_ohm, lead_ohm=draw.lead_ohm)
-    return ConstantPower(load_w=draw.power_w, lead_ohm=draw.lead_ohm)
 
 
 class _PartStock:

@@ -11,7 +11,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from optimizer.by_hand import improved
+from optimizer.by_hand import Answer
 from optimizer.progress import Progress
 from optimizer.solve.circuits import MOST_BY_SETS, is_restricted
 from optimizer.solve.demands import DEMANDS
@@ -79,7 +79,10 @@ class Search:
         time_limit_s: float | None,
         report: Report | None,
         stop: threading.Event | None = None,
+        first: Answer | None = None,
     ) -> None:
+        """Args: first: What to start from, already told to whoever listens."""
+        self._first = first
         self._built = built
         self._stop = stop
         self._limit_s = time_limit_s or NO_LIMIT_S
@@ -90,7 +93,7 @@ class Search:
         self._has_unfit = False
         self._is_restricted = False  # the model leaves plans out: what it proves says nothing of those
         self._candidate: list[int] = []  # solution last looked at
-        self._best_cents: int | None = None
+        self._best_cents: int | None = None if first is None else first.total_cents
         self._bound_cents = 0
         self._undecided_cents: int | None = None  # a bound may not pass a solution nobody could cut or refute
         self._weight = 1  # of a cent against any power
@@ -207,10 +210,9 @@ class Search:
     # -- a first answer, and answers put right --------------------------------------------------------------------
 
     def _take_first_answer(self) -> None:
-        """What a careful person comes to, bought as cheaply as that allows."""
-        answer = improved(self._built.v.instance)
-        if answer is not None:
-            self._solve_with(decided(self._built.v, answer.choices))
+        """The choices of the first answer, bought as cheaply as they allow."""
+        if self._first is not None:
+            self._solve_with(decided(self._built.v, self._first.choices))
 
     def _settle_purchases(self) -> None:
         """Keeps feeds and circuits of a solution whose cuts do not fit, and buys what they take."""

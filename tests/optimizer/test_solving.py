@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from optimizer.changes import changed
-from optimizer.plan import Change
+from optimizer.checks import check_plan, failures
+from optimizer.plan import Change, Check
+from optimizer.planner import plan
 from optimizer.solve.instance import build
 from optimizer.solving import Clock, Instances, cheapest_plan, has_plan
 from tests.builders import a_catalogue, a_job
@@ -66,3 +68,38 @@ def test_clock_stops_with_the_event() -> None:
     stop.set()
     assert clock.left_s == 0
     assert cheapest_plan(build(a_job(), a_catalogue()), stop=stop).status == "unknown"
+
+
+@pytest.mark.parametrize("number", ["002", "014", "062"])
+def test_a_checked_plan_made_by_hand_is_told_before_the_model_is_built(
+    number: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job, catalogue, _, best_cents = case(number)
+    told: list[int | None] = []
+
+    def too_early(*_: object) -> None:
+        raise AssertionError(told)
+
+    monkeypatch.setattr("optimizer.solving.build_model", too_early)
+    with pytest.raises(AssertionError) as caught:
+        cheapest_plan(build(job, catalogue), on_progress=lambda progress: told.append(progress.best_cents))
+    assert caught.value.args == (told,)
+    assert len(told) == 1
+    assert best_cents is not None
+    assert told[0] is not None
+    assert told[0] >= best_cents
+    early = plan(job, catalogue, time_limit_s=1e-9)
+    assert early.total_cents == told[0]
+    assert early.bound_cents is not None
+    assert early.bound_cents <= best_cents
+    assert not failures(check_plan(job, catalogue, early))
+
+
+def test_a_plan_made_by_hand_that_breaks_a_rule_is_not_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    job, catalogue, _, best_cents = case("002")
+    fails = Check(rule="drop", subject="circuit C1", value=1, limit=0, unit="V", state="fails", margin=-1, source="")
+    monkeypatch.setattr("optimizer.solving.check_plan", lambda *_: (fails,))
+    told: list[int | None] = []
+    cheapest_plan(build(job, catalogue), on_progress=lambda progress: told.append(progress.best_cents))
+    assert min(filter(None, told)) == best_cents
+    assert plan(job, catalogue, time_limit_s=1e-9).status == "unknown"
