@@ -8,26 +8,9 @@ from dataclasses import dataclass
 from optimizer.catalogue import Cable, Catalogue, Stage
 from optimizer.job import Job
 from optimizer.plan import Cut, Feed, Piece, Plan
+from webapp.pictures.cut_bar import CutBar, cut_bar
 from webapp.present.words import metres, quantity
 from webapp.texts import _
-
-PATTERNS = 3  # neighbours differ by pattern, not by colour alone
-LETTER_FROM_PCT = 5.0  # narrower pieces carry no letter; the rows below still name them
-LENGTH_FROM_PCT = 34.0
-TICK_STEPS_MM = (100, 500, 1000, 5000, 10_000, 50_000, 100_000, 500_000, 1_000_000)
-MOST_TICKS = 30
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BarPiece:
-    """One rectangle of the bar, in percent of the spool."""
-
-    letter: str
-    x_pct: str
-    width_pct: str
-    middle_pct: str
-    pattern: int
-    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,15 +28,9 @@ class SpoolView:
     cable: str
     stock: str
     origin: str
-    pieces: tuple[BarPiece, ...]
+    bar: CutBar
     rows: tuple[CutRow, ...]
     left: str
-    left_x_pct: str
-    left_width_pct: str
-    left_middle_pct: str
-    left_fits: bool
-    ticks: tuple[str, ...]
-    tick_words: str
     summary: str  # the bar in words, for those who cannot see it
 
 
@@ -65,8 +42,6 @@ def spool_views(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[SpoolView, 
 def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
     pieces = sorted(cut.pieces, key=lambda piece: -piece.mm)
     rows = tuple(_row(job, catalogue, plan, piece, index) for index, piece in enumerate(pieces))
-    used_mm = sum(piece.mm for piece in pieces)
-    step_mm = _tick_step(cut.stock_mm)
     cable = cable_words(catalogue, (cut.part,))
     named = ", ".join(
         _("%(letter)s %(length)s for %(use)s", letter=row.letter, length=row.length, use=row.goes_to) for row in rows
@@ -75,15 +50,9 @@ def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
         cable=cable,
         stock=metres(cut.stock_mm),
         origin=_origin(cut),
-        pieces=_bar(pieces, cut.stock_mm),
+        bar=cut_bar([(_letter(index), piece.mm) for index, piece in enumerate(pieces)], cut.stock_mm),
         rows=rows,
         left=metres(cut.left_mm),
-        left_x_pct=_pct(used_mm, cut.stock_mm),
-        left_width_pct=_pct(cut.left_mm, cut.stock_mm),
-        left_middle_pct=_pct(used_mm + cut.left_mm / 2, cut.stock_mm),
-        left_fits=100 * cut.left_mm / cut.stock_mm >= LENGTH_FROM_PCT,
-        ticks=tuple(_pct(mm, cut.stock_mm) for mm in range(step_mm, cut.stock_mm, step_mm)),
-        tick_words=_("one tick is %(length)s", length=quantity(step_mm / 1000, "m")),
         summary=_(
             "%(cable)s, %(stock)s: %(cuts)s; left %(left)s.",
             cable=cable,
@@ -92,25 +61,6 @@ def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
             left=metres(cut.left_mm),
         ),
     )
-
-
-def _bar(pieces: list[Piece], stock_mm: int) -> tuple[BarPiece, ...]:
-    bars, at_mm = [], 0
-    for index, piece in enumerate(pieces):
-        share = 100 * piece.mm / stock_mm
-        text = _letter(index) if share >= LETTER_FROM_PCT else ""
-        bars.append(
-            BarPiece(
-                letter=_letter(index),
-                x_pct=_pct(at_mm, stock_mm),
-                width_pct=_pct(piece.mm, stock_mm),
-                middle_pct=_pct(at_mm + piece.mm / 2, stock_mm),
-                pattern=index % PATTERNS + 1,
-                text=f"{text}  {metres(piece.mm)}" if share >= LENGTH_FROM_PCT else text,
-            )
-        )
-        at_mm += piece.mm
-    return tuple(bars)
 
 
 def _row(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece, index: int) -> CutRow:
@@ -161,14 +111,6 @@ def cable_words(catalogue: Catalogue, parts: tuple[str, ...]) -> str:
     return _("%(area)s single, %(sign)s", area=mm2, sign="+" if first.polarity == "positive" else "−")
 
 
-def _tick_step(stock_mm: int) -> int:
-    return next((step for step in TICK_STEPS_MM if stock_mm / step <= MOST_TICKS), TICK_STEPS_MM[-1])
-
-
 def _letter(index: int) -> str:
     turn, place = divmod(index, 26)
     return string.ascii_uppercase[place] + (str(turn) if turn else "")
-
-
-def _pct(mm: float, stock_mm: int) -> str:
-    return f"{100 * mm / stock_mm:.4f}%"
