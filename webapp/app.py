@@ -22,7 +22,7 @@ def create_app(config: Config | None = None) -> Flask:
     compression.install(app)
     security.install(app)
     assets.install(app)
-    app.jinja_env.globals.update(_=texts._, N_=texts.N_, ngettext=texts.ngettext)
+    app.jinja_env.globals.update(_=texts._, N_=texts.N_, ngettext=texts.ngettext, decimal=texts.decimal)
     _register_routes(app)
     failures.install(app)
     spoken.install(app)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from webapp.forms import batteries
+from webapp.forms import batteries, help
 from webapp.forms.fields import Spec
 from webapp.forms.fuse_styles import FuseStyle, style_words
 from webapp.forms.reading import plain
@@ -33,6 +33,7 @@ FIRST = (
     Spec(name="chemistry", label=N_("Type of battery"), kind="choice", choices=KINDS),
     Spec(
         name="capacity_ah",
+        term="ah",
         label=N_("Battery capacity, amp-hours"),
         pointer="bank/existing/capacity_ah",
         unit="Ah",
@@ -43,12 +44,14 @@ FIRST = (
     MAY_BUY,
     Spec(
         name="has_ac",
+        term="inverter",
         label=N_("An inverter feeds mains outlets today"),
         kind="tick",
         hint=N_("Then we compare: what the loads draw through it, and fed directly."),
     ),
     Spec(
         name="spare_ways",
+        term="fuse-way",
         label=N_("Free fuse ways in the panel"),
         pointer="bus/spare_ways",
         quantity="count",
@@ -58,6 +61,9 @@ FIRST = (
 PANEL = (
     Spec(
         name="low_v",
+        help=help.LOW_VOLTS,
+        step=0.1,
+        term="voltage-window",
         label=N_("Lowest voltage at the panel, volts"),
         pointer="bus/low_v",
         unit="V",
@@ -66,6 +72,8 @@ PANEL = (
     ),
     Spec(
         name="high_v",
+        help=help.HIGH_VOLTS,
+        step=0.1,
         label=N_("Highest voltage at the panel, volts"),
         pointer="bus/high_v",
         unit="V",
@@ -74,6 +82,9 @@ PANEL = (
     ),
     Spec(
         name="fault_a",
+        help=help.FAULT_CURRENT,
+        step=0,
+        term="fault-current",
         label=N_("Short-circuit current at the panel, amps"),
         pointer="bus/fault_a",
         unit="A",
@@ -83,6 +94,7 @@ PANEL = (
     ),
     Spec(
         name="fuse_style",
+        term="breaking-capacity",
         label=N_("Style of fuse the panel takes"),
         pointer="bus/fuse_style",
         kind="choice",
@@ -90,6 +102,7 @@ PANEL = (
     ),
     Spec(
         name="way_max_a",
+        term="fuse-way",
         label=N_("Largest fuse a way takes, amps"),
         pointer="bus/way_max_a",
         unit="A",
@@ -97,6 +110,7 @@ PANEL = (
     ),
     Spec(
         name="ambient_c",
+        term="ambient",
         label=N_("Hottest air around panel and cables, °C"),
         pointer="bus/ambient_c",
         default=30,
@@ -107,6 +121,8 @@ PANEL = (
 BANK = (
     Spec(
         name="usable",
+        help=help.USABLE_SHARE,
+        term="usable-share",
         label=N_("Share of the capacity that may be used, percent"),
         pointer="bank/existing/usable_fraction",
         unit="%",
@@ -116,6 +132,7 @@ BANK = (
     ),
     Spec(
         name="rated_hours",
+        help=help.RATED_HOURS,
         label=N_("Discharge time the capacity is rated at, hours"),
         pointer="bank/existing/rated_hours",
         unit="h",
@@ -125,6 +142,7 @@ BANK = (
     ),
     Spec(
         name="peukert",
+        term="peukert",
         label=N_("Peukert's exponent"),
         pointer="bank/existing/peukert",
         optional=True,
@@ -132,6 +150,7 @@ BANK = (
     ),
     Spec(
         name="max_discharge_a",
+        step=10,
         label=N_("Largest lasting discharge, amps"),
         pointer="bank/existing/max_discharge_a",
         unit="A",
@@ -143,6 +162,7 @@ BANK = (
 OUTLETS = (
     Spec(
         name="ac_efficiency",
+        term="efficiency",
         label=N_("Inverter efficiency, percent"),
         pointer="ac/efficiency",
         unit="%",
@@ -151,6 +171,7 @@ OUTLETS = (
     ),
     Spec(
         name="ac_idle_w",
+        step=1,
         label=N_("Its own draw with nothing plugged in, watts"),
         pointer="ac/idle_w",
         unit="W",
@@ -167,6 +188,7 @@ OUTLETS = (
     ),
     Spec(
         name="ac_max_w",
+        step=50,
         label=N_("Most it can feed, watts"),
         pointer="ac/max_w",
         unit="W",

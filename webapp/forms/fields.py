@@ -27,7 +27,24 @@ class Spec:
     default: Any = None  # what its absence from a document means
     choices: tuple[tuple[str, str], ...] = ()
     named: bool = False  # the choices are names that people or catalogues gave: never translated
+    step: float | None = (
+        None  # a tap on less or more, in the unit shown; 0: no such buttons; None: as usual for its kind
+    )
+    help: tuple[str, ...] = ()  # how to find it out: see forms.help
     term: str = ""  # its word in the glossary: a key of present.glossary.TERMS
+
+
+USUAL_STEPS = {
+    "voltage": 0.5,
+    "current": 5,
+    "power": 5,
+    "charge": 10,
+    "length": 0.5,
+    "time": 1,
+    "percent": 1,
+    "count": 1,
+}
+USUAL_PERCENT = 5  # of a share
 
 
 @dataclass(slots=True, kw_only=True)
@@ -56,6 +73,20 @@ class Field:
         if self.spec.named:
             return self.spec.choices
         return tuple((value, _(words)) for value, words in self.spec.choices)
+
+    @property
+    def step(self) -> float:
+        """What a tap on less or more changes; 0 where nobody wants such buttons."""
+        if self.spec.kind != "number":
+            return 0
+        if self.spec.step is not None:
+            return self.spec.step
+        return USUAL_PERCENT if self.spec.percent else USUAL_STEPS.get(self.spec.quantity, 0)
+
+    @property
+    def help(self) -> tuple[str, ...]:
+        """How to find it out, in the reader's language."""
+        return tuple(_(words) for words in self.spec.help)
 
     @property
     def ticked(self) -> bool:

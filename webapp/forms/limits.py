@@ -12,6 +12,8 @@ from webapp.texts import N_
 FIRST = (
     Spec(
         name="autonomy_h",
+        step=1,
+        term="autonomy",
         label=N_("Must last without charging, hours"),
         pointer="limits/autonomy_h",
         unit="h",
@@ -20,6 +22,8 @@ FIRST = (
     ),
     Spec(
         name="drop_pct",
+        step=0.5,
+        term="drop",
         quantity="percent",
         label=N_("Volts lost on the way, at most, percent"),
         pointer="limits/drop_pct",
@@ -28,6 +32,8 @@ FIRST = (
     ),
     Spec(
         name="headroom_pct",
+        step=5,
+        term="headroom",
         quantity="percent",
         label=N_("Room to spare in every converter, percent"),
         pointer="limits/headroom_pct",
@@ -46,6 +52,7 @@ FIRST = (
 MORE = (
     Spec(
         name="bank_derate",
+        term="derating",
         label=N_("Share of the rated battery capacity counted on, percent"),
         pointer="limits/bank_derate",
         unit="%",
@@ -62,6 +69,7 @@ MORE = (
     ),
     Spec(
         name="slack_m",
+        step=0.05,
         label=N_("Added to every cut, metres"),
         pointer="limits/slack_m",
         unit="m",
@@ -79,6 +87,7 @@ MORE = (
     ),
     Spec(
         name="wiring_allowance_pct",
+        step=0.5,
         quantity="percent",
         label=N_("Energy lost in the wiring, percent"),
         pointer="limits/wiring_allowance_pct",
@@ -86,6 +95,8 @@ MORE = (
     ),
     Spec(
         name="far_fault_multiple",
+        step=1,
+        term="far-fault",
         default=0,
         label=N_("A short at the far end drives at least so many times the fuse"),
         pointer="limits/far_fault_multiple",
@@ -94,6 +105,7 @@ MORE = (
     ),
     Spec(
         name="fuse_ratio_max",
+        step=0.5,
         label=N_("Fuse at most so many times the current"),
         pointer="limits/fuse_ratio_max",
         unit="×",
@@ -102,6 +114,8 @@ MORE = (
     ),
     Spec(
         name="joint_mohm",
+        step=1,
+        term="joint",
         default=0,
         label=N_("Resistance of joints in each circuit, milliohms"),
         pointer="limits/joint_mohm",
@@ -112,6 +126,7 @@ MORE = (
 TICKS = (
     Spec(
         name="count_circuits",
+        term="bundled",
         default=False,
         label=N_("Count our own circuits as bundled"),
         pointer="limits/count_circuits",
@@ -131,6 +146,7 @@ TICKS = (
 FREEDOMS = (
     Spec(
         name="boost_at_panel",
+        term="converter",
         default=False,
         label=N_("A converter may stand at the panel"),
         pointer="limits/boost_at_panel",
@@ -144,6 +160,7 @@ FREEDOMS = (
     ),
     Spec(
         name="panel_run_m",
+        step=0.1,
         quantity="length",
         default=0.5,
         optional=True,
@@ -154,6 +171,7 @@ FREEDOMS = (
     ),
     Spec(
         name="share_stages",
+        term="converter",
         default=False,
         label=N_("One converter may feed several loads"),
         pointer="limits/share_stages",

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from webapp.forms import help
 from webapp.forms.fields import Spec
 from webapp.texts import N_
 
@@ -26,6 +27,9 @@ FIRST = (
     Spec(name="form", label=N_("How it takes its supply"), pointer="needs/form", kind="choice"),
     Spec(
         name="min_v",
+        help=help.ACCEPTED_VOLTS,
+        step=0.1,
+        term="voltage-window",
         label=N_("Lowest voltage it accepts, volts"),
         pointer="needs/min_v",
         unit="V",
@@ -34,6 +38,7 @@ FIRST = (
     ),
     Spec(
         name="max_v",
+        step=0.1,
         label=N_("Highest voltage it accepts, volts"),
         pointer="needs/max_v",
         unit="V",
@@ -41,6 +46,7 @@ FIRST = (
     ),
     Spec(
         name="peak_w",
+        help=help.PEAK_WATTS,
         label=N_("Most it draws, watts"),
         pointer="peak_w",
         unit="W",
@@ -49,13 +55,43 @@ FIRST = (
     ),
     Spec(
         name="typical_w",
+        help=help.USUAL_WATTS,
+        term="typical-draw",
         label=N_("Usual draw while on, watts"),
         pointer="typical_w",
         unit="W",
         quantity="power",
         hint=N_("Measured is best; often half of the most."),
     ),
-    Spec(name="hours_per_day", label=N_("On for, hours a day"), pointer="hours_per_day", unit="h", quantity="time"),
+    Spec(
+        name="hours_per_day",
+        step=0.5,
+        term="duty",
+        label=N_("On for, hours a day"),
+        pointer="hours_per_day",
+        unit="h",
+        quantity="time",
+    ),
+)
+# What a plug-in meter said: no values of the document, they become the usual draw.
+MEASURED = (
+    Spec(
+        name="measured_wh",
+        label=N_("Energy on the meter, watt-hours"),
+        unit="Wh",
+        quantity="energy",
+        optional=True,
+        step=0,
+        hint=N_("From the moment you plugged it in."),
+    ),
+    Spec(
+        name="measured_h",
+        label=N_("Over how long, hours"),
+        unit="h",
+        quantity="time",
+        optional=True,
+        hint=N_("Only the hours in which it was on, such as 1 h 30."),
+    ),
 )
 SUPPLY = (
     Spec(name="switch", label=N_("Its circuit gets a switch"), pointer="switch", kind="tick", default=False),
@@ -68,6 +104,7 @@ SUPPLY = (
     ),
     Spec(
         name="drop_pct",
+        term="drop",
         quantity="percent",
         label=N_("Volts lost on the way, at most, percent"),
         pointer="drop_pct",
@@ -77,6 +114,7 @@ SUPPLY = (
     ),
     Spec(
         name="max_fuse_a",
+        step=1,
         label=N_("Largest fuse it allows when fed directly, amps"),
         pointer="max_fuse_a",
         unit="A",
@@ -86,6 +124,7 @@ SUPPLY = (
     ),
     Spec(
         name="behaviour",
+        term="behaviour",
         label=N_("How its draw follows the voltage"),
         pointer="behaviour",
         default="constant_power",
@@ -94,6 +133,7 @@ SUPPLY = (
     ),
     Spec(
         name="rated_v",
+        step=0.1,
         label=N_("Voltage at which it draws its most, volts"),
         pointer="rated_v",
         unit="V",
@@ -106,6 +146,8 @@ LEAD = (
     Spec(name="lead", label=N_("Its lead"), pointer="lead/kind", kind="choice", choices=LEADS),
     Spec(
         name="loop_ohm",
+        help=help.LEAD_OHMS,
+        term="loop-resistance",
         label=N_("Resistance of a lead that came with it, out and back, ohms"),
         pointer="lead/loop_ohm",
         unit="Ω",
@@ -115,6 +157,8 @@ LEAD = (
     ),
     Spec(
         name="length_m",
+        step=0.1,
+        term="lead",
         label=N_("Length of a lead to cut, metres"),
         pointer="lead/length_m",
         unit="m",
@@ -127,6 +171,7 @@ BRICK = (
     Spec(name="has_brick", label=N_("It has a mains adapter today"), kind="tick"),
     Spec(
         name="brick_efficiency",
+        term="efficiency",
         label=N_("Efficiency of the adapter, percent"),
         pointer="brick/efficiency",
         unit="%",
@@ -135,6 +180,7 @@ BRICK = (
     ),
     Spec(
         name="brick_idle_w",
+        step=0.1,
         label=N_("Adapter's own draw while the load is off, watts"),
         pointer="brick/idle_w",
         unit="W",
@@ -143,7 +189,7 @@ BRICK = (
     ),
 )
 MORE = SUPPLY + LEAD + BRICK
-SPECS = FIRST + MORE
+SPECS = FIRST + MEASURED + MORE
 
 
 def add_specs(document: Mapping[str, Any]) -> tuple[Spec, ...]:
@@ -151,6 +197,7 @@ def add_specs(document: Mapping[str, Any]) -> tuple[Spec, ...]:
     return (
         Spec(
             name="output",
+            term="output-line",
             label=N_("OUTPUT line of its adapter"),
             kind="text",
             hint=N_("As printed, such as 19.5V 3.34A. Not the INPUT line."),

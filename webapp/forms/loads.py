@@ -12,6 +12,7 @@ from webapp.forms.load_fields import FIRST, SUPPLY, specs_for
 from webapp.forms.output_line import OutputLine
 from webapp.forms.places import free_id
 from webapp.forms.presets import BRICK_EFFICIENCY, BRICK_IDLE_W, GUESSED, Preset, supplied
+from webapp.forms.reading import plain
 from webapp.texts import N_, _, decimal
 
 USUAL = {"lead": "supplied", "behaviour": "constant_power"}
@@ -86,6 +87,7 @@ def read_load(
 ) -> tuple[Form, dict[str, Any] | None]:
     """The stored job with one load put in or changed; None while something is wrong."""
     form, values = posted(specs_for(stored, forms), {**USUAL, **answers})
+    _from_meter(form, values)
     _only_bare_is_cut(form, values)
     if form.troubled:
         return form, None
@@ -97,6 +99,21 @@ def read_load(
     _state(document, index, values)
     _confirm(document, index, form, before)
     return form, document
+
+
+def _from_meter(form: Form, values: dict[str, Any]) -> None:
+    """Energy over hours, where both were measured, is the usual draw."""
+    energy_wh, hours = values.get("measured_wh"), values.get("measured_h")
+    if energy_wh is None and hours is None:
+        return
+    if not energy_wh or not hours:
+        for name in ("measured_wh", "measured_h"):
+            if not values.get(name) and not form[name].error:
+                form[name].error = _("Enter both what the meter said and over how long.")
+        return
+    form["typical_w"].error = ""
+    values["typical_w"] = round(energy_wh / hours, 1)
+    form["typical_w"].text = decimal(plain(values["typical_w"]))
 
 
 def _only_bare_is_cut(form: Form, values: Mapping[str, Any]) -> None:

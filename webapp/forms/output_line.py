@@ -10,9 +10,17 @@ from webapp.forms.reading import Unreadable
 from webapp.texts import _, decimal
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
-_PAIR = re.compile(rf"{_NUMBER}\s*v(?:dc|olts?)?[^\dva]{{0,12}}?{_NUMBER}\s*(a(?![a-z])|amps?|ma|w(?:atts?)?)", re.I)
+_AMOUNT = r"(a(?![a-z])|amps?|ma|w(?:atts?)?)"
+_BETWEEN = r"[^\d]{0,14}?"  # a dash, the sign of direct current, "DC", "max"
+_PAIR = re.compile(rf"{_NUMBER}\s*v(?:dc|olts?)?{_BETWEEN}{_NUMBER}\s*{_AMOUNT}", re.I)
+_TURNED = re.compile(rf"{_NUMBER}\s*{_AMOUNT}{_BETWEEN}{_NUMBER}\s*v", re.I)
 _VOLTS = re.compile(rf"{_NUMBER}\s*v", re.I)
-_MAINS = re.compile(r"~|vac|hz\b|\b1[012]0\s*(?:v|[-–])|\b2[234]0\s*v", re.I)
+_WATTS = re.compile(rf"{_NUMBER}\s*{_AMOUNT}", re.I)
+# Signs of the mains: their volts or a range of them, their frequency, or the word itself.
+_MAINS = re.compile(r"hz\b|\b1[0-2]\d\s*(?:v|[-–—]|to\b|\.\.)|\b2[0-4]\d\s*v|^\W*(?:input|eingang|primary)\b", re.I)
+_ALTERNATING = re.compile(r"[~∼∿〜]|v\s*a\.?c\b|\bac\b(?!\s*/)", re.I)
+_OUTPUT = re.compile(r"\b(?:output|ausgang|o/p)\b", re.I)
+_INPUT = re.compile(r"\b(?:input|eingang|i/p)\b", re.I)
 TOLERANCE = 0.05  # common practice for a device behind its own adapter; marked typical
 
 
@@ -35,9 +43,15 @@ class OutputLine:
 
 def read_output_line(text: str) -> OutputLine:
     """Volts and watts of the strongest output on the line; raises Unreadable with what to copy instead."""
+    text = _output_of(text)
     if _MAINS.search(text):
         raise Unreadable(_("That is the INPUT line (mains). Copy the line that starts OUTPUT, such as 19.5V 3.34A."))
-    outputs = [(_value(volts), _watts(volts, amount, unit)) for volts, amount, unit in _PAIR.findall(text)]
+    if _ALTERNATING.search(text):
+        raise Unreadable(
+            _("That is alternating current (~ or AC). A load is fed here with direct current, marked ⎓ or DC.")
+        )
+    pairs = _PAIR.findall(text) or [(volts, amount, unit) for amount, unit, volts in _TURNED.findall(text)]
+    outputs = [(_value(volts), _watts(volts, amount, unit)) for volts, amount, unit in pairs]
     if not outputs:
         raise Unreadable(_what_is_missing(text))
     volts, watts = max(outputs, key=lambda output: (output[1], output[0]))
@@ -54,6 +68,12 @@ def read_output_line(text: str) -> OutputLine:
     return OutputLine(volts=volts, watts=round(watts, 1), several=len({v for v, _ in outputs}) > 1)
 
 
+def _output_of(text: str) -> str:
+    """Of a whole label copied at once, what stands behind OUTPUT."""
+    found = _OUTPUT.search(text)
+    return _INPUT.split(text[found.end() :])[0] if found else text
+
+
 def _value(text: str) -> float:
     return float(text.replace(",", "."))
 
@@ -66,4 +86,6 @@ def _watts(volts: str, amount: str, unit: str) -> float:
 def _what_is_missing(text: str) -> str:
     if _VOLTS.search(text):
         return _("The amps or watts are missing. Copy the whole OUTPUT line, such as 19.5V 3.34A.")
+    if _WATTS.search(text):
+        return _("The volts are missing. Copy the whole OUTPUT line, such as 19.5V 3.34A.")
     return _("Copy the OUTPUT line of its adapter: volts and amps, such as 19.5V 3.34A.")

@@ -29,6 +29,7 @@ PART = Spec(
 COUNT = Spec(name="count", label=N_("How many"), pointer="count", quantity="count")
 LENGTH = Spec(
     name="length_m",
+    step=0.1,
     label=N_("Length of the piece, metres"),
     pointer="length_m",
     unit="m",

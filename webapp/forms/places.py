@@ -6,6 +6,7 @@ import copy
 from collections.abc import Mapping
 from typing import Any
 
+from webapp.forms import help
 from webapp.forms.fields import Form, Spec, posted, shown, state
 from webapp.texts import N_, _
 
@@ -14,6 +15,8 @@ NAME = Spec(
 )
 RUN = Spec(
     name="run_m",
+    help=help.RUN_LENGTH,
+    term="run",
     label=N_("Length of the run, metres"),
     pointer="run_m",
     unit="m",
@@ -22,6 +25,7 @@ RUN = Spec(
 )
 BUNDLED = Spec(
     name="bundled",
+    term="bundled",
     label=N_("Conductors bundled along the run"),
     pointer="bundled",
     default=2,
@@ -30,6 +34,7 @@ BUNDLED = Spec(
 )
 AMBIENT = Spec(
     name="ambient_c",
+    term="ambient",
     label=N_("Hottest air along the run, °C"),
     pointer="ambient_c",
     unit="°C",

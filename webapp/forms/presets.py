@@ -23,6 +23,11 @@ class Preset:
     brick: float | None = None  # efficiency of its mains adapter
     more: dict[str, Any] = field(default_factory=dict)
 
+    @property
+    def usual(self) -> str:
+        """Its usual draw, for the button."""
+        return f"{self.typical_w:g}\u00a0W"
+
     def load(self, load_id: str, place: str) -> dict[str, Any]:
         """The load as a piece of a job document."""
         lead = {"kind": "cut", "length_m": 0.5} if self.loop_ohm is None else supplied(self.loop_ohm)

@@ -10,9 +10,11 @@ from optimizer.units import HOURS_PER_DAY
 from webapp import canonical
 from webapp.present.job_state import next_fact, size_words
 from webapp.present.plan_page import NO_PLAN, STATUS
+from webapp.present.verdicts import Verdict, verdict
 from webapp.present.words import bound, count, figure, form_words, money, quantity
 from webapp.texts import _, ngettext
 
+FEW_LOADS = 12  # that are seen at once
 FEW_JOBS = 8  # that are found by looking
 WITHOUT_PLAN = {
     "queued": "Waiting to be planned",
@@ -41,7 +43,7 @@ class LoadRow:
     accepts: str
     draws: str
     per_day: str
-    verdict: str
+    verdict: Verdict
     typical: bool
     marks: str
 
@@ -55,9 +57,22 @@ class OwnedRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LoadsView:
+class LoadGroup:
+    """The loads of one place; folded where there are many in all."""
+
+    place: str
     rows: tuple[LoadRow, ...]
+    words: str
+    open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadsView:
+    groups: tuple[LoadGroup, ...]
+    number: int
     total: str
+    many: bool
+    found: str  # words that were searched for
 
 
 def job_row(summary: Any, document: Mapping[str, Any] | None = None) -> JobRow:
@@ -114,13 +129,39 @@ def _plan_fact(plan: Any, revision: int) -> tuple[str, str]:
     return money(plan.total_cents), fact
 
 
-def loads_view(document: Mapping[str, Any]) -> LoadsView:
-    """The loads as stated, each with what its voltages mean on this bus."""
+def loads_view(document: Mapping[str, Any], found: str = "", where: str = "") -> LoadsView:
+    """The loads as stated, by place, each with what its voltages mean on this bus.
+
+    Args:
+        found: Only loads whose name holds all of these words.
+        where: Id of the place that is open although there are many loads.
+    """
     places = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
-    assumed = {pointer.strip("/") for pointer in document.get("assumed", [])}
-    rows = tuple(_load_row(document, index, load, places, assumed) for index, load in enumerate(document["loads"]))
+    assumed = {pointer.strip("/").rpartition("/")[0].split("/needs")[0] for pointer in document.get("assumed", [])}
+    rows = [_load_row(document, index, load, places, assumed) for index, load in enumerate(document["loads"])]
+    many, wanted = len(rows) > FEW_LOADS, found.casefold().split()
     day_wh = sum(load["typical_w"] * load["hours_per_day"] for load in document["loads"])
-    return LoadsView(rows=rows, total=f"{count(len(rows), 'load')}, {quantity(day_wh, 'Wh', 4)} a day at the loads")
+    groups = []
+    for place_id, place in places.items():
+        here = tuple(
+            row
+            for row, load in zip(rows, document["loads"], strict=True)
+            if load["place"] == place_id and all(word in row.name.casefold() for word in wanted)
+        )
+        if here:
+            words, is_open = count_loads(len(here)), not many or bool(wanted) or place_id == where
+            groups.append(LoadGroup(place=place, rows=here, words=words, open=is_open))
+    return LoadsView(
+        groups=tuple(groups),
+        number=len(rows),
+        total=_("%(loads)s, %(energy)s a day", loads=count_loads(len(rows)), energy=quantity(day_wh, "Wh", 4)),
+        many=many,
+        found=found,
+    )
+
+
+def count_loads(number: int) -> str:
+    return ngettext("%(num)s load", "%(num)s loads", number)
 
 
 def _load_row(
@@ -135,8 +176,8 @@ def _load_row(
         accepts=f"{figure(needs['min_v'])}–{quantity(needs['max_v'], 'V')}, {form_words(needs['form'])}",
         draws=f"{quantity(load['peak_w'], 'W')} at most",
         per_day=_per_day(load),
-        verdict=voltage_verdict(document["bus"], needs),
-        typical=any(pointer.startswith(f"loads/{index}/") for pointer in assumed),
+        verdict=verdict(document["bus"], needs),
+        typical=f"loads/{index}" in assumed,
         marks=", ".join(_marks(load)),
     )
 
@@ -150,16 +191,6 @@ def _per_day(load: Mapping[str, Any]) -> str:
 
 def _marks(load: Mapping[str, Any]) -> list[str]:
     return ["switched"] * bool(load.get("switch")) + ["own circuit"] * bool(load.get("own_circuit"))
-
-
-def voltage_verdict(bus: Mapping[str, Any], needs: Mapping[str, Any]) -> str:
-    """Whether the bus suits a load as it is, with both ranges."""
-    bank = f"bank {figure(bus['low_v'])}–{quantity(bus['high_v'], 'V')}"
-    if bus["high_v"] > needs["max_v"]:
-        return f"Needs a converter: {bank} rises above {quantity(needs['max_v'], 'V')}"
-    if bus["low_v"] < needs["min_v"]:
-        return f"Needs a converter: {bank} falls below {quantity(needs['min_v'], 'V')}"
-    return f"Takes the {bank} as it is"
 
 
 def places_words(document: Mapping[str, Any], place: Mapping[str, Any]) -> str:

@@ -14,6 +14,7 @@ from webapp.forms.output_line import OutputLine, read_output_line
 from webapp.forms.reading import Unreadable
 from webapp.forms.steps import LOAD
 from webapp.present.job_pages import loads_view
+from webapp.present.verdicts import verdict, verdicts
 from webapp.routes import askers
 from webapp.routes.once import once
 from webapp.routes.page_base import bp, take_out, tapped, to_step
@@ -45,10 +46,17 @@ def add_load(job_id: str) -> ResponseReturnValue:
     line = None if preset or form.troubled else _line(form, values["output"])
     if form.troubled:
         return _list_page(job, form), 422
-    called = preset.name if preset else values["what"] or values["output"]
+    called = _(preset.name) if preset else values["what"] or values["output"]
     if tapped(lambda: _add(job_id, preset, line, values)):
-        flash(_("Added: %(called)s.", called=called), "done")
+        flash(_added(job_id, called), "done")
     return to_step(job_id, "loads", where=values["where"])
+
+
+def _added(job_id: str, called: str) -> str:
+    """What was added, and at once what its voltages mean here."""
+    document = jobs.get_job(job_id).document
+    found = verdict(document["bus"], document["loads"][-1]["needs"])
+    return f"{_('Added: %(called)s.', called=called)} {found.shape} {found.words}: {found.reason}."
 
 
 def _line(form: Form, text: str) -> OutputLine | None:
@@ -127,10 +135,24 @@ def _forms() -> list[str]:
 
 def _list_page(job: Any, form: Form) -> str:
     return render_template(
-        "pages/loads.html", job=job, form=form, step="loads", presets=presets.PRESETS, view=loads_view(job.document)
+        "pages/loads.html",
+        job=job,
+        form=form,
+        step="loads",
+        presets=presets.PRESETS,
+        view=loads_view(job.document, request.args.get("find", "").strip(), form["where"].text),
     )
 
 
 def _load_page(job: Any, form: Form, editing: int | None) -> str:
     entry_id = "" if editing is None else job.document["loads"][editing]["id"]
-    return render_template("pages/load.html", job=job, form=form, step="loads", editing=editing, entry_id=entry_id)
+    return render_template(
+        "pages/load.html",
+        job=job,
+        form=form,
+        step="loads",
+        editing=editing,
+        entry_id=entry_id,
+        verdict=verdict(job.document["bus"], job.document["loads"][editing]["needs"]) if entry_id else None,
+        verdicts=verdicts(job.document["bus"]),
+    )

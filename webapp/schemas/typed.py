@@ -72,6 +72,9 @@ _QUANTITIES = {
         N_("a current"), N_("5 A or 500 mA"), _units((1.0, "a|amp|amps|ampere|amperes"), (0.001, "ma"), (1000.0, "ka"))
     ),
     "voltage": _Quantity(N_("a DC voltage"), N_("12.8 V"), _units((1.0, "v|volt|volts|vdc|v dc|v⎓"), (0.001, "mv"))),
+    "energy": _Quantity(
+        N_("an amount of energy"), N_("350 Wh or 0.35 kWh"), _units((1.0, "wh|watt hours"), (1000.0, "kwh"))
+    ),
     "charge": _Quantity(N_("a capacity"), N_("100 Ah"), _units((1.0, "ah|amp hours|amperestunden"), (0.001, "mah"))),
     "resistance": _Quantity(
         N_("a resistance"),

@@ -21,6 +21,13 @@ from webapp.services import jobs
         pytest.param("Output 12 VDC, 1.5 A", 12, 18, id="vdc"),
         pytest.param("24V 60W", 24, 60, id="watts"),
         pytest.param("5V 3A, 9V 3A, 20V 3.25A", 20, 65, id="several"),
+        pytest.param("5V⎓3A / 9V⎓3A / 15V⎓3A / 20V⎓3.25A 65W", 20, 65, id="several and their sum"),
+        pytest.param("3.3-11V 5A", 11, 55, id="programmable"),
+        pytest.param("12V DC max 2A", 12, 24, id="max"),
+        pytest.param("3.34A 19.5V", 19.5, 65.1, id="amps first"),
+        pytest.param("INPUT: 100-240V~ 50/60Hz 1.5A OUTPUT: 19.5V ⎓ 3.34A", 19.5, 65.1, id="the whole label"),
+        pytest.param("Output 12V 5A Input 100-240V 1.5A", 12, 60, id="output first"),
+        pytest.param("AC/DC adapter 12V 2A", 12, 24, id="its name"),
     ],
 )
 def test_an_output_line_is_volts_and_watts(text, volts, watts):
@@ -28,9 +35,37 @@ def test_an_output_line_is_volts_and_watts(text, volts, watts):
     assert (line.volts, line.watts) == (volts, watts)
 
 
-@pytest.mark.parametrize("text", ["100-240V 1.5A", "100-240V~ 50/60Hz 1.5A", "INPUT 230V 0.5A", "AC 120V 1A"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "100-240V 1.5A",
+        "100-240V~ 50/60Hz 1.5A",
+        "100-240V~, 50/60 Hz, 1.5A",
+        "100V–240V 1,5A",
+        "100 to 240 V 1.5A",
+        "INPUT 230V 0.5A",
+        "Input: 24V 1A",
+        "AC 120V 1A",
+        "127V~ 2A",
+        "220-240VAC 60W",
+    ],
+)
 def test_an_input_line_is_refused_as_mains(text):
     with pytest.raises(Unreadable, match="INPUT line"):
+        read_output_line(text)
+
+
+@pytest.mark.parametrize("text", ["12V~ 1A", "12VAC 1A", "OUTPUT: AC 24V 500mA", "16 V a.c. 1A"])
+def test_an_output_of_alternating_current_is_refused_as_such(text):
+    with pytest.raises(Unreadable, match="alternating"):
+        read_output_line(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "missing"), [("19.5V", "amps or watts are missing"), ("65W", "volts are missing"), ("USB-C", "Copy the")]
+)
+def test_what_is_missing_is_named(text, missing):
+    with pytest.raises(Unreadable, match=missing):
         read_output_line(text)
 
 
@@ -53,7 +88,7 @@ def test_an_input_line_on_the_page_keeps_the_entry(browser, a_job):
 def test_every_preset_is_stored_and_marked_typical(browser, a_job, preset):
     job_id = a_job(loads=[])
     browser.open(f"/jobs/{job_id}/loads")
-    page = browser.send(plain(preset.short))
+    page = browser.send(f"{plain(preset.short)} {plain(preset.usual)}")
     (load,) = jobs.get_job(job_id).document["loads"]
     assert load["name"] == preset.name
     assert "typical" in page.words
@@ -63,7 +98,7 @@ def test_every_preset_is_stored_and_marked_typical(browser, a_job, preset):
 def test_an_edited_figure_loses_its_mark_and_the_others_keep_it(browser, a_job):
     job_id = a_job(loads=[])
     browser.open(f"/jobs/{job_id}/loads")
-    browser.send("Router 12 V")
+    browser.send("Router 12 V 11 W")
     browser.open(f"/jobs/{job_id}/loads/0")
     browser.send("Save", typical_w="9,5 W")
     document = jobs.get_job(job_id).document
@@ -145,6 +180,43 @@ def test_the_list_holds_with_no_load_and_with_200(browser, a_job, number):
     assert sum(words == "Duplicate" for form in page.reader.forms for *_, words in form.buttons) == number
 
 
+def test_many_loads_are_folded_by_place_and_found_by_words(browser, a_job):
+    first = jobs.get_job(a_job()).document["loads"][0]
+    loads = [first | {"id": f"L{index}", "name": f"Load {index}"} for index in range(40)]
+    job_id = a_job(loads=loads)
+
+    def folds(page):
+        return ["open" in at for at in page.tagged("details") if at.get("class") == "fold"]
+
+    assert folds(browser.open(f"/jobs/{job_id}/loads")) == [True]  # the place the next load goes to
+    page = browser.open(f"/jobs/{job_id}/loads?find=LOAD 39")
+    assert [words for href, words in page.reader.links if f"{job_id}/loads/" in href and "39" in href] != []
+    assert "Load 38" not in page.words
+    assert "No load with “teapot”" in browser.open(f"/jobs/{job_id}/loads?find=teapot").words
+
+
+def test_energy_over_hours_on_a_meter_becomes_the_usual_draw(browser, a_job):
+    job_id = a_job(assumed=["loads/0/typical_w", "loads/0/peak_w"])
+    browser.open(f"/jobs/{job_id}/loads/0")
+    browser.send("Save", measured_wh="0,05 kWh", measured_h="10 h")
+    document = jobs.get_job(job_id).document
+    assert document["loads"][0]["typical_w"] == 5
+    assert document["assumed"] == ["loads/0/peak_w"]
+
+
+@pytest.mark.parametrize(
+    "answers", [{"measured_wh": "350"}, {"measured_h": "10"}, {"measured_wh": "9", "measured_h": "0"}]
+)
+def test_half_a_measurement_is_asked_for_whole(browser, a_job, answers):
+    job_id = a_job()
+    before = jobs.get_job(job_id).document
+    browser.open(f"/jobs/{job_id}/loads/0")
+    page = browser.send("Save", **answers)
+    assert page.status == 422
+    assert "Enter both what the meter said" in page.words
+    assert jobs.get_job(job_id).document == before
+
+
 NASTY = '<script>alert("1")</script>&amp;\u202eзима 電気 "\' ñ'
 
 
@@ -170,5 +242,5 @@ def test_150_preset_loads_can_be_added_each_with_its_marks(browser, a_job):
         document = loads.add_preset(document, presets.BY_KEY["router"], "P0")
     jobs.save_job(job.id, job.revision, document)
     browser.open(f"/jobs/{job.id}/loads")
-    browser.send("Router 12 V")
+    browser.send("Router 12 V 11 W")
     assert len(jobs.get_job(job.id).document["loads"]) == 150

@@ -31,7 +31,7 @@ def a_van(browser, **battery):
         browser.send("Save, next: places", **battery)
     browser.send("Add this place", name="Desk", run_m="3.5")
     browser.open(f"/jobs/{job.id}/loads")
-    browser.send("Router 12 V")
+    browser.send("Router 12 V 11 W")
     browser.open(f"/jobs/{job.id}/limits")
     return browser.send("Find cheapest", autonomy_h="12")
 

@@ -4,6 +4,9 @@ const modules = {
   "read-first": () => import("./modules/read-first.js"),
   tally: () => import("./modules/tally.js"),
   "plan-progress": () => import("./modules/plan-progress.js"),
+  stepper: () => import("./modules/stepper.js"),
+  verdict: () => import("./modules/verdict.js"),
+  measured: () => import("./modules/measured.js"),
   sun: () => import("./modules/sun.js"),
 };
 
