@@ -148,7 +148,7 @@ def sent_twice(browser, button, **answers):
 def test_a_double_tap_adds_one_load(browser, job_id):
     before = len(documents(job_id)["loads"])
     browser.open(f"/jobs/{job_id}/loads")
-    page = sent_twice(browser, "Router 12 V")
+    page = sent_twice(browser, "Router 12 V 11 W")
     assert page.path == f"/jobs/{job_id}/loads"
     assert "It was done once." in page.words
     assert len(documents(job_id)["loads"]) == before + 1
@@ -207,5 +207,5 @@ def test_an_id_is_never_given_twice(browser, job_id):
     last = documents(job_id)["loads"][-1]["id"]
     jobs.change_job(job_id, lambda job: {**job, "loads": job["loads"][:-1], "assumed": []})
     browser.open(f"/jobs/{job_id}/loads")
-    browser.send("Router 12 V")
+    browser.send("Router 12 V 11 W")
     assert documents(job_id)["loads"][-1]["id"] != last
