@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from flask import request
+from urllib.parse import urlsplit
+
+from flask import request, url_for
 
 from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
@@ -11,8 +13,11 @@ from webapp.pictures.wiring import WiringView, wiring_view
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
 from webapp.present.cut_lines import SpoolCuts, line_shown, spool_cuts
 from webapp.present.cuts import spool_views
+from webapp.present.labels import labels as label_views
+from webapp.present.labels import tape_text
 from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
 from webapp.present.plan_page import plan_view
+from webapp.present.qr import qr_view
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
 from webapp.present.words import money
@@ -72,7 +77,18 @@ def cut_line(shown: Opened) -> str:
 @of_sound_plan
 def labels(shown: Opened) -> str:
     """The fuse schedule, and what to write on fuses and cables."""
-    return part_page(shown, "pages/labels.html", "labels", read_first=True, **_fuses(shown))
+    sheet = label_views(shown.stated, shown.catalogue, shown.plan)
+    return part_page(
+        shown,
+        "pages/labels.html",
+        "labels",
+        read_first=True,
+        labels=sheet,
+        tape=tape_text(sheet),
+        qr=qr_view(request.host_url.rstrip("/") + url_for("pages.show_job", job_id=shown.job.id)),
+        only_here=urlsplit(request.host_url).hostname in ("localhost", "127.0.0.1", "::1"),
+        **_fuses(shown),
+    )
 
 
 @bp.get("/plans/<plan_id>/wiring")
