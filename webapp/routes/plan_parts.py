@@ -10,6 +10,7 @@ from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
+from webapp.present.build_steps import build_sections
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
 from webapp.present.cut_lines import SpoolCuts, line_shown, spool_cuts
 from webapp.present.cuts import spool_views
@@ -110,7 +111,10 @@ def wiring(shown: Opened) -> str:
 @of_sound_plan
 def build(shown: Opened) -> str:
     """The order of work."""
-    return part_page(shown, "pages/build.html", "build")
+    sections = build_sections(shown.stated, shown.catalogue, shown.plan, shown.cautions)
+    ticks = marks.marks_of(shown.record.id)
+    done = done_words((step.key for section in sections for step in section.steps), ticks)
+    return part_page(shown, "pages/build.html", "build", sections=sections, ticks=ticks, done=done, shape=done_shape())
 
 
 @bp.get("/plans/<plan_id>/record")
