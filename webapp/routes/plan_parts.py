@@ -19,12 +19,19 @@ from webapp.present.labels import tape_text
 from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
 from webapp.present.plan_page import plan_view
 from webapp.present.qr import qr_view
+from webapp.present.record import record_sections, spelled
+from webapp.present.record_words import SHAPES
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
 from webapp.present.words import money
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, of_sound_plan, part_page
 from webapp.services import marks
+
+
+@bp.app_template_filter("for_scripts")
+def for_scripts(value: float) -> str:
+    return spelled(value)
 
 
 @bp.get("/plans/<plan_id>/buy")
@@ -121,8 +128,8 @@ def build(shown: Opened) -> str:
 @of_sound_plan
 def record(shown: Opened) -> str:
     """What was measured, beside what to expect."""
-    circuits = circuit_views(shown.stated, shown.catalogue, shown.plan)
-    return part_page(shown, "pages/record.html", "record", circuits=circuits)
+    sections = record_sections(shown.stated, shown.catalogue, shown.plan, marks.marks_of(shown.record.id))
+    return part_page(shown, "pages/record.html", "record", sections=sections, shapes=SHAPES)
 
 
 @bp.get("/plans/<plan_id>/docket")

@@ -2,6 +2,7 @@
 const modules = {
   "cut-line": () => import("./modules/cut-line.js"),
   "read-first": () => import("./modules/read-first.js"),
+  recheck: () => import("./modules/recheck.js"),
   tally: () => import("./modules/tally.js"),
   "plan-progress": () => import("./modules/plan-progress.js"),
   stepper: () => import("./modules/stepper.js"),

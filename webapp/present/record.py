@@ -1,0 +1,178 @@
+"""The record of a finished installation: what was measured beside what to expect, judged in words."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from optimizer.catalogue import Catalogue, Stage
+from optimizer.job import Job
+from optimizer.plan import Circuit, Feed, Hold, Plan
+from webapp.present.record_words import Words, of_current, of_end, of_length, of_open, of_output, of_power
+from webapp.present.words import figure, quantity
+from webapp.schemas import typed
+from webapp.texts import _
+
+_PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_DUST = 1e-6  # hundredths: what binary fractions are off by
+_KINDS = {"V": "voltage", "A": "current", "m": "length", "W": "power"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One thing to measure."""
+
+    key: str
+    label: str
+    unit: str
+    least: float
+    most: float
+    expected: str
+    value: str  # as typed
+    verdict: str  # within, below, above, reversed, unreadable; empty where nothing is typed
+    words: Words
+
+    @property
+    def id(self) -> str:
+        return re.sub(r"[^A-Za-z0-9]", lambda sign: f"-{ord(sign.group()):x}-", self.key)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordSection:
+    """All there is to measure at one circuit, or at the panel."""
+
+    id: str
+    tag: str
+    title: str
+    readings: tuple[Reading, ...]
+    rechecks: tuple[Reading, ...]  # figures of the plan that came out otherwise on site
+    note: str
+    note_key: str
+
+
+def record_sections(job: Job, catalogue: Catalogue, plan: Plan, marks: Mapping[str, str]) -> tuple[RecordSection, ...]:
+    """The panel first, then circuit by circuit."""
+    bus = job.bus
+    panel = _reading(marks, "panel/open_v", _("Nothing on"), "V", (bus.low_v, bus.high_v), of_open())
+    circuits = (_of_circuit(job, catalogue, plan, circuit, marks) for circuit in plan.circuits)
+    return (_section("panel", "", _("At the panel"), (panel,), (), marks), *circuits)
+
+
+def _of_circuit(
+    job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, marks: Mapping[str, str]
+) -> RecordSection:
+    feeds = [feed for feed in plan.feeds if feed.circuit == circuit.id]
+    place = job.place_by_id[circuit.place].label
+    readings = tuple(_readings(job, catalogue, circuit, feeds, marks))
+    return _section(circuit.id, circuit.id, place, readings, tuple(_rechecks(job, circuit, feeds, marks)), marks)
+
+
+def _section(
+    id_: str,
+    tag: str,
+    title: str,
+    readings: tuple[Reading, ...],
+    rechecks: tuple[Reading, ...],
+    marks: Mapping[str, str],
+) -> RecordSection:
+    key = f"note/{id_}"
+    note = marks.get(key, "")
+    return RecordSection(id=id_, tag=tag, title=title, readings=readings, rechecks=rechecks, note=note, note_key=key)
+
+
+def _readings(
+    job: Job, catalogue: Catalogue, circuit: Circuit, feeds: list[Feed], marks: Mapping[str, str]
+) -> Iterator[Reading]:
+    bus, c = job.bus, circuit.id
+    is_boosted = any(feed.run is not None for feed in feeds)
+    end = _("At the converter, everything on") if is_boosted else _("At the end of the run, everything on")
+    yield _reading(
+        marks, f"{c}/open_v", _("At the end of the run, nothing on"), "V", (bus.low_v, bus.high_v), of_open()
+    )
+    # between the worst case at low battery and the highest the bus may have
+    yield _reading(marks, f"{c}/end_v", end, "V", (circuit.settled.place_v, bus.high_v), of_end())
+    yield _reading(marks, f"{c}/current_a", _("Current, everything on"), "A", (0.0, circuit.design_a), of_current())
+    for feed in feeds:
+        if any(catalogue.get(Stage, stage).out_v is not None for stage in feed.stages):
+            load = job.load_by_id[feed.load]
+            window = (load.needs.min_v, load.needs.max_v)
+            label = _("At the plug of %(load)s", load=load.label)
+            yield _reading(marks, f"{c}/out_v-{feed.load}", label, "V", window, of_output(load.label))
+
+
+def _rechecks(job: Job, circuit: Circuit, feeds: list[Feed], marks: Mapping[str, str]) -> Iterator[Reading]:
+    """Figures that the plan says how far they hold: comparing is all there is to do on site."""
+    run = _nearest(circuit.holds, "run_m")
+    if run is not None:
+        label = _("Run really laid, one way, without the spare at its ends")
+        key = f"{circuit.id}/run_m"
+        yield _reading(marks, key, label, "m", (0.0, run.most), of_length(run))
+    for feed in feeds:
+        peak = _nearest(feed.holds, "peak_w")
+        if peak is not None:
+            label = _("Most that %(load)s really draws", load=job.load_by_id[feed.load].label)
+            yield _reading(marks, f"{circuit.id}/peak_w-{feed.load}", label, "W", (0.0, peak.most), of_power(peak))
+
+
+def _nearest(holds: tuple[Hold, ...], field: str) -> Hold | None:
+    return next((hold for hold in holds if hold.field == field), None)  # they come nearest first
+
+
+def _reading(
+    marks: Mapping[str, str], key: str, label: str, unit: str, window: tuple[float, float], words: Words
+) -> Reading:
+    value = marks.get(f"measured/{key}", "")
+    # inwards to what is shown, so that a value at the limit is judged as it reads
+    least, most = math.ceil(window[0] * 100 - _DUST) / 100, math.floor(window[1] * 100 + _DUST) / 100
+    return Reading(
+        key=f"measured/{key}",
+        label=label,
+        unit=unit,
+        least=least,
+        most=most,
+        expected=_expected(least, most, unit),
+        value=value,
+        verdict=judged(value, unit, least, most),
+        words=words,
+    )
+
+
+def _expected(least: float, most: float, unit: str) -> str:
+    if least <= 0:
+        return _("up to %(most)s", most=quantity(most, unit, 6))
+    return _("%(least)s to %(most)s", least=figure(least, 6), most=quantity(most, unit, 6))
+
+
+def judged(text: str, unit: str, least: float, most: float) -> str:
+    """Where a typed figure lies: within, below, above, reversed or unreadable; empty where nothing is typed.
+
+    Args:
+        least: Lowest value to expect, in the unit.
+        most: Highest one.
+    """
+    if not text.strip():
+        return ""
+    value = _value(text, unit)
+    if value is None:
+        return "unreadable"
+    if value < 0:
+        return "reversed"
+    return "below" if value < least else "above" if value > most else "within"
+
+
+def _value(text: str, unit: str) -> float | None:
+    """A figure as it is stored, or as somebody typed it with its unit."""
+    if _PLAIN.fullmatch(text.strip()):
+        value = float(text)
+        return value if math.isfinite(value) else None
+    try:
+        return typed.read(_KINDS[unit], text)
+    except typed.Untypable:
+        return None
+
+
+def spelled(value: float) -> str:
+    """A number for the browser: with a decimal point in every language."""
+    return f"{value:.10g}"
