@@ -13,30 +13,34 @@ from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
 from webapp.services.errors import FaultyDocument, ServiceError
+from webapp.texts import N_, _, language
 
 log = logging.getLogger(__name__)
 
-HEADINGS = {
-    400: "This could not be read",
-    403: "This was refused",
-    404: "Not found",
-    405: "This cannot be done here",
-    409: "Changed meanwhile",
-    413: "Too large",
-    422: "Some of this cannot be used",
-    429: "Too many at once",
-    500: "Our fault",
-    503: "Busy",
+HEADINGS: dict[int | None, str] = {
+    400: N_("This could not be read"),
+    403: N_("This was refused"),
+    404: N_("Not found"),
+    405: N_("This cannot be done here"),
+    409: N_("Changed meanwhile"),
+    413: N_("Too large"),
+    422: N_("Some of this cannot be used"),
+    429: N_("Too many at once"),
+    500: N_("Our fault"),
+    503: N_("Busy"),
+    None: N_("This did not work"),  # any other
 }
 SENTENCES = {
-    404: "The address is wrong, or what was here has been deleted. Deleted jobs wait in the bin.",
-    405: "This address does not take that kind of request. Go back to the list of jobs and start from there.",
-    413: "What was sent is larger than 5 MB, which no job needs. Nothing was stored.",
+    404: N_("The address is wrong, or what was here has been deleted. Deleted jobs wait in the bin."),
+    405: N_("This address does not take that kind of request. Go back to the list of jobs and start from there."),
+    413: N_("What was sent is larger than 5 MB, which no job needs. Nothing was stored."),
 }
-FULL_OR_LOCKED = (
+FULL_OR_LOCKED = N_(
     "The data could not be written just now: the disk may be full, or the database busy. Nothing was saved."
 )
-STALE_FORM = "This page was open too long, or comes from somewhere else. Open it again and repeat. Nothing was saved."
+STALE_FORM = N_(
+    "This page was open too long, or comes from somewhere else. Open it again and repeat. Nothing was saved."
+)
 
 
 def install(app: Flask) -> None:
@@ -54,7 +58,7 @@ def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = Non
         response = jsonify(faults=faults or [{"pointer": "", "message": sentence}])
     else:
         details = [f"{fault['pointer']}: {fault['message']}".lstrip(": ") for fault in faults or []]
-        response = Response(_page(HEADINGS.get(status, "This did not work"), sentence, details))
+        response = Response(_page(_(HEADINGS.get(status, HEADINGS[None])), sentence, details))
     response.status_code = status
     return response
 
@@ -64,7 +68,7 @@ def _page(heading: str, sentence: str, details: list[str]) -> str:
         return render_template("pages/error.html", heading=heading, text=sentence, details=details)
     except TemplateError:
         log.exception("the error page itself failed")
-        return f"<!doctype html><html lang=en><title>{heading}</title><h1>{heading}</h1>"
+        return f"<!doctype html><html lang={language()}><title>{heading}</title><h1>{heading}</h1>"
 
 
 def _wants_json() -> bool:
@@ -76,7 +80,7 @@ def _http(error: HTTPException) -> ResponseReturnValue:
     if status < 400:
         return error  # a redirect is no error
     own_words = error.description if _is_ours(error) else None
-    response = answer(status, own_words or SENTENCES.get(status) or f"{error.name}.")
+    response = answer(status, own_words or _(SENTENCES.get(status, "")) or f"{error.name}.")
     for name, value in error.get_headers():
         if name in ("Allow", "Retry-After"):
             response.headers[name] = value
@@ -89,13 +93,13 @@ def _is_ours(error: HTTPException) -> bool:
 
 
 def _csrf(_error: CSRFError) -> ResponseReturnValue:
-    return answer(400, STALE_FORM)
+    return answer(400, _(STALE_FORM))
 
 
 def _service(error: ServiceError) -> ResponseReturnValue:
     if isinstance(error, FaultyDocument):
         faults = [{"pointer": fault.pointer, "message": fault.message} for fault in error.faults]
-        return answer(error.status, "Nothing was stored. Mend this first:", faults)
+        return answer(error.status, _("Nothing was stored. Mend this first:"), faults)
     response = answer(error.status, str(error))
     if error.status == 503:
         response.headers["Retry-After"] = "30"
@@ -104,10 +108,13 @@ def _service(error: ServiceError) -> ResponseReturnValue:
 
 def _database(error: OperationalError) -> ResponseReturnValue:
     log.error("database: %s", error.orig)
-    return answer(503, FULL_OR_LOCKED)
+    return answer(503, _(FULL_OR_LOCKED))
 
 
 def _unexpected(error: Exception) -> ResponseReturnValue:
     number = secrets.token_hex(4)
     log.error("fault %s at %s %s", number, request.method, request.path, exc_info=error)
-    return answer(InternalServerError.code, f"This is our fault, not yours. Your data is safe. Fault number {number}.")
+    return answer(
+        InternalServerError.code,
+        _("This is our fault, not yours. Your data is safe. Fault number %(number)s.", number=number),
+    )

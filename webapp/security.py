@@ -14,6 +14,8 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, current_app, request
 
+from webapp.texts import _
+
 CSP = "; ".join(
     (
         "default-src 'none'",
@@ -68,7 +70,7 @@ def refuse_foreign_names() -> None:
     """Answer to localhost, plain addresses and the names we were told: a foreign name may be a trap."""
     host = (urlsplit(f"//{request.host}").hostname or "").lower()
     if not (_is_local(host) or host in current_app.config["THRIFTLOOM_HOSTS"]):
-        abort(421, "This server does not answer to that name. Set THRIFTLOOM_HOSTS to the names it has.")
+        abort(421, _("This server does not answer to that name. Set THRIFTLOOM_HOSTS to the names it has."))
 
 
 def refuse_foreign_senders() -> None:
@@ -76,10 +78,10 @@ def refuse_foreign_senders() -> None:
     if request.method in ("GET", "HEAD", "OPTIONS"):
         return
     if request.headers.get("Sec-Fetch-Site", "none") not in ("same-origin", "none"):
-        abort(403, "Another web site sent this. Nothing was changed.")
+        abort(403, _("Another web site sent this. Nothing was changed."))
     origin = request.headers.get("Origin")
     if origin is not None and urlsplit(origin).netloc != request.host:
-        abort(403, "Another web site sent this. Nothing was changed.")
+        abort(403, _("Another web site sent this. Nothing was changed."))
 
 
 def install(app: Flask) -> None:

@@ -8,8 +8,9 @@ from typing import Any
 
 from webapp.forms import batteries, help
 from webapp.forms.fields import Spec
-from webapp.forms.fuse_styles import FuseStyle, style_words
+from webapp.forms.fuse_styles import FuseStyle
 from webapp.forms.reading import plain
+from webapp.present.styles import style_words
 from webapp.texts import N_, _, decimal
 
 VOLTAGES = (("12", "12 V"), ("24", "24 V"), ("48", "48 V"))

@@ -6,18 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from webapp.present.styles import style_words
 from webapp.present.words import quantity
-from webapp.texts import N_, _
-
-STYLES = {
-    "blade-small": N_("Small blade fuse"),
-    "blade-regular": N_("Blade fuse"),
-    "blade-large": N_("Large blade fuse"),
-    "bolt-down": N_("Bolt-down fuse"),
-    "cylinder-10x38": N_("Cylinder fuse 10 × 38 mm"),
-    "cylinder-14x51": N_("Cylinder fuse 14 × 51 mm"),
-    "cylinder-22x58": N_("Cylinder fuse 22 × 58 mm"),
-}
+from webapp.texts import _
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,11 +23,6 @@ class FuseStyle:
     @property
     def words(self) -> str:
         return _("%(style)s, breaks %(amps)s", style=style_words(self.key), amps=quantity(self.interrupt_a, "A", 9))
-
-
-def style_words(key: str) -> str:
-    """What a style of fuse is called."""
-    return _(STYLES[key]) if key in STYLES else key.replace("-", " ").capitalize()
 
 
 def fuse_styles(catalogue: Mapping[str, Any]) -> list[FuseStyle]:

@@ -8,14 +8,21 @@ from typing import Any
 
 from webapp import cli, schemas
 from webapp.jobs.process import Ended
+from webapp.texts import N_
 
-NOT_VERIFIED = "We could not verify this plan, so we do not show it. This is our fault: please tell us about this job."
-OVERRAN = "This took far longer than it may and was stopped. Fewer loads may help."
-KILLED = "The search was ended from outside: somebody stopped its process, or the system ran out of memory."
-NO_MEMORY = "The search needed more memory than it may use, so it was stopped. Fewer loads or fewer offers may help."
-BROKE = "The search broke off. This is our fault: please tell us about this job."
-CANCELLED = "The search was cancelled before it had found a plan; that does not mean there is none."
-CANCELLED_LATE = "The search was cancelled but did not end when asked, so it was stopped and what it had found is lost."
+NOT_VERIFIED = N_(
+    "We could not verify this plan, so we do not show it. This is our fault: please tell us about this job."
+)
+OVERRAN = N_("This took far longer than it may and was stopped. Fewer loads may help.")
+KILLED = N_("The search was ended from outside: somebody stopped its process, or the system ran out of memory.")
+NO_MEMORY = N_(
+    "The search needed more memory than it may use, so it was stopped. Fewer loads or fewer offers may help."
+)
+BROKE = N_("The search broke off. This is our fault: please tell us about this job.")
+CANCELLED = N_("The search was cancelled before it had found a plan; that does not mean there is none.")
+CANCELLED_LATE = N_(
+    "The search was cancelled but did not end when asked, so it was stopped and what it had found is lost."
+)
 _SIGKILL = 9  # signal has no such name on Windows
 _ABOUT_MEMORY = re.compile(r"bad_alloc|MemoryError|[Mm]emory allocation|out of memory")
 

@@ -6,35 +6,37 @@ from dataclasses import dataclass
 from typing import Any
 
 from optimizer.job import Job
+from webapp.present.styles import style_words
 from webapp.present.words import quantity
+from webapp.texts import N_, _
 
 # Last steps of a pointer: words, unit, and how much of the unit one stands for.
 FIGURES = {
-    "bus/low_v": ("Lowest voltage at the panel", "V", 1.0, "battery"),
-    "bus/high_v": ("Highest voltage at the panel", "V", 1.0, "battery"),
-    "bus/fault_a": ("Short-circuit current at the panel", "A", 1.0, "battery"),
-    "bus/fuse_style": ("Style of fuse", "", 1.0, "battery"),
-    "bus/way_max_a": ("Largest fuse a way takes", "A", 1.0, "battery"),
-    "bus/ambient_c": ("Hottest air around panel and cables", "°C", 1.0, "battery"),
-    "bus/spare_ways": ("Free fuse ways", "", 1.0, "battery"),
-    "bank/existing/capacity_ah": ("Battery capacity", "Ah", 1.0, "battery"),
-    "bank/existing/usable_fraction": ("Share of the battery used", "%", 100.0, "battery"),
-    "bank/existing/rated_hours": ("Battery rated over", "h", 1.0, "battery"),
-    "bank/existing/peukert": ("Peukert's exponent", "", 1.0, "battery"),
-    "bank/existing/max_discharge_a": ("Largest lasting discharge", "A", 1.0, "battery"),
-    "ac/efficiency": ("Inverter efficiency", "%", 100.0, "battery"),
-    "ac/idle_w": ("Inverter's own draw", "W", 1.0, "battery"),
-    "ac/on_hours_per_day": ("Inverter on, a day", "h", 1.0, "battery"),
-    "ac/max_w": ("Most the inverter feeds", "W", 1.0, "battery"),
-    "needs/min_v": ("lowest voltage", "V", 1.0, "loads"),
-    "needs/max_v": ("highest voltage", "V", 1.0, "loads"),
-    "peak_w": ("most it draws", "W", 1.0, "loads"),
-    "typical_w": ("usual draw", "W", 1.0, "loads"),
-    "hours_per_day": ("on, a day", "h", 1.0, "loads"),
-    "brick/efficiency": ("adapter efficiency", "%", 100.0, "loads"),
-    "brick/idle_w": ("adapter's own draw", "W", 1.0, "loads"),
-    "lead/loop_ohm": ("resistance of its lead", "Ω", 1.0, "loads"),
-    "run_m": ("length of the run", "m", 1.0, "places"),
+    "bus/low_v": (N_("Lowest voltage at the panel"), "V", 1.0, "battery"),
+    "bus/high_v": (N_("Highest voltage at the panel"), "V", 1.0, "battery"),
+    "bus/fault_a": (N_("Short-circuit current at the panel"), "A", 1.0, "battery"),
+    "bus/fuse_style": (N_("Style of fuse"), "", 1.0, "battery"),
+    "bus/way_max_a": (N_("Largest fuse a way takes"), "A", 1.0, "battery"),
+    "bus/ambient_c": (N_("Hottest air around panel and cables"), "°C", 1.0, "battery"),
+    "bus/spare_ways": (N_("Free fuse ways"), "", 1.0, "battery"),
+    "bank/existing/capacity_ah": (N_("Battery capacity"), "Ah", 1.0, "battery"),
+    "bank/existing/usable_fraction": (N_("Share of the battery used"), "%", 100.0, "battery"),
+    "bank/existing/rated_hours": (N_("Battery rated over"), "h", 1.0, "battery"),
+    "bank/existing/peukert": (N_("Peukert's exponent"), "", 1.0, "battery"),
+    "bank/existing/max_discharge_a": (N_("Largest lasting discharge"), "A", 1.0, "battery"),
+    "ac/efficiency": (N_("Inverter efficiency"), "%", 100.0, "battery"),
+    "ac/idle_w": (N_("Inverter's own draw"), "W", 1.0, "battery"),
+    "ac/on_hours_per_day": (N_("Inverter on, a day"), "h", 1.0, "battery"),
+    "ac/max_w": (N_("Most the inverter feeds"), "W", 1.0, "battery"),
+    "needs/min_v": (N_("lowest voltage"), "V", 1.0, "loads"),
+    "needs/max_v": (N_("highest voltage"), "V", 1.0, "loads"),
+    "peak_w": (N_("most it draws"), "W", 1.0, "loads"),
+    "typical_w": (N_("usual draw"), "W", 1.0, "loads"),
+    "hours_per_day": (N_("on, a day"), "h", 1.0, "loads"),
+    "brick/efficiency": (N_("adapter efficiency"), "%", 100.0, "loads"),
+    "brick/idle_w": (N_("adapter's own draw"), "W", 1.0, "loads"),
+    "lead/loop_ohm": (N_("resistance of its lead"), "Ω", 1.0, "loads"),
+    "run_m": (N_("length of the run"), "m", 1.0, "places"),
 }
 
 
@@ -70,14 +72,14 @@ def words_of(last: str) -> tuple[str, str]:
     """What a value is called, by its pointer within a load, a place or the job; and the step that asks for it."""
     if last in FIGURES:
         words, _unit, _scale, step = FIGURES[last]
-        return words, step
+        return _(words), step
     return last.replace("_", " "), _step(last)
 
 
 def value_words(last: str, value: Any) -> str:
     """The value with its unit."""
     if not isinstance(value, int | float):
-        return str(value).replace("-", " ")
+        return style_words(str(value)) if last == "bus/fuse_style" else str(value).replace("-", " ")
     _words, unit, scale, _step = FIGURES.get(last, ("", "", 1.0, ""))
     return quantity(value * scale, unit, 5)
 

@@ -10,8 +10,9 @@ from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.cuts import cable_words, run_v
 from webapp.present.holds import circuit_words
 from webapp.present.words import bound, figure, listed, metres, quantity
+from webapp.texts import N_, _
 
-AT_PANEL = "to the converter at the panel"
+AT_PANEL = N_("to the converter at the panel")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +65,7 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
     return CircuitView(
         id=circuit.id,
         place=job.place_by_id[circuit.place].label,
-        run=metres(circuit.cut_mm) + (f", {AT_PANEL}" if _is_boosted(plan, circuit) else ""),
+        run=metres(circuit.cut_mm) + (f", {_(AT_PANEL)}" if _is_boosted(plan, circuit) else ""),
         cable=cable_words(catalogue, circuit.cable),
         onward=next((_onward(catalogue, feed) for feed in hosts_first if feed.run is not None), ""),
         fuse=quantity(fuse.rating_a, "A"),
@@ -72,7 +73,7 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
         switch=bound(catalogue.part(circuit.switch).label) if circuit.switch else "",
         junction=bound(catalogue.part(circuit.junction).label) if circuit.junction else "",
         design=quantity(circuit.design_a, "A"),
-        ends_at="At the converter" if _is_boosted(plan, circuit) else "At the place",
+        ends_at=_("At the converter") if _is_boosted(plan, circuit) else _("At the place"),
         at_end=quantity(circuit.settled.place_v, "V", 4),
         drop=quantity(circuit.settled.drop_v, "V"),
         feeds=tuple(feed_view(job, catalogue, feed) for feed in hosts_first),
@@ -83,7 +84,12 @@ def _circuit(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way: 
 def _onward(catalogue: Catalogue, feed: Feed) -> str:
     assert feed.run is not None
     volts = quantity(run_v(catalogue, feed), "V")
-    return f"{cable_words(catalogue, feed.run.cable)}, cut {metres(feed.run.cut_mm)}, carries {volts}"
+    return _(
+        "%(cable)s, cut %(length)s, carries %(volts)s",
+        cable=cable_words(catalogue, feed.run.cable),
+        length=metres(feed.run.cut_mm),
+        volts=volts,
+    )
 
 
 def outlet_feeds(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[FeedView, ...]:
@@ -94,16 +100,20 @@ def outlet_feeds(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[FeedView, 
 def feed_view(job: Job, catalogue: Catalogue, feed: Feed) -> FeedView:
     load = job.load_by_id[feed.load]
     if feed.source == "ac":
-        words = f"{load.label}: stays on the inverter's outlet with the mains adapter it has. Nothing to buy."
+        words = _(
+            "%(load)s: stays on the inverter's outlet with the mains adapter it has. Nothing to buy.", load=load.label
+        )
         return FeedView(load=load.label, words=words, chain=(), lead="")
     if feed.shares:
         host = job.load_by_id[feed.shares].label
-        words = f"{load.label}: fed by the converter of {host}, from another of its outlets."
+        words = _(
+            "%(load)s: fed by the converter of %(host)s, from another of its outlets.", load=load.label, host=host
+        )
         return FeedView(load=load.label, words=words, chain=(), lead=_lead(catalogue, feed))
     chain = _chain(job, catalogue, feed)
     return FeedView(
         load=load.label,
-        words=f"{load.label}: {_how(job, catalogue, feed) if chain else 'fed straight from the panel.'}",
+        words=f"{load.label}: {_how(job, catalogue, feed) if chain else _('fed straight from the panel.')}",
         chain=chain,
         lead=_lead(catalogue, feed),
     )
@@ -112,11 +122,16 @@ def feed_view(job: Job, catalogue: Catalogue, feed: Feed) -> FeedView:
 def _how(job: Job, catalogue: Catalogue, feed: Feed) -> str:
     """How a feed with stages begins; where they stand at the panel, up to the place."""
     if feed.run is None:
-        return "fed through"
-    run = f"{metres(feed.run.cut_mm)} of {cable_words(catalogue, feed.run.cable)}"
+        return _("fed through")
     place = job.place_by_id[job.load_by_id[feed.load].place].label
-    volts = f"{figure(job.bus.nominal_v)} to {quantity(run_v(catalogue, feed), 'V')}"
-    return f"{volts} at the panel, then {run} to {place}"
+    return _(
+        "%(low)s to %(high)s at the panel, then %(length)s of %(cable)s to %(place)s",
+        low=figure(job.bus.nominal_v),
+        high=quantity(run_v(catalogue, feed), "V"),
+        length=metres(feed.run.cut_mm),
+        cable=cable_words(catalogue, feed.run.cable),
+        place=place,
+    )
 
 
 def _chain(job: Job, catalogue: Catalogue, feed: Feed) -> tuple[str, ...]:
@@ -126,9 +141,9 @@ def _chain(job: Job, catalogue: Catalogue, feed: Feed) -> tuple[str, ...]:
         return ()
     if feed.run is not None:
         place = job.place_by_id[job.load_by_id[feed.load].place].label
-        stages[: feed.panel_stages] = [f"{stage}, at the panel" for stage in stages[: feed.panel_stages]]
-        stages.insert(feed.panel_stages, f"{metres(feed.run.cut_mm)} to {place}")
-    return (f"circuit {feed.circuit}", *stages, job.load_by_id[feed.load].label)
+        stages[: feed.panel_stages] = [_("%(part)s, at the panel", part=stage) for stage in stages[: feed.panel_stages]]
+        stages.insert(feed.panel_stages, _("%(length)s to %(place)s", length=metres(feed.run.cut_mm), place=place))
+    return (_("circuit %(name)s", name=feed.circuit), *stages, job.load_by_id[feed.load].label)
 
 
 def _is_boosted(plan: Plan, circuit: Circuit) -> bool:
@@ -138,8 +153,12 @@ def _is_boosted(plan: Plan, circuit: Circuit) -> bool:
 
 def _lead(catalogue: Catalogue, feed: Feed) -> str:
     if feed.lead is None:
-        return "the lead it came with"
-    return f"lead cut from {cable_words(catalogue, feed.lead.cable)}, {metres(feed.lead.cut_mm)}"
+        return _("the lead it came with")
+    return _(
+        "lead cut from %(cable)s, %(length)s",
+        cable=cable_words(catalogue, feed.lead.cable),
+        length=metres(feed.lead.cut_mm),
+    )
 
 
 def ways_of(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
@@ -147,10 +166,10 @@ def ways_of(catalogue: Catalogue, plan: Plan) -> dict[str, str]:
     ways, used = {}, 0
     for circuit in plan.circuits:
         if circuit.holder:
-            ways[circuit.id] = f"in-line: {bound(catalogue.part(circuit.holder).label)}"
+            ways[circuit.id] = _("in-line: %(holder)s", holder=bound(catalogue.part(circuit.holder).label))
         else:
             used += 1
-            ways[circuit.id] = f"free way {used}"
+            ways[circuit.id] = _("free way %(number)s", number=used)
     return ways
 
 
@@ -169,22 +188,26 @@ def _fuse_row(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit, way:
         rating=quantity(fuse.rating_a, "A"),
         part=bound(fuse.label),
         breaks=quantity(fuse.interrupt_a, "A", 6),
-        cable=cable_words(catalogue, circuit.cable) + (f", {AT_PANEL}" if _is_boosted(plan, circuit) else ""),
+        cable=cable_words(catalogue, circuit.cable) + (f", {_(AT_PANEL)}" if _is_boosted(plan, circuit) else ""),
         feeds=f"{listed(loads)}, {job.place_by_id[circuit.place].label}",
     )
 
 
 def output_fuse_rows(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
     """Fuses behind converters that do not limit their own output."""
-    return tuple(
-        bound(
-            f"{job.load_by_id[feed.load].label}: {catalogue.part(feed.output_fuse.fuse).label} in "
-            f"{catalogue.part(feed.output_fuse.holder).label}, right behind the converter"
-            f"{' at the panel' if _is_guarded_at_panel(catalogue, feed) else ''}."
-        )
-        for feed in plan.feeds
-        if feed.output_fuse
-    )
+    return tuple(_output_fuse(job, catalogue, feed) for feed in plan.feeds if feed.output_fuse)
+
+
+def _output_fuse(job: Job, catalogue: Catalogue, feed: Feed) -> str:
+    assert feed.output_fuse is not None
+    names = {
+        "load": job.load_by_id[feed.load].label,
+        "fuse": bound(catalogue.part(feed.output_fuse.fuse).label),
+        "holder": bound(catalogue.part(feed.output_fuse.holder).label),
+    }
+    if _is_guarded_at_panel(catalogue, feed):
+        return _("%(load)s: %(fuse)s in %(holder)s, right behind the converter at the panel.", **names)
+    return _("%(load)s: %(fuse)s in %(holder)s, right behind the converter.", **names)
 
 
 def _is_guarded_at_panel(catalogue: Catalogue, feed: Feed) -> bool:

@@ -11,16 +11,16 @@ from webapp import canonical
 from webapp.present.job_state import next_fact, size_words
 from webapp.present.plan_page import NO_PLAN, STATUS
 from webapp.present.verdicts import Verdict, verdict
-from webapp.present.words import bound, count, figure, form_words, money, quantity
-from webapp.texts import _, ngettext
+from webapp.present.words import bound, counted, figure, form_words, moment, money, quantity
+from webapp.texts import N_, _, ngettext
 
 FEW_LOADS = 12  # that are seen at once
 FEW_JOBS = 8  # that are found by looking
 WITHOUT_PLAN = {
-    "queued": "Waiting to be planned",
-    "running": "Being planned now",
-    "failed": "Planning stopped: try again",
-    "cancelled": "Search cancelled before there was a plan",
+    "queued": N_("Waiting to be planned"),
+    "running": N_("Being planned now"),
+    "failed": N_("Planning stopped: try again"),
+    "cancelled": N_("Search cancelled before there was a plan"),
 }
 
 
@@ -83,11 +83,11 @@ def job_row(summary: Any, document: Mapping[str, Any] | None = None) -> JobRow:
         total, fact = _plan_fact(plan, summary.revision)
     return JobRow(
         id=summary.id,
-        title=summary.title or "Untitled job",
+        title=summary.title or _("Untitled job"),
         total=total,
         fact=fact,
         size=size_words(document) if document else "",
-        changed=summary.updated_at.strftime("%-d %b %Y, %H:%M"),
+        changed=moment(summary.updated_at),
     )
 
 
@@ -120,12 +120,12 @@ def job_list_view(words: str, *, total: int, skip: int, most: int) -> JobListVie
 
 def _plan_fact(plan: Any, revision: int) -> tuple[str, str]:
     if plan.state != "done":
-        return "", WITHOUT_PLAN[plan.state]
+        return "", _(WITHOUT_PLAN[plan.state])
     if plan.status not in STATUS:
         return "", _(NO_PLAN.get(plan.status or "", NO_PLAN["none"]))
     fact = _(STATUS[plan.status])
     if plan.job_revision != revision:
-        fact += "; changed since"
+        fact = _("%(fact)s; changed since", fact=fact)
     return money(plan.total_cents), fact
 
 
@@ -174,7 +174,7 @@ def _load_row(
         name=load.get("name") or load["id"],
         place=places.get(load["place"], load["place"]),
         accepts=f"{figure(needs['min_v'])}–{quantity(needs['max_v'], 'V')}, {form_words(needs['form'])}",
-        draws=f"{quantity(load['peak_w'], 'W')} at most",
+        draws=_("%(power)s at most", power=quantity(load["peak_w"], "W")),
         per_day=_per_day(load),
         verdict=verdict(document["bus"], needs),
         typical=f"loads/{index}" in assumed,
@@ -184,20 +184,23 @@ def _load_row(
 
 def _per_day(load: Mapping[str, Any]) -> str:
     day_wh = load["typical_w"] * min(load["hours_per_day"], HOURS_PER_DAY)
-    return (
-        f"{quantity(load['typical_w'], 'W')} × {quantity(load['hours_per_day'], 'h')} = {quantity(day_wh, 'Wh')} a day"
+    return _(
+        "%(power)s × %(hours)s = %(energy)s a day",
+        power=quantity(load["typical_w"], "W"),
+        hours=quantity(load["hours_per_day"], "h"),
+        energy=quantity(day_wh, "Wh"),
     )
 
 
 def _marks(load: Mapping[str, Any]) -> list[str]:
-    return ["switched"] * bool(load.get("switch")) + ["own circuit"] * bool(load.get("own_circuit"))
+    return [_("switched")] * bool(load.get("switch")) + [_("own circuit")] * bool(load.get("own_circuit"))
 
 
 def places_words(document: Mapping[str, Any], place: Mapping[str, Any]) -> str:
     """A place in one line: its run and its loads."""
     number = sum(load["place"] == place["id"] for load in document["loads"])
-    here = count(number, "load") if number else "no load yet"
-    return f"{quantity(place['run_m'], 'm', 4)} from the panel, {here}"
+    here = counted("%(num)s load", "%(num)s loads", number) if number else _("no load yet")
+    return _("%(length)s from the panel, %(loads)s", length=quantity(place["run_m"], "m", 4), loads=here)
 
 
 def owned_rows(document: Mapping[str, Any], parts: Sequence[Mapping[str, Any]]) -> tuple[OwnedRow, ...]:
@@ -222,4 +225,6 @@ def _owned_amount(entry: Mapping[str, Any]) -> str:
 def owned_words(document: Mapping[str, Any]) -> str:
     """How much is on hand, for the page of limits."""
     number = len(document.get("owned", []))
-    return f"You have {count(number, 'entry', 'entries')} of stock already" if number else "Nothing on hand yet"
+    if not number:
+        return _("Nothing on hand yet")
+    return counted("%(num)s entry on hand", "%(num)s entries on hand", number)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from webapp.present.words import quantity
 from webapp.texts import N_, _, ngettext
 
 STEPS = (
@@ -75,5 +76,5 @@ def next_fact(document: Mapping[str, Any]) -> str:
 def size_words(document: Mapping[str, Any]) -> str:
     """A job in a few figures: its voltage and its loads."""
     loads = len(document["loads"])
-    volts = f"{document['bus']['nominal_v']:g}\u00a0V"
+    volts = quantity(document["bus"]["nominal_v"], "V")
     return f"{volts} · {ngettext('%(num)s load', '%(num)s loads', loads)}" if loads else volts

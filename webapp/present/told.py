@@ -51,8 +51,10 @@ def joined(mark: str, parts: Iterable[str]) -> str:
 
 
 def told_plainly(text: str) -> str:
-    """The same without a mark: for what is kept or read aloud as a name."""
-    return str(told(text).striptags()) if isinstance(told(text), Markup) else told(text)
+    """The same as plain text: for what is kept, or said inside another sentence."""
+    if language() == SOURCE:
+        return text
+    return _said(language(), text) or text
 
 
 @lru_cache(maxsize=4096)

@@ -19,8 +19,9 @@ from webapp.routes.once import once
 from webapp.routes.page_base import bp
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
+from webapp.texts import N_, _
 
-ENDED_WITHOUT = {"failed": "Planning stopped", "cancelled": "Search cancelled"}
+ENDED_WITHOUT = {"failed": N_("Planning stopped"), "cancelled": N_("Search cancelled")}
 
 
 @bp.post("/jobs/<job_id>/plans")
@@ -87,7 +88,7 @@ def search_page(job: Any, record: plans.PlanRecord) -> str:
         step="plan",
         plan=record,
         search=search_view(record, datetime.now(UTC)) if under_way else None,
-        heading=ENDED_WITHOUT.get(record.state, ""),
+        heading=_(ENDED_WITHOUT.get(record.state, "")),
         changed_since=record.job_revision != job.revision,
         again=searches.edit_form(record.time_limit_s),
     )
@@ -101,9 +102,10 @@ def missing(document: dict[str, Any]) -> list[tuple[str, str]]:
     """What a job still needs before it can be planned, with the page where to say it."""
     parts = []
     if not document["places"]:
-        parts.append(("There is no place yet: say where the loads sit, and how far from the panel.", "places"))
+        words = _("There is no place yet: say where the loads sit, and how far from the panel.")
+        parts.append((words, "places"))
     if not document["loads"]:
-        parts.append(("There is no load yet: say what the battery should feed.", "loads"))
+        parts.append((_("There is no load yet: say what the battery should feed."), "loads"))
     return parts
 
 

@@ -11,11 +11,13 @@ from flask.typing import ResponseReturnValue
 from optimizer.plan import WayOut
 from webapp import schemas
 from webapp.forms import pointers
+from webapp.present.told import told_plainly
 from webapp.routes import askers
 from webapp.routes.once import once
 from webapp.routes.page_base import bp, to_step
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
+from webapp.texts import _
 
 
 @bp.post("/plans/<plan_id>/ways-out/<int:number>")
@@ -28,7 +30,8 @@ def take_way_out(plan_id: str, number: int) -> ResponseReturnValue:
         abort(404)
     way = answer.ways_out[number]
     twin = jobs.start_job(_changed(record.job_document, way))
-    flash(f"A copy of the job with this change: {way.text}. The job you had is still there.", "done")
+    words = told_plainly(way.text)
+    flash(_("A copy of the job with this change: %(what)s. The job you had is still there.", what=words), "done")
     try:
         started = plans.start_plan(twin.id, asked_by=askers.browser())
     except (Busy, FaultyDocument):
@@ -49,4 +52,4 @@ def _changed(document: dict[str, Any], way: WayOut) -> dict[str, Any]:
             pointers.put_at(copied, change.pointer, change.value)
             assumed = [pointer for pointer in assumed if pointer.strip("/") != change.pointer]
     pointers.mark(copied, assumed)
-    return {**copied, "title": f"{document['title']}: {way.text}"[: jobs.TITLE_CHARS]}
+    return {**copied, "title": f"{document['title']}: {told_plainly(way.text)}"[: jobs.TITLE_CHARS]}

@@ -10,6 +10,8 @@ from typing import Any, Generic, TypeVar
 
 from marshmallow.exceptions import SCHEMA
 
+from webapp.texts import SOURCE, _, decimal, language
+
 FAULTS_SHOWN = 500  # a document of megabytes can hold more faults than anybody reads
 UNPRINTABLE = frozenset({"Cc", "Cs", "Zl", "Zp"})  # control characters, lone surrogates, line and paragraph separators
 _QUOTED_CHARS = 60
@@ -59,8 +61,9 @@ class Stranger:
 
     def fault(self) -> Fault:
         near = difflib.get_close_matches(str(self.key)[:_QUOTED_CHARS], self.known, n=1)
-        hint = f"; did you mean '{near[0]}'?" if near else ""
-        return Fault(pointer=step(self.key), message=f"there is no field called {quoted(str(self.key))} here{hint}")
+        message = _("there is no field called %(name)s here", name=quoted(str(self.key)))
+        hint = _("; did you mean %(name)s?", name=quoted(near[0])) if near else ""
+        return Fault(pointer=step(self.key), message=message + hint)
 
 
 def flat(messages: Any, prefix: str = "") -> Iterator[tuple[str, Any]]:
@@ -93,7 +96,7 @@ def capped(faults: Iterable[Fault]) -> tuple[Fault, ...]:
     unique: dict[Fault, None] = {}
     for fault in faults:
         if len(unique) == FAULTS_SHOWN:
-            return (*unique, Fault(pointer="", message="there are more faults: mend these first"))
+            return (*unique, Fault(pointer="", message=_("there are more faults: mend these first")))
         unique[fault] = None
     return tuple(unique)
 
@@ -112,22 +115,21 @@ def quoted(text: str) -> str:
 def shown(value: float) -> str:
     """A number inside a sentence; safe for any size."""
     if abs(value) >= 1e15:
-        return "an enormous number"
-    if value == int(value):
-        return f"{int(value):,}"
-    return f"{value:.6g}"
+        return _("an enormous number")
+    text = f"{int(value):,}" if value == int(value) else f"{value:.6g}"
+    return text if language() == SOURCE else decimal(text.replace(",", " "))
 
 
 def kind_of(value: object) -> str:
     """What a value of a JSON document is, in plain words."""
     if value is None:
-        return "nothing (null)"
+        return _("nothing (null)")
     if isinstance(value, bool):
-        return "true" if value else "false"
+        return _("true") if value else _("false")
     if isinstance(value, str):
-        return f"text ({quoted(value)})"
+        return _("text (%(text)s)", text=quoted(value))
     if isinstance(value, (int, float)):
-        return "a number"
+        return _("a number")
     if isinstance(value, list):
-        return "a list"
-    return "an object" if isinstance(value, dict) else "something else"
+        return _("a list")
+    return _("an object") if isinstance(value, dict) else _("something else")

@@ -9,8 +9,10 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, missing
 
+from webapp.texts import _
+
 from . import ranges
-from .faults import UNPRINTABLE, kind_of, quoted
+from .faults import UNPRINTABLE, kind_of, quoted, shown
 from .ranges import Range
 
 
@@ -18,17 +20,19 @@ class Stated(fields.Field[Any]):
     """A field with a name for people. Without a `load_default` it has to be stated."""
 
     def __init__(self, says: str, *, written: bool = False, unknown: str = "", **kwargs: Any) -> None:
-        missing_says = unknown or f"{says} is missing"
-        super().__init__(
-            required=kwargs.get("load_default", missing) is missing,
-            error_messages={"required": missing_says, "null": missing_says},
-            **kwargs,
-        )
+        super().__init__(required=kwargs.get("load_default", missing) is missing, **kwargs)
+        self.unknown = unknown
         self.says = says
         self.written = written  # dumped even where it holds the default
 
     def wrong(self, problem: str) -> ValidationError:
-        return ValidationError(f"{self.says} {problem}")
+        return ValidationError(f"{_(self.says)} {problem}")
+
+    def make_error(self, key: str, **kwargs: Any) -> ValidationError:
+        """What to say where nothing is stated."""
+        if key in ("required", "null"):
+            return ValidationError(_(self.unknown) or _("%(what)s is missing", what=_(self.says)))
+        return super().make_error(key, **kwargs)
 
     def sound(self, value: Any) -> Any:
         """The value as it goes on, or a ValidationError."""
@@ -54,9 +58,9 @@ class Quantity(Stated):
 
     def sound(self, value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
-            raise self.wrong(f"must be a number, not {kind_of(value)}")
+            raise self.wrong(_("must be a number, not %(kind)s", kind=kind_of(value)))
         if isinstance(value, float) and not math.isfinite(value):
-            raise self.wrong("must be a finite number")
+            raise self.wrong(_("must be a finite number"))
         problem = self.bounds.problem(value)
         if problem:
             raise self.wrong(problem)
@@ -78,7 +82,7 @@ class Whole(Quantity):
     def sound(self, value: Any) -> int:
         number = super().sound(value)
         if number != int(number):
-            raise self.wrong(f"must be a whole number, not {number:g}")
+            raise self.wrong(_("must be a whole number, not %(number)s", number=shown(number)))
         return int(number)
 
 
@@ -87,7 +91,7 @@ class Flag(Stated):
 
     def sound(self, value: Any) -> bool:
         if not isinstance(value, bool):
-            raise self.wrong(f"must be true or false, not {kind_of(value)}")
+            raise self.wrong(_("must be true or false, not %(kind)s", kind=kind_of(value)))
         return value
 
 
@@ -101,13 +105,15 @@ class Words(Stated):
 
     def sound(self, value: Any) -> str:
         if not isinstance(value, str):
-            raise self.wrong(f"must be text, not {kind_of(value)}")
+            raise self.wrong(_("must be text, not %(kind)s", kind=kind_of(value)))
         if len(value) > self.most:
-            raise self.wrong(f"is {len(value):,} characters long; at most {self.most:,}")
+            raise self.wrong(
+                _("is %(now)s characters long; at most %(most)s", now=shown(len(value)), most=shown(self.most))
+            )
         if any(unicodedata.category(char) in UNPRINTABLE for char in value):
-            raise self.wrong(f"holds characters that cannot be shown or printed: {quoted(value)}")
+            raise self.wrong(_("holds characters that cannot be shown or printed: %(text)s", text=quoted(value)))
         if not self.blank and not value.strip():
-            raise self.wrong("is empty")
+            raise self.wrong(_("is empty"))
         return value
 
 
@@ -131,7 +137,7 @@ class Choice(Stated):
                 return option
         known = " or ".join(str(option) for option in self.options)
         given = str(value) if type(value) in (int, float) and abs(value) < 1e6 else kind_of(value)
-        raise self.wrong(f"must be {known}, not {given}")
+        raise self.wrong(_("must be %(known)s, not %(given)s", known=known, given=given))
 
 
 class Format(Stated):
@@ -158,7 +164,7 @@ class Form(Id):
     def sound(self, value: Any) -> str:
         form = super().sound(value)
         if is_mains(form):
-            raise self.wrong(f"is {quoted(form)}: {ranges.MAINS_REFUSED}")
+            raise self.wrong(_("is %(form)s: %(why)s", form=quoted(form), why=_(ranges.MAINS_REFUSED)))
         return form
 
 

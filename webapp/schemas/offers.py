@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from webapp.texts import _
+
 from .faults import Fault, join, quoted, shown
 from .records import Sound
 
@@ -38,11 +40,15 @@ def amount_suits_part(content: dict[str, Any], kinds: dict[str, str | None]) -> 
     if part is None:
         return
     if part not in kinds:
-        yield Fault(pointer="part", message=f"there is no part called {quoted(part)}")
+        yield Fault(pointer="part", message=_("there is no part called %(name)s", name=quoted(part)))
     elif kinds[part] == "cable" and content.get("count") is not None:
-        yield Fault(pointer="count", message=f"{quoted(part)} is a cable: state its length_m, not a count")
+        yield Fault(
+            pointer="count", message=_("%(name)s is a cable: state its length_m, not a count", name=quoted(part))
+        )
     elif kinds[part] not in ("cable", None) and content.get("length_m") is not None:
-        message = f"{quoted(part)} is a {kinds[part]}, not a cable: state a count, not a length_m"
+        message = _(
+            "%(name)s is a %(kind)s, not a cable: state a count, not a length_m", name=quoted(part), kind=kinds[part]
+        )
         yield Fault(pointer="length_m", message=message)
 
 

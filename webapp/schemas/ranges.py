@@ -8,23 +8,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.catalogue import CEILING_V
+from webapp.texts import N_, _
 
 from .faults import shown
 
-_UNTESTED = "outside what we have tested"
-ABOVE_CEILING = (
-    f"above {CEILING_V:.0f} V DC, our ceiling: above it live parts must be guarded even in dry places. "
+_UNTESTED = N_("outside what we have tested")
+ABOVE_CEILING = N_(  # CEILING_V
+    "above 60 V DC, our ceiling: above it live parts must be guarded even in dry places. "
     "This is work for a qualified person and is not planned here"
 )
-FAULT_CURRENT_UNKNOWN = (
+FAULT_CURRENT_UNKNOWN = N_(
     "fault current unknown: ask the maker of the battery for its short-circuit current, or assume 20,000 A for "
     "lithium and 5,000 A for lead-acid and have it confirmed"
 )
-MAINS_REFUSED = (
+MAINS_REFUSED = N_(
     "mains wiring is not planned here: it can kill, and is work for a qualified person. Existing AC outlets are "
     "used as they stand. State what the load takes after its mains adapter, from the OUTPUT line"
 )
-NO_BANK = (
+NO_BANK = N_(
     "there is no bank and none may be bought: state the existing bank, or allow a new one (may_buy); "
     "a plan needs a battery to draw from"
 )
@@ -44,11 +45,12 @@ class Range:
         """What is wrong with a value, or None."""
         if self.least <= value <= self.most:
             return None
-        stated = f"{shown(value)} {self.unit}".strip()
+        stated, most, least = (f"{shown(each)} {self.unit}".strip() for each in (value, self.most, self.least))
         if value > self.most:
-            return f"is {stated}, {self.above}; at most {shown(self.most)} {self.unit}".rstrip()
-        why = f", {self.below}" if self.below else ""
-        return f"is {stated}{why}; at least {shown(self.least)} {self.unit}".rstrip()
+            return _("is %(stated)s, %(why)s; at most %(most)s", stated=stated, why=_(self.above), most=most)
+        if self.below:
+            return _("is %(stated)s, %(why)s; at least %(least)s", stated=stated, why=_(self.below), least=least)
+        return _("is %(stated)s; at least %(least)s", stated=stated, least=least)
 
 
 # Voltages
@@ -59,32 +61,40 @@ LOAD_V = Range(
     unit="V",
     least=0,
     most=CEILING_V,
-    above=f"{ABOVE_CEILING}. If this is the INPUT line of a mains adapter, state its OUTPUT line instead",
+    above=N_(
+        "above 60 V DC, our ceiling: above it live parts must be guarded even in dry places. "
+        "This is work for a qualified person and is not planned here. "
+        "If this is the INPUT line of a mains adapter, state its OUTPUT line instead"
+    ),
 )
 
 # Currents and powers
 CURRENT_A = Range(unit="A", least=0.01, most=2000)
 FAULT_A = Range(unit="A", least=1, most=200_000)
 INTERRUPT_A = Range(unit="A", least=1, most=1_000_000)
-PEAK_W = Range(unit="W", least=0.01, most=20_000, below="too little to plan for")
+PEAK_W = Range(unit="W", least=0.01, most=20_000, below=N_("too little to plan for"))
 TYPICAL_W = Range(unit="W", least=0, most=20_000)
 IDLE_W = Range(unit="W", least=0, most=5000)
 
 # Fractions and percentages
-FRACTION = Range(unit="", least=0.01, most=1, above="more than the whole: write 0.9 for 90 %")
-DROP_PCT = Range(unit="%", least=0.01, most=50, below="no cable loses nothing")
+FRACTION = Range(unit="", least=0.01, most=1, above=N_("more than the whole: write 0.9 for 90 %"))
+DROP_PCT = Range(unit="%", least=0.01, most=50, below=N_("no cable loses nothing"))
 HEADROOM_PCT = Range(unit="%", least=0, most=500)
 ALLOWANCE_PCT = Range(unit="%", least=0, most=100)
 
 # Time
-HOURS_A_DAY = Range(unit="h", least=0, most=24, above="more than a day has")
+HOURS_A_DAY = Range(unit="h", least=0, most=24, above=N_("more than a day has"))
 AUTONOMY_H = Range(unit="h", least=0.1, most=8760)
 RATED_H = Range(unit="h", least=0.05, most=1000)
 DAYS = Range(unit="days", least=0, most=3650)
 
 # Lengths and areas
-RUN_M = Range(unit="m", least=0.01, most=500, above=f"{_UNTESTED}: no low voltage is carried that far sensibly")
-PANEL_RUN_M = Range(unit="m", least=0.01, most=5, above="too far to count as standing at the panel: make it a place")
+RUN_M = Range(
+    unit="m", least=0.01, most=500, above=N_("outside what we have tested: no low voltage is carried that far sensibly")
+)
+PANEL_RUN_M = Range(
+    unit="m", least=0.01, most=5, above=N_("too far to count as standing at the panel: make it a place")
+)
 LEAD_M = Range(unit="m", least=0.01, most=100)
 SLACK_M = Range(unit="m", least=0, most=10)
 STOCK_M = Range(unit="m", least=0.01, most=10_000)
@@ -96,11 +106,15 @@ LEAST_AREA_MM2 = Range(unit="mm²", least=0, most=1000)
 
 # Temperatures
 AMBIENT_C = Range(
-    unit="°C", least=-60, most=90, below="colder than any place on earth", above="hotter than any place to lay a cable"
+    unit="°C",
+    least=-60,
+    most=90,
+    below=N_("colder than any place on earth"),
+    above=N_("hotter than any place to lay a cable"),
 )
-CONDUCTOR_C = Range(unit="°C", least=0, most=150, below="colder than we dare to count on")
+CONDUCTOR_C = Range(unit="°C", least=0, most=150, below=N_("colder than we dare to count on"))
 INSULATION_C = Range(
-    unit="°C", least=40, most=300, below="too little: ampacity is stated at 30 °C ambient, which leaves no room"
+    unit="°C", least=40, most=300, below=N_("too little: ampacity is stated at 30 °C ambient, which leaves no room")
 )
 
 # Resistance
@@ -111,7 +125,7 @@ COPPER_OHM_MM2_PER_KM = 17.0  # just under annealed copper, 17.241 Ω·mm²/km a
 
 # Batteries
 CAPACITY_AH = Range(unit="Ah", least=0.1, most=100_000)
-PEUKERT = Range(unit="", least=1, most=2, below="below 1 a battery would hold more the faster it is emptied")
+PEUKERT = Range(unit="", least=1, most=2, below=N_("below 1 a battery would hold more the faster it is emptied"))
 MASS_KG = Range(unit="kg", least=0, most=10_000)
 BANK_RATIO = (0.75, 1.34)  # nominal volts of the existing bank over those of the bus: 51.2 to 48, never 24 to 12
 

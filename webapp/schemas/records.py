@@ -7,7 +7,9 @@ from typing import Any, ClassVar
 
 from marshmallow import EXCLUDE, Schema, ValidationError, fields, post_dump, validates_schema
 
-from .faults import Fault, Reading, Stranger, collected, kind_of
+from webapp.texts import _
+
+from .faults import Fault, Reading, Stranger, collected, kind_of, shown
 from .fields import Choice, Stated
 
 _CONSTANT = ("format", "kind")  # fields that name the type and are not part of the value
@@ -83,7 +85,7 @@ class One(Stated):
 
     def sound(self, value: Any) -> Any:
         if not isinstance(value, Mapping):
-            raise self.wrong(f"must be an object, not {kind_of(value)}")
+            raise self.wrong(_("must be an object, not %(kind)s", kind=kind_of(value)))
         return self.record.load(value)
 
     def plain(self, value: Any) -> Any:
@@ -104,7 +106,7 @@ class Variant(Stated):
 
     def sound(self, value: Any) -> Any:
         if not isinstance(value, Mapping):
-            raise self.wrong(f"must be an object, not {kind_of(value)}")
+            raise self.wrong(_("must be an object, not %(kind)s", kind=kind_of(value)))
         try:
             kind: Any = self.kind.deserialize(value.get("kind"))
         except ValidationError as error:
@@ -133,9 +135,12 @@ class Many(Stated):
 
     def sound(self, value: Any) -> list[Any]:
         if not isinstance(value, list):
-            raise self.wrong(f"must be a list, not {kind_of(value)}")
+            raise self.wrong(_("must be a list, not %(kind)s", kind=kind_of(value)))
         if len(value) > self.most:
-            raise self.wrong(f"has {len(value):,} entries, outside what we have tested; at most {self.most:,}")
+            now, most = shown(len(value)), shown(self.most)
+            raise self.wrong(
+                _("has %(now)s entries, outside what we have tested; at most %(most)s", now=now, most=most)
+            )
         sound: list[Any] = []
         wrong: dict[int, Any] = {}
         for index, entry in enumerate(value):

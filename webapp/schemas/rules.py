@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from webapp.texts import _
+
 from .faults import Fault, join, quoted, shown
 from .records import Rule, Sound
 
@@ -16,7 +18,14 @@ def in_order(small: str, large: str, says_small: str, says_large: str, unit: str
         if unless in sound:
             return
         if low is not None and high is not None and low > high:
-            message = f"{says_small} ({shown(low)} {unit}) is above {says_large} ({shown(high)} {unit})"
+            message = _(
+                "%(small)s (%(low)s %(unit)s) is above %(large)s (%(high)s %(unit)s)",
+                small=_(says_small),
+                large=_(says_large),
+                low=shown(low),
+                high=shown(high),
+                unit=unit,
+            )
             yield Fault(pointer=small, message=message)
 
     return rule
@@ -25,9 +34,9 @@ def in_order(small: str, large: str, says_small: str, says_large: str, unit: str
 def one_amount(sound: Sound) -> Iterator[Fault]:
     """A count, or a length, and not both."""
     if sound.states("count") and sound.states("length_m"):
-        yield Fault(pointer="", message="state a count or a length_m, not both")
+        yield Fault(pointer="", message=_("state a count or a length_m, not both"))
     if not sound.states("count") and not sound.states("length_m"):
-        yield Fault(pointer="", message="state how many (count), or for a cable how long (length_m)")
+        yield Fault(pointer="", message=_("state how many (count), or for a cable how long (length_m)"))
 
 
 def unique_ids(name: str, says: str) -> Rule:
@@ -39,7 +48,9 @@ def unique_ids(name: str, says: str) -> Rule:
             entry_id = (entry or {}).get("id")
             if entry_id is not None and first.setdefault(entry_id, index) != index:
                 at = join(name, str(first[entry_id]))
-                message = f"{quoted(entry_id)} is already the id of another {says} ({at})"
+                message = _(
+                    "%(id)s is already the id of another %(kind)s (%(at)s)", id=quoted(entry_id), kind=_(says), at=at
+                )
                 yield Fault(pointer=join(name, str(index), "id"), message=message)
 
     return rule

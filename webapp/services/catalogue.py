@@ -10,6 +10,7 @@ from webapp import db, schemas
 from webapp.repositories import catalogue
 from webapp.repositories.rows import CatalogueRecord
 from webapp.services.errors import FaultyDocument, NotFound
+from webapp.texts import _
 
 __all__ = ["CatalogueRecord", "at", "current", "replace"]
 
@@ -43,5 +44,5 @@ def found(session: Session, revision: int) -> CatalogueRecord:
     """A revision that must be there. Raises NotFound."""
     record = catalogue.at(session, revision)
     if record is None:
-        raise NotFound("There is no such catalogue here. Run `thriftloom seed` to load the one that comes along.")
+        raise NotFound(_("There is no such catalogue here. Run `thriftloom seed` to load the one that comes along."))
     return record

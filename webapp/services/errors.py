@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from webapp.schemas import Fault
+from webapp.texts import _
 
 
 class ServiceError(Exception):
@@ -30,7 +31,7 @@ class StaleRevision(ServiceError):
     status = 409
 
     def __init__(self, current: int) -> None:
-        super().__init__("This job was changed somewhere else in the meantime. Nothing was overwritten.")
+        super().__init__(_("This job was changed somewhere else in the meantime. Nothing was overwritten."))
         self.current = current
 
 

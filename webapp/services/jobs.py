@@ -12,6 +12,7 @@ from webapp import canonical, db, schemas
 from webapp.repositories import jobs
 from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
+from webapp.texts import _
 
 __all__ = [
     "FoundJobs",
@@ -200,7 +201,7 @@ def _found(session: Session, job_id: str) -> JobRecord:
 
 
 def _no_job() -> NotFound:
-    return NotFound("There is no such job here.")
+    return NotFound(_("There is no such job here."))
 
 
 def _refuse_faults(document: dict[str, Any]) -> None:

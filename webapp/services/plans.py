@@ -12,6 +12,7 @@ from webapp.repositories.rows import CatalogueRecord, JobRecord, PlanRecord, Pla
 from webapp.schemas import Fault
 from webapp.services.catalogue import found as found_catalogue
 from webapp.services.errors import Busy, FaultyDocument, NotFound
+from webapp.texts import N_, _
 
 __all__ = [
     "PlanRecord",
@@ -39,8 +40,8 @@ MOST_QUEUED_EACH = 10
 EXPLAIN_LIMIT_S = 120.0  # for a dozen loads and a catalogue of a thousand offers
 TIME_LIMIT_S = 60.0  # long enough for a proof of the demo jobs on a small machine
 LEAST_TIME_LIMIT_S, MOST_TIME_LIMIT_S = 1.0, 600.0
-INTERRUPTED = "The server stopped while this was being worked out; try again."
-NEVER_BEGUN = "This was cancelled before the search began."
+INTERRUPTED = N_("The server stopped while this was being worked out; try again.")
+NEVER_BEGUN = N_("This was cancelled before the search began.")
 
 
 def start_plan(job_id: str, time_limit_s: float = TIME_LIMIT_S, *, asked_by: str | None = None) -> str:
@@ -98,7 +99,7 @@ def explain_plan(plan_id: str, *, asked_by: str | None = None) -> str:
     with database.writing() as session:
         plan = _found(plans.find(session, plan_id))
         if plan.status not in ("optimal", "feasible"):
-            raise NotFound("There is no plan here to explain.")
+            raise NotFound(_("There is no plan here to explain."))
         explained = plan.explains or plan.id
         found = plans.explanation(session, explained)
         if found is None:
@@ -114,8 +115,12 @@ def time_limit_faults(seconds: object) -> tuple[Fault, ...]:
     is_number = isinstance(seconds, int | float) and not isinstance(seconds, bool)
     if is_number and LEAST_TIME_LIMIT_S <= seconds <= MOST_TIME_LIMIT_S:  # type: ignore[operator]
         return ()
-    allowed = f"a number of seconds from {LEAST_TIME_LIMIT_S:g} to {MOST_TIME_LIMIT_S:g}"
-    return (Fault(pointer="time_limit_s", message=f"this must be {allowed}"),)
+    message = _(
+        "this must be a number of seconds from %(least)s to %(most)s",
+        least=f"{LEAST_TIME_LIMIT_S:g}",
+        most=f"{MOST_TIME_LIMIT_S:g}",
+    )
+    return (Fault(pointer="time_limit_s", message=message),)
 
 
 def cancel_plan(plan_id: str) -> PlanRecord:
@@ -206,20 +211,25 @@ def _ask(job_id: str, job_revision: int, catalogue_revision: int, time_limit_s: 
 
 def _refuse_more(session: Session, asked_by: str | None) -> None:
     if plans.count_queued_by(session, asked_by) >= MOST_QUEUED_EACH:
-        raise Busy(f"{MOST_QUEUED_EACH} of your plans are waiting already. Try again in a minute; your job is kept.")
+        raise Busy(
+            _(
+                "%(num)s of your plans are waiting already. Try again in a minute; your job is kept.",
+                num=MOST_QUEUED_EACH,
+            )
+        )
     if plans.count_queued(session) >= MOST_QUEUED:
-        raise Busy("Too many plans are waiting. Try again in a minute; your job is kept as it is.")
+        raise Busy(_("Too many plans are waiting. Try again in a minute; your job is kept as it is."))
 
 
 def _kept(job: JobRecord | None) -> JobRecord:
     if job is None or job.deleted_at is not None:
-        raise NotFound("There is no such job here.")
+        raise NotFound(_("There is no such job here."))
     return job
 
 
 def _found(plan: PlanRecord | None) -> PlanRecord:
     if plan is None:
-        raise NotFound("There is no such plan here.")
+        raise NotFound(_("There is no such plan here."))
     return plan
 
 
