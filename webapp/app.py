@@ -48,8 +48,11 @@ def _settings(config: Config) -> dict[str, object]:
 
 
 def _register_routes(app: Flask) -> None:
-    from webapp.routes import api, pages
+    from webapp.routes import api, pages, sync
 
     app.register_blueprint(pages.bp)
     app.register_blueprint(api.bp)
-    CSRFProtect(app).exempt(api.bp)  # it takes JSON only, which no foreign form can send
+    app.register_blueprint(sync.bp)
+    protection = CSRFProtect(app)
+    for programs in (api.bp, sync.bp):
+        protection.exempt(programs)  # they take JSON only, which no foreign form can send

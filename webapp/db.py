@@ -9,7 +9,7 @@ import importlib
 import logging
 import sqlite3
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
@@ -25,7 +25,8 @@ log = logging.getLogger(__name__)
 WAL_LIMIT_BYTES = 64 * 1024 * 1024
 EXTENSION = "thriftloom_database"
 Version = tuple[int, int, int]
-_under_way: ContextVar[tuple[Database, Session] | None] = ContextVar("under_way", default=None)  # what is being written
+Afterwards = list[Callable[[], None]]
+_under_way: ContextVar[tuple[Database, Session, Afterwards] | None] = ContextVar("under_way", default=None)
 
 
 def can_lose_commits(version: Version) -> bool:
@@ -78,12 +79,23 @@ class Database:
             with outer.begin_nested():
                 yield outer
             return
+        afterwards: Afterwards = []
         with Session(self._immediate, expire_on_commit=False) as session, session.begin():
-            token = _under_way.set((self, session))
+            token = _under_way.set((self, session, afterwards))
             try:
                 yield session
             finally:
                 _under_way.reset(token)
+        for call in afterwards:
+            call()
+
+    def once_stored(self, call: Callable[[], None]) -> None:
+        """Call this as soon as what is being written is there for others to see; at once where nothing is."""
+        under_way = _under_way.get()
+        if under_way is not None and under_way[0] is self:
+            under_way[2].append(call)
+        else:
+            call()
 
     def _outer(self) -> Session | None:
         under_way = _under_way.get()

@@ -72,7 +72,7 @@ def _page(heading: str, sentence: str, details: list[str]) -> str:
 
 
 def _wants_json() -> bool:
-    return request.path.startswith("/api/") or request.path.endswith(".json")
+    return request.path.startswith(("/api/", "/sync")) or request.path.endswith(".json")
 
 
 def _http(error: HTTPException) -> ResponseReturnValue:

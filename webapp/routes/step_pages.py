@@ -8,7 +8,7 @@ from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.forms import batteries, battery, fuse_styles, limits
-from webapp.forms.fields import Form, place_faults
+from webapp.forms.fields import Form
 from webapp.forms.steps import BATTERY, LIMITS
 from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_list_view, job_row, owned_words
@@ -18,7 +18,6 @@ from webapp.routes.page_base import bp, tapped, to_step
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
 from webapp.services import catalogue, jobs, statements
-from webapp.services.errors import FaultyDocument
 from webapp.texts import _
 
 JOBS_A_PAGE = 20
@@ -100,15 +99,10 @@ def new_job() -> ResponseReturnValue:
 @bp.post("/jobs/new")
 @once
 def create_job() -> ResponseReturnValue:
-    form, document = battery.read_new(request.form, _styles())
-    if document is None:
-        return _battery_page(None, form), 422
-    try:
-        job = jobs.start_job(document, device=askers.device())
-    except FaultyDocument as trouble:
-        place_faults(form, trouble.faults, filled_in=document["assumed"])
-        return _battery_page(None, form), 422
-    return to_step(job.id, "places")
+    outcome = statements.start_job(request.form, device=askers.device())
+    if outcome.form.troubled:
+        return _battery_page(None, outcome.form), 422
+    return to_step(outcome.entry, "places")
 
 
 @bp.route("/jobs/<job_id>/battery", methods=["GET", "POST"], endpoint="battery")

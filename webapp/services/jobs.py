@@ -25,6 +25,7 @@ __all__ = [
     "delete_job",
     "deleted_jobs",
     "duplicate_job",
+    "exists",
     "find_jobs",
     "get_job",
     "list_jobs",
@@ -98,6 +99,12 @@ def get_job(job_id: str) -> JobRecord:
     """A job as it stands, also from the bin. Raises NotFound."""
     with db.current().reading() as session:
         return _found(session, job_id)
+
+
+def exists(job_id: str) -> bool:
+    """Whether there is such a job, in the bin or not."""
+    with db.current().reading() as session:
+        return jobs.find(session, job_id) is not None
 
 
 def save_job(job_id: str, revision: int, document: dict[str, Any], *, device: str = "") -> JobRecord:

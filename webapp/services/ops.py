@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,11 +12,11 @@ from sqlalchemy.exc import IntegrityError
 
 from webapp import canonical, db
 from webapp.repositories import ops
+from webapp.schemas.ops import UUID4
 
 __all__ = ["OtherContent", "Sent", "entry_called", "is_op_id", "once", "result_of", "variant"]
 
 Result = dict[str, Any]
-_UUID4 = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 
 
 class OtherContent(Exception):
@@ -42,7 +41,7 @@ class Sent:
 
 def is_op_id(text: object) -> bool:
     """Whether this is a random UUID in its usual spelling."""
-    return isinstance(text, str) and _UUID4.fullmatch(text) is not None
+    return isinstance(text, str) and UUID4.fullmatch(text) is not None
 
 
 def variant(op_id: str, content: object) -> str:

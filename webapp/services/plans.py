@@ -106,7 +106,7 @@ def explain_plan(plan_id: str, *, asked_by: str | None = None) -> str:
             _refuse_more(session, asked_by)
             revisions = (plan.job_id, plan.job_revision, plan.catalogue_revision)
             found = plans.add(session, *revisions, EXPLAIN_LIMIT_S, asked_by, explained)
-    database.plan_queued.set()
+    database.once_stored(database.plan_queued.set)
     return found
 
 
@@ -134,7 +134,7 @@ def cancel_plan(plan_id: str) -> PlanRecord:
     database = db.current()
     with database.writing() as session:
         plans.ask_to_cancel(session, plan_id, NEVER_BEGUN)
-    database.plan_cancelled.set()
+    database.once_stored(database.plan_cancelled.set)
     return get_plan(plan_id)
 
 
@@ -205,7 +205,7 @@ def _ask(job_id: str, job_revision: int, catalogue_revision: int, time_limit_s: 
         if plan_id is None:
             _refuse_more(session, asked_by)
             plan_id = plans.add(session, job_id, job_revision, catalogue_revision, time_limit_s, asked_by)
-    database.plan_queued.set()
+    database.once_stored(database.plan_queued.set)
     return plan_id
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from webapp import db
-from webapp.forms import entries, loads, merging, places
+from webapp.forms import battery, entries, fuse_styles, loads, merging, places
 from webapp.forms.fields import Form, Spec, place_faults
 from webapp.forms.output_line import OutputLine
 from webapp.forms.presets import Preset
@@ -29,6 +29,7 @@ __all__ = [
     "edit_entry",
     "edit_from",
     "remove_entry",
+    "start_job",
     "undo_removal",
 ]
 
@@ -75,6 +76,21 @@ class Outcome:
     @property
     def state(self) -> str:
         return "refused" if self.form.troubled else "conflict" if self.clashes else "done"
+
+
+def start_job(answers: Mapping[str, str], *, job_id: str | None = None, device: str = "") -> Outcome:
+    """A new job from the first answers about its battery; `entry` is the id of the job then."""
+    form, document = battery.read_new(answers, fuse_styles.fuse_styles(catalogue.current().document))
+    outcome = Outcome(form=form)
+    if document is None:
+        return outcome
+    try:
+        job = jobs.start_job(document, job_id=job_id, device=device)
+    except FaultyDocument as trouble:
+        place_faults(form, trouble.faults, filled_in=document["assumed"])
+        return outcome
+    outcome.entry, outcome.revision = job.id, job.revision
+    return outcome
 
 
 def add_entry(job_id: str, step: Step, answers: Mapping[str, str], *, device: str = "") -> Outcome:
@@ -187,8 +203,17 @@ def _read(job_id: str, step: Step, index: int | None, answers: Mapping[str, str]
         return outcome
     outcome.revision = saved.revision
     if step.array:
-        outcome.entry = entries.name_of(saved.document[step.array][-1 if index is None else index])
+        outcome.entry = _entry_stated(job.document, saved.document, step.array, index)
     return outcome
+
+
+def _entry_stated(before: Document, after: Document, array: str, index: int | None) -> str:
+    """What the entry is known by that a form stated: a new one, or stock that is counted with what was there."""
+    names = [entries.name_of(entry) for entry in after[array]]
+    if index is not None:
+        return names[index]
+    known = {entries.name_of(entry) for entry in before.get(array, [])}
+    return next((name for name in names if name not in known), names[-1])
 
 
 def _told(job_id: str, step: Step, entry_id: str, clashes: list[merging.Clash]) -> Iterator[Clash]:
