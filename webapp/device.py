@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 from flask import Flask, Response, request
 
+from webapp import units
 from webapp.texts import N_
 
 AUTOMATIC, SUN = "auto", "sun"
@@ -24,7 +25,8 @@ ONE_YEAR_S = 365 * 24 * 3600
 
 def install(app: Flask) -> None:
     """Let templates know what was chosen."""
-    app.jinja_env.globals.update(theme=lambda: theme(request.cookies))
+    app.before_request(_choose_units)
+    app.jinja_env.globals.update(theme=lambda: theme(request.cookies), units=units.chosen)
 
 
 def theme(cookies: Mapping[str, str]) -> str:
@@ -45,6 +47,13 @@ def choose_theme(response: Response, chosen: str) -> Response:
 def choose_sun(response: Response, *, on: bool) -> Response:
     """Put bright sun over the theme, or take it off."""
     return remember(response, "sun", SUN_ON if on else "")
+
+
+def _choose_units() -> None:
+    """As chosen on this device; a form is read in the units it was shown in, whatever was chosen since."""
+    if request.path.startswith("/api/"):
+        return units.choose(units.METRIC)
+    return units.choose(request.form.get("units") or request.cookies.get("units", ""))
 
 
 def remember(response: Response, name: str, value: str) -> Response:

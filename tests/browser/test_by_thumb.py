@@ -114,7 +114,7 @@ def test_no_page_has_a_violation_that_axe_finds(chromium, pages, scheme, options
     assert not {address: each for address, each in found.items() if each}
     assert len(found) == len(pages)
     page.goto(pages[0])
-    page.evaluate("document.querySelector('.ledger__fact').style.color = '#777'")
+    page.evaluate("document.querySelector('.card__note').style.color = '#777'")
     assert "color-contrast" in violations(page, options)  # axe does look
     page.context.close()
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from webapp import units
 from webapp.forms import pointers
 from webapp.forms.reading import Unreadable, read_text, written
 from webapp.texts import N_, _
@@ -45,6 +46,7 @@ USUAL_STEPS = {
     "count": 1,
 }
 USUAL_PERCENT = 5  # of a share
+FOOT_STEP = 1
 
 
 @dataclass(slots=True, kw_only=True)
@@ -60,7 +62,12 @@ class Field:
     @property
     def label(self) -> str:
         """What it is called, in the reader's language."""
-        return _(self.spec.label)
+        return _(units.label(self.spec.label))
+
+    @property
+    def unit(self) -> str:
+        """The unit it is shown and typed in."""
+        return units.symbol(self.spec.unit)
 
     @property
     def hint(self) -> str:
@@ -79,6 +86,8 @@ class Field:
         """What a tap on less or more changes; 0 where nobody wants such buttons."""
         if self.spec.kind != "number":
             return 0
+        if units.american() and self.spec.quantity in units.TYPED_UNITS:
+            return FOOT_STEP if self.spec.quantity == "length" else 0
         if self.spec.step is not None:
             return self.spec.step
         return USUAL_PERCENT if self.spec.percent else USUAL_STEPS.get(self.spec.quantity, 0)
@@ -149,9 +158,17 @@ def posted(specs: Sequence[Spec], answers: Mapping[str, str]) -> tuple[Form, dic
 def state(spec: Spec, document: dict[str, Any], value: Any, *, at: str = "") -> None:
     """Put a value into a document; a default that the document does not state stays unstated."""
     where = f"{at}{spec.pointer}"
-    if value == spec.default and pointers.get_at(document, where) is None:
+    stored = pointers.get_at(document, where)
+    if stored is None and kept(spec, spec.default, value) == spec.default:
         return
-    pointers.put_at(document, where, value)
+    pointers.put_at(document, where, kept(spec, stored, value))
+
+
+def kept(spec: Spec, stored: Any, value: Any) -> Any:
+    """The stored value where a field shows both alike: feet are shown rounded, and nobody has changed it."""
+    if spec.kind != "number" or stored is None or value is None:
+        return value
+    return stored if written(spec, stored) == written(spec, value) else value
 
 
 def place_faults(form: Form, faults: Sequence[Any], *, at: str = "", filled_in: Sequence[str] = ()) -> None:

@@ -142,6 +142,17 @@ SUPPLY = (
         hint=N_("Only for a heater or a filament lamp."),
     ),
 )
+LENGTH = Spec(
+    name="length_m",
+    step=0.1,
+    term="lead",
+    label=N_("Length of a lead to cut, metres"),
+    pointer="lead/length_m",
+    unit="m",
+    quantity="length",
+    optional=True,
+    hint=N_("Only for bare conductors: from the end of the run to the load."),
+)
 LEAD = (
     Spec(name="lead", label=N_("Its lead"), pointer="lead/kind", kind="choice", choices=LEADS),
     Spec(
@@ -155,17 +166,7 @@ LEAD = (
         optional=True,
         hint=N_("0.05 suits a thin metre and a half. Powered Ethernet: about 1.2 for 20 m."),
     ),
-    Spec(
-        name="length_m",
-        step=0.1,
-        term="lead",
-        label=N_("Length of a lead to cut, metres"),
-        pointer="lead/length_m",
-        unit="m",
-        quantity="length",
-        optional=True,
-        hint=N_("Only for bare conductors: from the end of the run to the load."),
-    ),
+    LENGTH,
 )
 BRICK = (
     Spec(name="has_brick", label=N_("It has a mains adapter today"), kind="tick"),

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from webapp.forms import pointers
-from webapp.forms.fields import Form, posted, shown, state
-from webapp.forms.load_fields import FIRST, SUPPLY, specs_for
+from webapp.forms.fields import Form, kept, posted, shown, state
+from webapp.forms.load_fields import FIRST, LENGTH, SUPPLY, specs_for
 from webapp.forms.output_line import OutputLine
 from webapp.forms.places import free_id
 from webapp.forms.presets import BRICK_EFFICIENCY, BRICK_IDLE_W, GUESSED, Preset, supplied
@@ -133,15 +133,15 @@ def _state(document: dict[str, Any], index: int, values: Mapping[str, Any]) -> N
         if spec.name == "name" and not load.get("name") and values["name"] == load["id"]:
             continue  # shown by its id, and left like that
         state(spec, document, values[spec.name], at=at)
-    pointers.put_at(load, "lead", _lead(values))
+    pointers.put_at(load, "lead", _lead(values, load.get("lead") or {}))
     if values["behaviour"] != "resistive":
         load.pop("rated_v", None)
     pointers.put_at(load, "brick", _brick(values))
 
 
-def _lead(values: Mapping[str, Any]) -> dict[str, Any]:
+def _lead(values: Mapping[str, Any], stored: Mapping[str, Any]) -> dict[str, Any]:
     if values["lead"] == "cut":
-        return {"kind": "cut", "length_m": values["length_m"]}
+        return {"kind": "cut", "length_m": kept(LENGTH, stored.get("length_m"), values["length_m"])}
     return supplied(SUPPLIED_OHM if values["loop_ohm"] is None else values["loop_ohm"])
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from webapp import units
 from webapp.forms.fields import Form, Spec
 from webapp.forms.reading import Unreadable, read_text
 from webapp.texts import _
@@ -71,4 +72,4 @@ def in_words(spec: Spec, text: str) -> str:
     if spec.kind == "choice":
         words = dict(spec.choices).get(text, text)
         return words if spec.named else _(words)
-    return f"{text}\u00a0{spec.unit}".rstrip("\u00a0")
+    return f"{text}\u00a0{units.symbol(spec.unit)}".rstrip("\u00a0")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from webapp import units
 from webapp.schemas import typed
 from webapp.texts import _, decimal
 
@@ -43,6 +44,9 @@ def written(spec: Spec, value: Any) -> str:
         return value
     if spec.quantity == "money":
         return decimal(f"{value // CENTS}.{value % CENTS:02d}")
+    chosen = units.field_text(spec.quantity, value) if spec.kind == "number" else None
+    if chosen is not None:
+        return decimal(chosen)
     text = plain(value * 100 if spec.percent else value)
     return text if spec.kind == "choice" else decimal(text)  # a choice is sent as its key, which nobody reads
 
@@ -70,8 +74,8 @@ def _chosen(spec: Spec, text: str) -> str:
 
 def _number(spec: Spec, text: str) -> float:
     try:
-        value = typed.read("percent" if spec.percent else spec.quantity, text)
-    except typed.Untypable as trouble:
+        value = typed.read("percent" if spec.percent else spec.quantity, units.with_unit(spec.quantity, text))
+    except ValueError as trouble:
         raise Unreadable(str(trouble)) from trouble
     if spec.quantity == "money":
         return round(value * CENTS)

@@ -12,6 +12,7 @@ from datetime import datetime
 
 from babel.dates import format_date
 
+from webapp import units
 from webapp.texts import N_, SOURCE, _, decimal, language, ngettext
 
 SPACE = "\u00a0"  # no line break between number and unit
@@ -46,7 +47,10 @@ def exactly(value: float) -> str:
 
 
 def quantity(value: float, unit: str, digits: int = 3) -> str:
-    """A number with its unit."""
+    """A number with its unit, in the units that the reader chose."""
+    value, unit = units.figure(value, unit)
+    if unit == "mm²":
+        return f"{figure(value, digits)}{SPACE}{unit}{units.gauge_note(value)}"
     return f"{figure(value, digits)}{SPACE}{unit}" if unit else figure(value, digits)
 
 
@@ -81,7 +85,8 @@ def one_or_many(value: float, unit: str) -> str:
 def signed(value: float, unit: str) -> str:
     """A difference: + or − always written."""
     sign = "+" if value > 0 else ""
-    return f"{sign}{quantity(value, unit)}"
+    value, unit = units.figure(value, unit, is_difference=True)
+    return f"{sign}{figure(value)}{SPACE}{unit}" if unit else f"{sign}{figure(value)}"
 
 
 def money(cents: int) -> str:
@@ -91,7 +96,9 @@ def money(cents: int) -> str:
 
 
 def metres(mm: int) -> str:
-    """A length in metres to the centimetre, or the millimetre where it has one."""
+    """A length in metres to the centimetre, or the millimetre where it has one; as chosen, in feet and inches."""
+    if units.american():
+        return units.feet_and_inches(mm)
     return f"{_signs(f'{mm / 1000:,.3f}'.removesuffix('0'))}{SPACE}m"
 
 

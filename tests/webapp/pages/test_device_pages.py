@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from webapp.services import jobs
+
 
 def theme_of(page):
     (html,) = page.tagged("html")
@@ -51,3 +53,34 @@ def test_a_theme_leads_to_no_foreign_page(browser, back):
     browser.open("/")
     page = browser.send("Bright sun", back=back)
     assert (page.status, page.path) == (200, "/settings")
+
+
+def test_units_are_chosen_once_and_forms_follow(browser, a_job):
+    job_id = a_job()
+    browser.open("/settings")
+    browser.send("Use these units", system="awg")
+    page = browser.open(f"/jobs/{job_id}/places/0")
+    assert "Length of the run, feet" in page.words
+    before = jobs.get_job(job_id)
+    browser.send("Save")
+    assert jobs.get_job(job_id).revision == before.revision
+    browser.open(f"/jobs/{job_id}/places/0")
+    browser.send("Save", run_m="15")
+    assert jobs.get_job(job_id).document["places"][0]["run_m"] == pytest.approx(4.572)
+
+
+def test_a_form_is_read_in_the_units_it_was_shown_in(browser, a_job):
+    job_id = a_job()
+    page = browser.open(f"/jobs/{job_id}/places/0")
+    browser.open("/settings")
+    browser.send("Use these units", system="awg")
+    browser.page = page
+    browser.send("Save", run_m="15")
+    assert jobs.get_job(job_id).document["places"][0]["run_m"] == 15
+
+
+def test_programs_speak_metric(browser, a_job):
+    browser.open("/settings")
+    browser.send("Use these units", system="awg")
+    assert browser.send("Use these units", system="cubits").status == 422
+    assert "awg" not in browser.client.get(f"/api/jobs/{a_job()}").get_data(as_text=True)
