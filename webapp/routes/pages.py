@@ -3,6 +3,7 @@
 from webapp.routes import (
     assumed_pages,
     device_pages,
+    docket_page,
     load_pages,
     mark_pages,
     offline_pages,
@@ -21,6 +22,7 @@ __all__ = [
     "assumed_pages",
     "bp",
     "device_pages",
+    "docket_page",
     "load_pages",
     "mark_pages",
     "offline_pages",

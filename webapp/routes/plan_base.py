@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import wraps
 from typing import Any
 
-from flask import redirect, render_template, url_for
+from flask import redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from optimizer.catalogue import Battery, Catalogue
@@ -19,6 +19,7 @@ from webapp.present import read_first as critical
 from webapp.present.cautions import PlanCautions, plan_cautions
 from webapp.present.checks import may_build
 from webapp.present.plan_parts import PARTS
+from webapp.present.qr import QrView, qr_view
 from webapp.present.words import moment
 from webapp.routes.page_base import catalogue_value
 from webapp.services import jobs, marks, plans
@@ -92,6 +93,11 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         made=moment(shown.record.created_at),
         **values,
     )
+
+
+def job_code(shown: Opened) -> QrView:
+    """The code that opens the job, under the name by which this server was asked."""
+    return qr_view(request.host_url.rstrip("/") + url_for("pages.show_job", job_id=shown.job.id))
 
 
 def of_sound_plan(view: Callable[[Opened], str]) -> Callable[[str], ResponseReturnValue]:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from urllib.parse import urlsplit
 
-from flask import request, url_for
+from flask import request
 
-from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
@@ -17,15 +16,13 @@ from webapp.present.cuts import spool_views
 from webapp.present.labels import labels as label_views
 from webapp.present.labels import tape_text
 from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
-from webapp.present.plan_page import plan_view
-from webapp.present.qr import qr_view
 from webapp.present.record import record_sections, spelled
 from webapp.present.record_words import SHAPES
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
 from webapp.present.words import money
 from webapp.routes.page_base import bp
-from webapp.routes.plan_base import Opened, of_sound_plan, part_page
+from webapp.routes.plan_base import Opened, job_code, of_sound_plan, part_page
 from webapp.services import marks
 
 
@@ -93,7 +90,7 @@ def labels(shown: Opened) -> str:
         read_first=True,
         labels=sheet,
         tape=tape_text(sheet),
-        qr=qr_view(request.host_url.rstrip("/") + url_for("pages.show_job", job_id=shown.job.id)),
+        qr=job_code(shown),
         only_here=urlsplit(request.host_url).hostname in ("localhost", "127.0.0.1", "::1"),
         **_fuses(shown),
     )
@@ -130,24 +127,6 @@ def record(shown: Opened) -> str:
     """What was measured, beside what to expect."""
     sections = record_sections(shown.stated, shown.catalogue, shown.plan, marks.marks_of(shown.record.id))
     return part_page(shown, "pages/record.html", "record", sections=sections, shapes=SHAPES)
-
-
-@bp.get("/plans/<plan_id>/docket")
-@of_sound_plan
-def docket(shown: Opened) -> str:
-    """Everything in order, to print and hand over."""
-    return part_page(
-        shown,
-        "pages/docket.html",
-        "docket",
-        read_first=True,
-        view=plan_view(shown.stated, shown.catalogue, shown.plan),
-        sellers=seller_views(shown.catalogue, shown.plan),
-        spools=spool_views(shown.stated, shown.catalogue, shown.plan),
-        sketch=_sketch(shown),
-        flows=flow_view(shown.stated, shown.catalogue, shown.plan),
-        **_fuses(shown),
-    )
 
 
 def _sketch(shown: Opened) -> WiringView:

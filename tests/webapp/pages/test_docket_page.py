@@ -1,0 +1,66 @@
+"""The docket: everything of a plan on paper, in the order of work, with its cautions."""
+
+from __future__ import annotations
+
+import pytest
+from test_plan_pages import an_answer
+
+from webapp.services import marks
+
+ORDER = (
+    "Parts list",
+    "Cut list",
+    "Fuse schedule",
+    "Labels",
+    "Wiring sketch",
+    "Circuits and feeds",
+    "Order of work",
+    "Measured on site",
+    "Energy and battery",
+    "Proof",
+)
+
+
+@pytest.fixture
+def plan_id(planned):
+    plan_id = planned(an_answer())
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    return plan_id
+
+
+def test_everything_is_there_in_the_order_of_work(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/docket")
+    words = page.words[page.words.index("Total 626.34") :]
+    places = [words.index(heading) for heading in ORDER]
+    assert places == sorted(places)
+
+
+def test_what_is_critical_stands_before_the_parts(browser, plan_id):
+    words = browser.open(f"/plans/{plan_id}/docket").words
+    first = words[: words.index("Parts list")]
+    for said in ("design aid", "thousands of amps", "No fuse, no connection", "can burst", "lock off shore"):
+        assert said in first
+
+
+def test_what_is_ticked_and_measured_is_filled_in_and_the_rest_is_for_a_pen(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/docket")
+    empty = [at for at in page.tagged("span") if at.get("class") == "box"]
+    orders = len(an_answer()["orders"])
+    assert len(empty) > orders
+    marks.set_mark(plan_id, f"buy/{an_answer()['orders'][0]['offer']}", "", "yes")
+    marks.set_mark(plan_id, "build/before/isolate", "", "yes")
+    marks.set_mark(plan_id, "measured/C1/end_v", "", "12.34")
+    page = browser.open(f"/plans/{plan_id}/docket")
+    assert sum(at.get("class") == "box box--ticked" for at in page.tagged("span")) == 2
+    assert "12.34 V" in page.words
+
+
+def test_each_sheet_can_name_its_job_and_plan(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/docket")
+    assert [at for at in page.tagged("p") if at.get("class") == "docket__stamp"]
+    assert f"· plan {plan_id} ·" in page.words
+
+
+def test_there_is_nothing_to_fill_in_on_the_screen(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/docket")
+    assert not [at for at in page.tagged("input") if "data-mark" in at]

@@ -1,0 +1,45 @@
+"""The docket: everything of a plan in the order of work, to print and hand over."""
+
+from __future__ import annotations
+
+from webapp.pictures.flows import flow_view
+from webapp.pictures.network import network_of
+from webapp.pictures.wiring import wiring_view
+from webapp.present.build_steps import build_sections
+from webapp.present.circuits import fuse_rows, output_fuse_rows
+from webapp.present.cuts import spool_views
+from webapp.present.labels import labels
+from webapp.present.plan_page import plan_view
+from webapp.present.read_first import read_first
+from webapp.present.record import record_sections
+from webapp.present.shopping import seller_views
+from webapp.routes.page_base import bp
+from webapp.routes.plan_base import Opened, job_code, of_sound_plan, part_page
+from webapp.services import marks
+
+
+@bp.get("/plans/<plan_id>/docket")
+@of_sound_plan
+def docket(shown: Opened) -> str:
+    """All pages of a plan as one, with what is ticked and measured so far."""
+    made = (shown.stated, shown.catalogue, shown.plan)
+    ticks = marks.marks_of(shown.record.id)
+    return part_page(
+        shown,
+        "pages/docket.html",
+        "docket",
+        read_first=True,
+        ticks=ticks,
+        critical=read_first(shown.stated, shown.cautions),
+        qr=job_code(shown),
+        view=plan_view(*made),
+        sellers=seller_views(shown.catalogue, shown.plan),
+        spools=spool_views(*made),
+        fuses=fuse_rows(*made),
+        output_fuses=output_fuse_rows(*made),
+        labels=labels(*made),
+        sketch=wiring_view(network_of(*made)),
+        flows=flow_view(*made),
+        sections=build_sections(*made, shown.cautions),
+        readings=record_sections(*made, ticks),
+    )
