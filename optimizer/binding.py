@@ -60,7 +60,7 @@ def what_limits_cost(
         if share_s <= 0:
             break
         bent = changed(job, [step.change])
-        other = cheapest_plan(instances.of(bent), time_limit_s=share_s, stop=stop)
+        other = cheapest_plan(instances.of(bent), time_limit_s=share_s, stop=stop, by_price_alone=True)
         found += _compared(step, plan, other)
         if on_progress is not None:
             on_progress(Progress(best_cents=plan.total_cents, bound_cents=plan.bound_cents, elapsed_s=clock.elapsed_s))

@@ -57,8 +57,12 @@ def cheapest_plan(
     time_limit_s: float | None = None,
     on_progress: Callable[[Progress], None] | None = None,
     stop: threading.Event | None = None,
+    by_price_alone: bool = False,
 ) -> Plan:
-    """The cheapest plan of an instance whatever the budget, as yet without checks, cautions and reasons."""
+    """The cheapest plan of an instance whatever the budget, as yet without checks, cautions and reasons.
+
+    Args: by_price_alone: Only the price is asked for: any plan of that price will do.
+    """
     clock = Clock(NO_LIMIT_S if time_limit_s is None else time_limit_s, stop)
     nothing = Plan(status="unknown", total_cents=None, bound_cents=None)
     if stop is not None and stop.is_set():
@@ -71,7 +75,7 @@ def cheapest_plan(
     if clock.left_s <= 0:
         return by_hand or nothing
     built = build_model(instance)
-    solved = Search(built, max(clock.left_s, _MOMENT_S), on_progress, stop, answer).run()
+    solved = Search(built, max(clock.left_s, _MOMENT_S), on_progress, stop, answer, by_price_alone=by_price_alone).run()
     if solved.status == "infeasible":
         return Plan(status="infeasible", total_cents=None, bound_cents=None)
     if solved.total_cents is None:

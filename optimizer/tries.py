@@ -165,7 +165,7 @@ class Tries:
             instance = self._instance(step, job)
             if _is_plainly_without(instance):
                 return None
-            plan = cheapest_plan(instance, time_limit_s=limit_s, stop=self._pace.clock.stop)
+            plan = cheapest_plan(instance, time_limit_s=limit_s, stop=self._pace.clock.stop, by_price_alone=True)
         if plan.status == "unknown":
             raise OutOfTime
         self._solutions[step] = plan

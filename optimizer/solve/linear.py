@@ -11,12 +11,14 @@ import math
 import os
 import sys
 import threading
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import highspy
 import numpy as np
+import numpy.typing as npt
 from ortools.sat.python import cp_model
 
 from optimizer.solve.variables import Term
@@ -24,6 +26,8 @@ from optimizer.solve.variables import Term
 _FAR = 1 << 61  # the solver's way of saying that a row has no such bound
 _LARGE = 1e4  # rows with larger coefficients are scaled down to about one
 _CENT = 1e-4  # a bound this close below a whole cent is that cent
+
+_CLOSE = 0.002  # relative gap at which a part of the model is solved well enough
 
 Solution = list[int]
 
@@ -105,10 +109,13 @@ class LinearModel:
         stop: threading.Event | None,
         on_solution: Callable[[Solution], Any],
         on_bound: Callable[[int], Any],
+        within_cents: float | None = None,
     ) -> Found:
         """The least price, or the best bound and solution when time is up or somebody asks to stop.
 
         Args:
+            within_cents: Leave out what the relaxation prices dearer than this, unless the start has it: a small model
+                with good solutions. Its bound is none of the whole, so none is given. [cents]
             limit_s: Wall-clock limit. [s]
             start: A solution to start from; may be empty.
             on_solution: Called with every better solution that holds.
@@ -116,6 +123,11 @@ class LinearModel:
         """
         highs, columns = self._load()
         highs.setOptionValue("time_limit", max(0.01, limit_s))
+        if within_cents is not None:
+            started_s = time.monotonic()
+            _leave_out_dear(highs, within_cents, start)
+            highs.setOptionValue("mip_rel_gap", _CLOSE)
+            highs.setOptionValue("time_limit", max(0.01, limit_s - (time.monotonic() - started_s)))
         if start:
             values = np.zeros(len(columns.least))
             values[: len(start)] = start
@@ -132,7 +144,7 @@ class LinearModel:
 
         def working(event: Any) -> None:
             cents = _whole(event.data_out.mip_dual_bound)
-            if cents > bound[0]:
+            if cents > bound[0] and within_cents is None:
                 bound[0] = cents
                 on_bound(cents)
             if stop is not None and stop.is_set():
@@ -141,7 +153,10 @@ class LinearModel:
         highs.cbMipImprovingSolution.subscribe(improved)
         highs.cbMipInterrupt.subscribe(working)
         highs.run()
-        return self._found(highs, best, bound[0])
+        found = self._found(highs, best, bound[0])
+        if within_cents is not None:
+            return Found(is_optimal=False, is_infeasible=False, bound_cents=0, solution=found.solution)
+        return found
 
     def _found(self, highs: highspy.Highs, best: list[Solution], bound: int) -> Found:
         status = highs.getModelStatus()
@@ -199,6 +214,26 @@ class LinearModel:
         if row.least is not None:
             slack = least - sum(min(coef * d for d in self._domains[var]) for coef, var in terms)
             columns.row([*terms, (-max(slack, 0.0), row.only_if)], least - max(slack, 0.0), math.inf)
+
+
+def _leave_out_dear(highs: highspy.Highs, within_cents: float, start: Solution) -> None:
+    """Fixes at nothing what the relaxation does without, and would take only at a price above a given one."""
+    model = highs.getLp()
+    columns = np.arange(model.num_col_, dtype=np.int32)
+    _set_kind(highs, columns, highspy.HighsVarType.kContinuous)
+    highs.run()
+    reduced, value = np.array(highs.getSolution().col_dual), np.array(highs.getSolution().col_value)
+    _set_kind(highs, columns, highspy.HighsVarType.kInteger)
+    if len(reduced) != model.num_col_:
+        return  # no time for the relaxation
+    dear = (reduced > within_cents) & (value <= np.array(model.col_lower_))
+    dear[: len(start)] &= np.array(start) <= np.array(model.col_lower_)[: len(start)]
+    fixed = columns[dear]
+    highs.changeColsBounds(len(fixed), fixed, np.array(model.col_lower_)[dear], np.array(model.col_lower_)[dear])
+
+
+def _set_kind(highs: highspy.Highs, columns: npt.NDArray[np.int32], kind: highspy.HighsVarType) -> None:
+    highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
 
 
 def _silent_highs() -> highspy.Highs:

@@ -33,9 +33,15 @@ _LARGEST = 1 << 60  # objective that the solver's whole numbers hold
 _TRIES = 20  # at buying for given circuits, each without what could not be cut
 JOINT_LIMIT = 6.0  # deterministic seconds for price and power together, on jobs of a few loads
 FEW_LOADS = 6
+MANY_LOADS = 12  # above which good solutions are looked for in a part of the model first:
+AROUND_CENTS = 100.0  # in what the relaxation prices dearer by no more than this,
+AROUND_SHARE, AROUND_S = 0.35, 25.0  # for this part of the time left, and for so long at the most
 SETTLE_S = 5.0  # wall-clock guard for buying what given circuits take, also when time is up: else nothing is to show
 FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take
-TIE_LIMIT = 1.0  # deterministic seconds for power at a proven price, and for each tie-break after; then the best stands
+# deterministic seconds for power at a proven price, and for fuse ratings and order lines after; then the best stands
+TIE_LIMIT = 1.0
+TIE_LIMIT_LARGE = 0.5  # the same for more loads, where neither is proven in any time worth waiting for
+ID_LIMIT = 0.2  # for the order of ids, which matters to nobody but must come out the same
 
 
 @dataclass(slots=True)
@@ -80,8 +86,16 @@ class Search:
         report: Report | None,
         stop: threading.Event | None = None,
         first: Answer | None = None,
+        *,
+        by_price_alone: bool = False,
     ) -> None:
-        """Args: first: What to start from, already told to whoever listens."""
+        """A search to be run once.
+
+        Args:
+            first: What to start from, already told to whoever listens.
+            by_price_alone: Any plan of the least price will do: no ties are broken.
+        """
+        self._by_price_alone = by_price_alone
         self._first = first
         self._built = built
         self._stop = stop
@@ -92,6 +106,7 @@ class Search:
         self._packed: list[Packed] = []  # its cuts, from spools that the model knows by length only
         self._has_unfit = False
         self._is_restricted = False  # the model leaves plans out: what it proves says nothing of those
+        self._has_looked_around = False
         self._candidate: list[int] = []  # solution last looked at
         self._best_cents: int | None = None if first is None else first.total_cents
         self._bound_cents = 0
@@ -108,7 +123,7 @@ class Search:
         cp, cost, power = self._built.cp, self._built.bought.cost, average_terms(self._built.v)
         self._weight = self._cent = 1 + most_average(self._built.v)
         most_cents = sum(abs(coef) * upper(var) for coef, var in cost)
-        if self._cent * most_cents > _LARGEST:
+        if self._by_price_alone or self._cent * most_cents > _LARGEST:
             self._cent, power = 1, []  # prices too large to stand beside a power in one number
         cp.minimize(total([(self._cent * coef, var) for coef, var in cost] + power))
         self._take_first_answer()
@@ -121,9 +136,10 @@ class Search:
             return Solved("unknown", None, None, None)
         best = self._cost_cents()
         if status == cp_model.OPTIMAL and not self._is_restricted and self._undecided_cents is None:
-            cp.add(total(cost) <= best)
-            self._hold_power_of_each_load()
-            self._break_ties()
+            if not self._by_price_alone:
+                cp.add(total(cost) <= best)
+                self._hold_power_of_each_load()
+                self._break_ties()
             return Solved("optimal", best, best, self._value, self._packed)
         bound = min(self._bound_cents, best)
         return Solved("optimal" if bound == best else "feasible", best, bound, self._value, self._packed)
@@ -171,6 +187,8 @@ class Search:
 
     def _by_price(self) -> int:
         linear = LinearModel(self._built.cp, self._built.bought.cost)
+        if len(self._built.v.instance.loads) > MANY_LOADS and not self._has_looked_around:
+            self._look_around(linear)
         found = linear.minimize(
             limit_s=self._left_s(),
             start=self._solution,
@@ -187,13 +205,29 @@ class Search:
             self._settle_purchases()
         return int(cp_model.OPTIMAL if found.is_optimal else cp_model.FEASIBLE)
 
+    def _look_around(self, linear: LinearModel) -> None:
+        """Good solutions of a model without what the relaxation prices dear: the whole one takes long to find any."""
+        self._has_looked_around = True
+        found = linear.minimize(
+            limit_s=min(AROUND_SHARE * self._left_s(), AROUND_S),
+            start=self._solution,
+            stop=self._stop,
+            on_solution=self._look_at,
+            on_bound=self._raise_bound,
+            within_cents=AROUND_CENTS,
+        )
+        if found.solution is not None:
+            self._look_at(found.solution)
+
     def _least_power(self) -> None:
         """The least average power at the least price, or the least found in the work allowed."""
+        if self._by_price_alone:
+            return
         cp, cost = self._built.cp, self._built.bought.cost
         cp.add(total(cost) == self._cost_cents())
         cp.minimize(total(average_terms(self._built.v)))
         self._hint()
-        solver = self._solver(TIE_LIMIT)
+        solver = self._solver(self._tie_limit)
         if solve(solver, cp, stop=self._stop) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             self._keep(solver, ranked=False)
 
@@ -243,6 +277,10 @@ class Search:
         """The cents in a value of the joint objective. A bound of 10.3 cents is one of 10.3 and so of 10 and power."""
         return max(0, math.floor(objective / self._cent))
 
+    @property
+    def _tie_limit(self) -> float:
+        return TIE_LIMIT if len(self._built.v.instance.loads) <= FEW_LOADS else TIE_LIMIT_LARGE
+
     def _hold_power_of_each_load(self) -> None:
         """Leaves every load the feeds that draw exactly as much as its feed in the plan at hand."""
         v, cp = self._built.v, self._built.cp
@@ -259,11 +297,11 @@ class Search:
         """Least fuse ratings and, among those, fewest order lines; then smallest ids."""
         lines = self._order_lines()
         first = lines + [((1 + len(lines)) * coef, var) for coef, var in self._fuse_total()]
-        for objective in (first, self._id_order()):
+        for objective, most in ((first, self._tie_limit), (self._id_order(), ID_LIMIT)):
             cp = self._built.cp
             cp.minimize(total(objective))
             self._hint()
-            solver = self._solver(TIE_LIMIT)
+            solver = self._solver(most)
             if solve(solver, cp, stop=self._stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
             if not self._keep(solver, ranked=False):

@@ -1,0 +1,67 @@
+"""HiGHS on a part of the model: good solutions, and no bound that would hold for the part only."""
+
+from __future__ import annotations
+
+import pytest
+
+from optimizer.by_hand import improved
+from optimizer.planner import plan
+from optimizer.solve import search
+from optimizer.solve.instance import build
+from optimizer.solve.linear import Found, LinearModel
+from optimizer.solve.search import Search, build_model
+from optimizer.solve.variables import total
+from tests.optimizer.cases import case
+
+
+def _found(within_cents: float | None) -> tuple[Found, int, LinearModel]:
+    job, catalogue, _, best_cents = case("023")
+    built = build_model(build(job, catalogue))
+    built.cp.minimize(total(built.bought.cost))
+    linear = LinearModel(built.cp, built.bought.cost)
+    found = linear.minimize(
+        limit_s=60,
+        start=[],
+        stop=None,
+        on_solution=lambda _: None,
+        on_bound=lambda cents: bounds.append(cents),
+        within_cents=within_cents,
+    )
+    assert best_cents is not None
+    return found, best_cents, linear
+
+
+bounds: list[int] = []
+
+
+@pytest.mark.parametrize("within_cents", [0.0, 10_000.0])
+def test_a_part_of_the_model_has_solutions_but_says_no_bound(within_cents: float) -> None:
+    bounds.clear()
+    found, best_cents, linear = _found(within_cents)
+    assert (bounds, found.bound_cents, found.is_optimal, found.is_infeasible) == ([], 0, False, False)
+    if found.solution is not None:
+        assert linear.holds(found.solution)
+        assert linear.cents(found.solution) >= best_cents
+    if within_cents:
+        assert found.solution is not None
+        assert linear.cents(found.solution) <= 1.01 * best_cents
+
+
+def test_a_look_around_changes_no_total(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every job counts as one of many loads, and nothing is settled before HiGHS is asked."""
+    looked = []
+    job, catalogue, _, best_cents = case("023")
+    monkeypatch.setattr(search, "MANY_LOADS", 0)
+    monkeypatch.setattr(search, "JOINT_LIMIT", 1e-3)
+    look_around = Search._look_around
+    monkeypatch.setattr(Search, "_look_around", lambda self, linear: (looked.append(1), look_around(self, linear))[1])
+    answer = plan(job, catalogue)
+    assert looked == [1]
+    assert (answer.status, answer.total_cents) == ("optimal", best_cents)
+
+
+def test_the_least_price_alone_is_the_same_price() -> None:
+    job, catalogue, _, best_cents = case("023")
+    instance = build(job, catalogue)
+    solved = Search(build_model(instance), 60, None, None, improved(instance), by_price_alone=True).run()
+    assert (solved.status, solved.total_cents, solved.bound_cents) == ("optimal", best_cents, best_cents)
