@@ -8,7 +8,7 @@ a screen reader says it right.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
 from markupsafe import Markup, escape
@@ -20,7 +20,7 @@ from webapp.texts import SOURCE, _, decimal, language, speaking
 _HOLE = re.compile(r"%\((\w+)\)s")
 _NUMBER = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?|\d+\.\d+")
 _WORD = re.compile(r"[^\W\d_]{2,}")
-_UNITS = re.compile(r"(?:[mk]?[VAWΩ]|[mk]Ω|[AW]h|mm²?|Ω/km|°C|AWG|cents)(?!\w)|√")
+_UNITS = re.compile(r"(?:Ω/km|[mk]?[VAWΩ]|[AW]h|mm²?|°C|AWG)(?!\w)|√")
 
 
 def told(text: str) -> str:
@@ -80,21 +80,28 @@ def _whole(text: str) -> str | None:
     bare = text.removesuffix(".")
     if not _WORD.search(_UNITS.sub("", bare)):
         return _numbers(text)
-    for form, shape in _shapes():
+    for form, core, shape in _shapes():
+        if core not in bare[1:]:
+            continue
         found = shape.fullmatch(bare) or shape.fullmatch(bare[:1].lower() + bare[1:])
-        if found:
-            values = {name: _value(name, value) for name, value in found.groupdict().items()}
-            said = _(form, **values) if values else _(form)
+        values = _values(found.groupdict()) if found else None
+        if values is not None:
+            said = _(form, **values)
             return (capital(said) if text[:1].isupper() and form[:1].islower() else said) + ending
     return None
 
 
-def _value(name: str, value: str) -> str:
-    """Names as they are; what is no name is said in turn, and numbers get our signs."""
-    if name.startswith("name"):
-        return value
-    said = _said(language(), value)
-    return value if said is None else said
+def _values(found: Mapping[str, str]) -> dict[str, str] | None:
+    """What the holes of a form hold, in the language; None where something in them has no words there."""
+    values = {}
+    for name, value in found.items():
+        said = value if name.startswith("name") else _said(language(), value)
+        if said is None and name.startswith("either"):
+            said = value
+        if said is None:
+            return None
+        values[name] = said
+    return values
 
 
 def _numbers(text: str) -> str:
@@ -102,24 +109,28 @@ def _numbers(text: str) -> str:
 
 
 @lru_cache(maxsize=1)
-def _shapes() -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """Every form and what fits it, those with the most words of their own first."""
+def _shapes() -> tuple[tuple[str, str, re.Pattern[str]], ...]:
+    """Every form, its longest piece of text, which is quick to look for, and what fits it; the wordiest come first."""
     by_length = sorted(FORMS, key=lambda form: -len(_HOLE.sub("", form)))
-    return tuple((form, _shape(form)) for form in by_length)
+    return tuple((form, _core(form), _shape(form)) for form in by_length)
+
+
+def _core(form: str) -> str:
+    """Without its first letter, which may be a capital."""
+    first, *others = _pieces(form)
+    return max(first[1:], *others, key=len) if others else first[1:]
+
+
+def _pieces(form: str) -> list[str]:
+    """Its text around the holes."""
+    pieces = _HOLE.split(form)
+    return [piece.replace("%%", "%") for piece in pieces[::2]] if len(pieces) > 1 else pieces
 
 
 def _shape(form: str) -> re.Pattern[str]:
-    pieces = _HOLE.split(form)
-    pattern, seen = "", set()
-    for index, piece in enumerate(pieces):
-        if index % 2 == 0:
-            pattern += re.escape(piece.replace("%%", "%") if len(pieces) > 1 else piece)
-        elif piece in seen:
-            pattern += f"(?P={piece})"
-        else:
-            seen.add(piece)
-            pattern += f"(?P<{piece}>.+?)"
-    return re.compile(pattern)
+    text, names = _pieces(form), _HOLE.findall(form)
+    holes = [f"(?P={name})" if name in names[:at] else f"(?P<{name}>.+?)" for at, name in enumerate(names)]
+    return re.compile("".join(re.escape(piece) + hole for piece, hole in zip(text, [*holes, ""], strict=True)))
 
 
 def _in_english(text: str) -> Markup:

@@ -1,0 +1,97 @@
+"""Sentences out of plans, in another language."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from markupsafe import Markup
+
+from optimizer import planner
+from optimizer.plan import Plan
+from webapp import schemas, texts
+from webapp.present.told import joined, told, told_plainly, told_sentence
+from webapp.present.told_forms import FORMS
+from webapp.present.words import SPACE
+
+CASES = Path(__file__).parents[2] / "cases"
+HOLE = re.compile(r"%\((\w+)\)s")
+
+
+@pytest.fixture
+def german():
+    with texts.speaking("de"):
+        yield
+
+
+def sentences(plan: Plan) -> Iterator[str]:
+    for check in plan.checks:
+        yield from (check.subject, check.source, check.formula)
+    for way in plan.ways_out:
+        yield from (way.text, way.uncounted)
+    yield from (reason.text for reason in plan.reasons)
+    yield from (each.text for each in plan.binding)
+    yield from (each.text for each in plan.alternatives)
+    yield from plan.cautions
+    yield from plan.untried
+
+
+def planned(name: str) -> Plan:
+    case = json.loads((CASES / f"{name}.json").read_text())
+    catalogue = case["catalogue"]
+    if isinstance(catalogue, str):
+        catalogue = json.loads((CASES / catalogue).read_text())
+    job = schemas.read_job(case["job"]).value
+    return planner.plan(job, schemas.read_catalogue(catalogue).value, time_limit_s=20)
+
+
+@pytest.mark.parametrize("name", ["case-002", "case-004", "case-062"])
+def test_everything_a_plan_says_is_said_in_german(german, name):
+    said = [text for text in sentences(planned(name)) if text]
+    assert len(said) > 3
+    assert [text for text in said if isinstance(told(text), Markup)] == []
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_form_is_known_again(german, form):
+    values = {hole: "Mast" if hole.startswith(("name", "either")) else "12.5" for hole in HOLE.findall(form)}
+    text = form % values if values else form
+    said = told(text)
+    assert not isinstance(said, Markup)
+    assert said.count("12,5") == text.count("12.5")
+    assert said.count("Mast") == text.count("Mast")
+
+
+def test_numbers_get_our_signs_and_names_stay(german):
+    text = "Panel 2.5: 4.2 A over 7.5 m loses 0.35 V even with 2.5 mm², 0.3 V are allowed"
+    expected = "Panel 2.5: 4,2 A über 7,5 m verlieren 0,35 V auch mit 2,5 mm², 0,3 V sind erlaubt"
+    assert told(text).replace(SPACE, " ") == expected
+
+
+def test_what_has_no_form_stays_english_and_says_so(german):
+    said = told("The <moon> is 1,234 km of cheese")
+    assert said == Markup('<span lang="en">The &lt;moon&gt; is 1\u202f234 km of cheese</span>')
+    assert told_plainly("The moon is of cheese") == "The moon is of cheese"
+
+
+def test_half_a_sentence_is_never_said(german):
+    assert isinstance(told("bus up to 14.4 V; the moon is of cheese"), Markup)
+
+
+def test_joined_texts_keep_the_mark_and_no_markup_gets_in(german):
+    whole = joined("; ", (told("bus up to 14.4 V"), told("a <b> nobody knows")))
+    assert str(whole).endswith('; <span lang="en">a &lt;b&gt; nobody knows</span>')
+    assert joined(": ", ("<b>", told("bus up to 14.4 V"))) == f"<b>: Verteiler bis 14,4{SPACE}V"
+
+
+def test_sentences_begin_large_and_end_with_a_stop(german):
+    assert (
+        told_sentence("the bank does not last as long as asked") == "Die Batterie reicht nicht so lange wie verlangt."
+    )
+
+
+def test_english_stays_as_it_is():
+    assert told("bus up to 1,400 V & <more>") == f"bus up to 1\u202f400{SPACE}V & <more>"
