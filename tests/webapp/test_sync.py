@@ -60,6 +60,29 @@ def test_what_both_changed_is_a_conflict_and_the_rest_is_stored(client, job_id):
     assert document(job_id)["limits"]["drop_pct"] == 2
 
 
+def test_what_we_filled_in_is_no_conflict(client, job_id):
+    """A device clears a field, and before it hears what we put there it says something else."""
+    was = f"{document(job_id)['bus']['fault_a']:g}"
+    clear = an_op("form", job=job_id, form="battery", entry=None, changes={"fault_a": [was, ""]})
+    again = an_op("form", job=job_id, form="battery", entry=None, changes={"fault_a": ["", "777"]})
+    results = sent(client, [clear, again])
+    assert [result["state"] for result in results] == ["done", "done"]
+    assert results[0]["filled"]["fault_a"][0] == ""
+    assert document(job_id)["bus"]["fault_a"] == 777
+    late = an_op("form", job=job_id, form="battery", entry=None, changes={"fault_a": ["", "888"]})
+    assert sent_one(client, late, "Tablet")["state"] == "conflict"  # by now somebody typed it
+
+
+def test_500_changes_drain_in_ten_batches(client, job_id):
+    plan_id = plans.start_plan(job_id)
+    ops = [an_op("mark", plan=plan_id, key=f"buy/OF-{n}", old="", new="yes") for n in range(480)]
+    ops += [a_place(job_id, f"Place {n}") for n in range(20)]
+    results = [result for start in range(0, 500, 50) for result in sent(client, ops[start : start + 50])]
+    assert {result["state"] for result in results} == {"done"}
+    assert len(marks.marks_of(plan_id)) == 480
+    assert len(document(job_id)["places"]) == 20 + 3
+
+
 def test_a_whole_job_is_stated_and_planned_without_signal(client, in_app):
     place, router, twin = a_handle(), a_handle(), a_handle()
     ops = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from webapp import units
@@ -11,6 +11,7 @@ from webapp.forms.reading import Unreadable, read_text
 from webapp.texts import _
 
 Changes = Mapping[str, tuple[str, str]]  # by field: its text before and after
+Filled = Mapping[str, Sequence[str]]  # by field: what it was told, and what we put there
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +49,29 @@ def merge(now: Form, changes: Changes) -> tuple[dict[str, str], list[Clash]]:
         else:
             clashes.append(Clash(spec=spec, yours=new, theirs=theirs))
     return texts, clashes
+
+
+def with_filled(now: Form, changes: Changes, filled: Sequence[Filled]) -> Changes:
+    """The changes, where one did not know what we filled in ourselves: as if it had.
+
+    Somebody left a field empty and we put in what is usual: who goes on from the empty field overwrites nobody.
+    """
+    known = {}
+    for name, (old, new) in changes.items():
+        spec, holds = now[name].spec, now[name].text
+        pairs = [each[name] for each in filled if name in each]
+        ours = any(same(spec, told, old) and same(spec, put, holds) for told, put in pairs)
+        known[name] = (holds if ours else old, new)
+    return known
+
+
+def filled_in(told: Mapping[str, str], after: Form) -> dict[str, list[str]]:
+    """What a form says now that it was not told: by field, what it was told and what we put there."""
+    return {
+        name: [told.get(name, ""), field.text]
+        for name, field in after.fields.items()
+        if not same(field.spec, told.get(name, ""), field.text)
+    }
 
 
 def same(spec: Spec, one: str, other: str) -> bool:

@@ -45,3 +45,12 @@ def whose_words(whose: str, when: datetime) -> str:
     if whose:
         return _("stored from %(device)s, %(time)s", device=whose, time=time)
     return _("stored from another device, %(time)s", time=time)
+
+
+def mark_label(key: str) -> str:
+    """What a mark is, such as: measured at C1, end_v."""
+    kind, _stroke, rest = key.partition("/")
+    where, _stroke, what = rest.partition("/")
+    if kind == "measured":
+        return _("Measured at %(where)s, %(what)s", where=where, what=what.replace("_", " "))
+    return _("Note on %(where)s", where=where) if kind == "note" else _("Tick of %(what)s", what=rest)

@@ -25,6 +25,12 @@ def by_handle(session: Session, handle: str) -> OpRecord | None:
     return None if op is None else _record(op)
 
 
+def of_job(session: Session, job_id: str, most: int) -> list[OpRecord]:
+    """The last changes of a job, the newest first."""
+    query = select(Op).where(Op.job_id == job_id).order_by(Op.stored_at.desc()).limit(most)
+    return [_record(op) for op in session.scalars(query)]
+
+
 def add(
     session: Session,
     op_id: str,

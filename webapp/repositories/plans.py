@@ -50,6 +50,11 @@ def find(session: Session, plan_id: str) -> PlanRecord | None:
     return _record(row[0], row[1], ahead=_ahead(session, plan_id) if row[0].state == "queued" else None)
 
 
+def job_of(session: Session, plan_id: str) -> str | None:
+    """The id of the job that a plan was made for."""
+    return session.scalar(select(Plan.job_id).where(Plan.id == plan_id))
+
+
 def of_job(session: Session, job_id: str) -> list[PlanSummary]:
     """All plans of a job, the newest first."""
     query = select(*SUMMARY).where(Plan.job_id == job_id, counts(Plan)).order_by(Plan.created_at.desc(), Plan.id.desc())

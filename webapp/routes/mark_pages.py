@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from urllib.parse import urlsplit
 
-from flask import flash, redirect, request, url_for
+from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from webapp.present.clashes import ClashView, mark_label, whose_words
 from webapp.routes import askers
 from webapp.routes.once import once
 from webapp.routes.page_base import bp, own_path
-from webapp.services import marks
+from webapp.services import jobs, marks, plans
 from webapp.services.errors import FaultyDocument
 from webapp.texts import N_, _
 
-NOT_FIELDS = frozenset({"csrf_token", "shown", "seen", "op_id", "back"})
+NOT_FIELDS = frozenset({"csrf_token", "shown", "seen", "op_id", "back", "asked"})
 SAVED = N_("Saved.")
-KEPT_THEIRS = N_("Changed on another device meanwhile, and left as it is there: %(what)s.")
 
 
 @bp.post("/plans/<plan_id>/marks")
@@ -29,11 +29,28 @@ def save_marks(plan_id: str) -> ResponseReturnValue:
         flash(" ".join(fault.message for fault in trouble.faults[:3]), "stop")
     else:
         if theirs:
-            what = ", ".join(f"{key}: {mark.value or '–'}" for key, mark in theirs.items())
-            flash(_(KEPT_THEIRS, what=what), "stop")
-        else:
-            flash(_(SAVED), "done")
+            return _choice_page(plan_id, theirs), 409
+        flash(_(SAVED), "done")
     return redirect(_back() or url_for("pages.show_plan", plan_id=plan_id), code=303)
+
+
+def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord]) -> str:
+    """What both changed, to choose from: everything else of the form is stored."""
+    clashes = [
+        ClashView(
+            name=key,
+            label=mark_label(key),
+            yours=request.form.get(key, ""),
+            yours_words=request.form.get(key, "") or _("Left empty"),
+            theirs=mark.value,
+            theirs_words=mark.value or _("Left empty"),
+            whose=whose_words(mark.device, mark.stored_at),
+        )
+        for key, mark in theirs.items()
+    ]
+    kept = {"seen": marks.last_change(plan_id), "back": _back()}
+    job = jobs.get_job(plans.job_of(plan_id))
+    return render_template("pages/choice.html", job=job, step="plan", clashes=clashes, kept=kept, action=request.path)
 
 
 def _changes(plan_id: str) -> dict[str, tuple[str, str]]:

@@ -14,9 +14,11 @@ from webapp import canonical, db
 from webapp.repositories import ops
 from webapp.schemas.ops import UUID4
 
-__all__ = ["OtherContent", "Sent", "entry_called", "is_op_id", "once", "result_of", "variant"]
+__all__ = ["OtherContent", "Sent", "entry_called", "is_op_id", "once", "result_of", "results_in", "variant"]
 
 Result = dict[str, Any]
+
+LOOKED_BACK = 50
 
 
 class OtherContent(Exception):
@@ -76,6 +78,12 @@ def result_of(op_id: str) -> Result | None:
     with db.current().reading() as session:
         op = ops.find(session, op_id)
     return None if op is None else op.result
+
+
+def results_in(job_id: str) -> list[Result]:
+    """What came of the last changes of a job that were sent."""
+    with db.current().reading() as session:
+        return [op.result for op in ops.of_job(session, job_id, LOOKED_BACK)]
 
 
 def _once(sent: Sent, work: Callable[[], tuple[Result, bool]]) -> tuple[Result, bool]:

@@ -27,6 +27,7 @@ __all__ = [
     "finish_plan",
     "get_plan",
     "is_to_cancel",
+    "job_of",
     "note_progress",
     "plan_again",
     "plans_of",
@@ -142,6 +143,15 @@ def get_plan(plan_id: str) -> PlanRecord:
     """A plan with the job it was made for. Raises NotFound."""
     with db.current().reading() as session:
         return _found(plans.find(session, plan_id))
+
+
+def job_of(plan_id: str) -> str:
+    """The id of the job that a plan was made for. Raises NotFound."""
+    with db.current().reading() as session:
+        job_id = plans.job_of(session, plan_id)
+    if job_id is None:
+        raise NotFound(_("There is no such plan here."))
+    return job_id
 
 
 def plans_of(job_id: str) -> list[PlanSummary]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -72,6 +72,7 @@ class Outcome:
     entry: str = ""  # the id of the place or load that it states
     revision: int = 0
     clashes: list[Clash] = field(default_factory=list)
+    filled: dict[str, list[str]] = field(default_factory=dict)  # by field: what it was told, and what we put there
 
     @property
     def state(self) -> str:
@@ -99,13 +100,25 @@ def add_entry(job_id: str, step: Step, answers: Mapping[str, str], *, device: st
         return _read(job_id, step, None, answers, device)
 
 
-def edit_entry(job_id: str, step: Step, entry_id: str, changes: merging.Changes, *, device: str = "") -> Outcome:
-    """Change fields of the job itself, a place or a load; clashing fields stay as they are. Raises NotFound."""
+def edit_entry(
+    job_id: str,
+    step: Step,
+    entry_id: str,
+    changes: merging.Changes,
+    *,
+    device: str = "",
+    filled: Sequence[merging.Filled] = (),
+) -> Outcome:
+    """Change fields of the job itself, a place or a load; clashing fields stay as they are. Raises NotFound.
+
+    Args:
+        filled: What earlier changes were not told and we filled in.
+    """
     with db.current().writing():
         document = jobs.get_job(job_id).document
         index = _index(document, step, entry_id)
         now = step.show(document, index, catalogue.current().document)
-        texts, clashes = merging.merge(now, changes)
+        texts, clashes = merging.merge(now, merging.with_filled(now, changes, filled))
         outcome = _read(job_id, step, index, texts, device)
         if not outcome.form.troubled:
             outcome.clashes = list(_told(job_id, step, entry_id, clashes))
@@ -202,6 +215,8 @@ def _read(job_id: str, step: Step, index: int | None, answers: Mapping[str, str]
         place_faults(form, trouble.faults, at=at, filled_in=document.get("assumed", ()))
         return outcome
     outcome.revision = saved.revision
+    if index is not None or not step.array:
+        outcome.filled = merging.filled_in(answers, step.show(saved.document, index, catalogue.current().document))
     if step.array:
         outcome.entry = _entry_stated(job.document, saved.document, step.array, index)
     return outcome

@@ -75,7 +75,7 @@ def _work(op: Op, _device: str, _asked_by: str | None) -> Result:
 
 @_work.register
 def _mark(op: MarkOp, device: str, _asked_by: str | None) -> Result:
-    _kept_job(plans.get_plan(op.plan).job_id)
+    _kept_job(plans.job_of(op.plan))
     theirs = marks.set_mark(op.plan, op.key, op.old, op.new, device=device, made_at=op.at)
     if theirs is None:
         return {"state": "done"}
@@ -102,7 +102,14 @@ def _form(op: FormOp, device: str, _asked_by: str | None) -> Result:
     if step.array and entry is None:
         answers = {name: new for name, (_old, new) in changes.items()}
         return _told(statements.add_entry(op.job, step, answers, device=device))
-    return _told(statements.edit_entry(op.job, step, entry or "", changes, device=device))
+    earlier = [
+        result["filled"] for result in ops.results_in(op.job) if result.get("stated") == [step.name, entry or ""]
+    ]
+    outcome = statements.edit_entry(op.job, step, entry or "", changes, device=device, filled=earlier)
+    told = _told(outcome)
+    if outcome.filled:
+        told |= {"stated": [step.name, entry or ""], "filled": outcome.filled}
+    return told
 
 
 @_work.register

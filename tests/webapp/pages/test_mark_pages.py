@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from page_browser import read_case
+from page_browser import Page, assert_sound, read_case
 from test_plan_pages import PARTS, an_answer
 
 from webapp.services import jobs, marks, plans
@@ -43,6 +43,23 @@ def test_a_page_open_for_long_takes_nothing_back(post, plan_id):
     marks.set_mark(plan_id, END_V, "12.1", "12.3")
     post(**{"shown": ["buy/OF-1", "buy/OF-2"], "buy/OF-1": "yes", END_V: "12.1", "seen": seen})
     assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", "buy/OF-2": "yes", END_V: "12.3"}
+
+
+@pytest.mark.parametrize("choice", ["11.8", "12.3"])
+def test_what_both_measured_is_a_choice(post, plan_id, choice):
+    seen = str(marks.last_change(plan_id))
+    marks.set_mark(plan_id, END_V, "", "12.3", device="Tablet")
+    answer = post(**{"shown": ["buy/OF-1"], "buy/OF-1": "yes", END_V: "11.8", "seen": seen})
+    page = Page(answer.status_code, "", answer.get_data(as_text=True))
+    assert_sound(page)
+    assert page.status == 409
+    assert "stored from Tablet" in page.words
+    form = page.form("Save my choice")
+    assert form.choices == {END_V: ["11.8", "12.3"]}
+    assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", END_V: "12.3"}
+    answer = post(**dict(form.values) | {END_V: choice})
+    assert (answer.status_code, answer.location) == (303, "/jobs/x/places")
+    assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", END_V: choice}
 
 
 def test_it_needs_the_token(pages_app, plan_id):
