@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser import real
+
 
 @pytest.fixture
 def van(a_phone, origin):
@@ -104,3 +106,14 @@ def test_what_lies_at_the_bottom_covers_nothing_that_has_the_focus(van, step):
         if found:
             hidden.append(found)
     assert hidden == []
+
+
+def test_text_of_twice_the_size_fits_the_narrowest_phone(chromium, van):
+    job, page = van[1], chromium.new_context(**real.PHONE | {"viewport": {"width": 320, "height": 740}}).new_page()
+    wide = {}
+    for path in ("", "/battery", "/places", "/places/0", "/loads", "/loads/0", "/limits", "/owned", "/assumed"):
+        page.goto(job + path if path else job.split("/jobs/")[0])
+        page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+        wide[path] = page.evaluate("document.documentElement.scrollWidth")
+    page.context.close()
+    assert {path: width for path, width in wide.items() if width > 320} == {}
