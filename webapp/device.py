@@ -20,6 +20,7 @@ THEMES = (
     (SUN, N_("Bright sun")),
 )
 SUN_ON = "on"
+FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 ONE_YEAR_S = 365 * 24 * 3600
 
 
@@ -53,7 +54,8 @@ def _choose_units() -> None:
     """As chosen on this device; a form is read in the units it was shown in, whatever was chosen since."""
     if request.path.startswith("/api/"):
         return units.choose(units.METRIC)
-    return units.choose(request.form.get("units") or request.cookies.get("units", ""))
+    typed_in = request.form.get("units") if request.mimetype in FORMS else ""  # a view limits other bodies itself
+    return units.choose(typed_in or request.cookies.get("units", ""))
 
 
 def remember(response: Response, name: str, value: str) -> Response:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from contextvars import ContextVar
 
 from webapp.schemas.typed import awg_mm2
@@ -42,6 +44,16 @@ def chosen() -> str:
 def choose(system: str) -> None:
     """Answer and read in this system from here on; metric where it is none of ours."""
     _chosen.set(system if system in dict(SYSTEMS) else METRIC)
+
+
+@contextmanager
+def counting_in(system: str) -> Iterator[None]:
+    """Whatever is read and written inside is in this system; as chosen where it names none."""
+    token = _chosen.set(system or chosen())
+    try:
+        yield
+    finally:
+        _chosen.reset(token)
 
 
 def american() -> bool:

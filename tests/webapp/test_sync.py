@@ -47,6 +47,18 @@ def test_a_field_is_changed(client, job_id):
     assert document(job_id)["limits"]["drop_pct"] == 4
 
 
+def test_a_change_is_read_in_the_units_it_was_typed_in(client, job_id):
+    place = document(job_id)["places"][0]
+    shown, index = f"{round(place['run_m'] / 0.3048, 2):.10g}", place["id"]
+    change = an_op("form", job=job_id, form="place", entry=index, changes={"run_m": [shown, "15"]})
+    assert sent_one(client, {**change, "units": "awg"})["state"] == "done"  # chosen before it waited
+    assert document(job_id)["places"][0]["run_m"] == pytest.approx(4.572)
+    after = an_op("form", job=job_id, form="place", entry=index, changes={"run_m": ["4.572", "5"]})
+    assert sent_one(client, after)["state"] == "done"
+    assert document(job_id)["places"][0]["run_m"] == 5
+    assert sent_one(client, {**after, "op_id": a_handle()[4:], "units": "cubits"})["state"] == "refused"
+
+
 def test_what_both_changed_is_a_conflict_and_the_rest_is_stored(client, job_id):
     sent_one(client, limits(job_id, drop_pct=("5", "4")), "Tablet")
     result = sent_one(client, limits(job_id, drop_pct=("5", "2"), headroom_pct=("20", "30")))

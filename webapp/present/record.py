@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Hold, Plan
+from webapp import units
 from webapp.present.record_words import Words, of_current, of_end, of_length, of_open, of_output, of_power
-from webapp.present.words import figure, quantity
+from webapp.present.words import SPACE, figure, quantity
 from webapp.schemas import typed
 from webapp.texts import _
 
@@ -141,8 +142,14 @@ def _reading(
 
 def _expected(least: float, most: float, unit: str) -> str:
     if least <= 0:
-        return _("up to %(most)s", most=quantity(most, unit, 6))
-    return _("%(least)s to %(most)s", least=figure(least, 6), most=quantity(most, unit, 6))
+        return _("up to %(most)s", most=_as_typed(most, unit))
+    return _("%(least)s to %(most)s", least=figure(least, 6), most=_as_typed(most, unit))
+
+
+def _as_typed(value: float, unit: str) -> str:
+    """A limit in the unit that its field is read in; lengths with their feet, where somebody thinks in those."""
+    text = f"{figure(value, 6)}{SPACE}{unit}"
+    return f"{text} ({quantity(value, unit, 4)})" if units.american() and unit == "m" else text
 
 
 def judged(text: str, unit: str, least: float, most: float) -> str:

@@ -20,6 +20,7 @@ FORMS = ("battery", "place", "load", "limits", "owned")
 LISTS = ("place", "load", "owned")
 MOST_FIELDS, TEXT_CHARS, NAME_CHARS, ENTRY_CHARS = 60, 1000, 60, 500
 LINES = "\n\r\t"
+UNITS = ("metric", "awg")  # the systems of webapp.units
 EARLIEST, LATEST = datetime(2000, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
 
 Changes = dict[str, tuple[str, str]]
@@ -109,11 +110,13 @@ class FormOp(Op):
     form: str
     entry: str | None
     changes: Changes = field(default_factory=dict)
+    units: str = ""  # in which they were typed; empty: those of the device now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StartOp(Op):
     changes: Changes = field(default_factory=dict)
+    units: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,12 +190,14 @@ class FormRecord(_AddingRecord):
     form = Choice("the form", FORMS)
     entry = Typed("the entry", most=ENTRY_CHARS, load_default=None, allow_none=True)
     changes = FieldChanges("the list of changes")
+    units = Choice("the units", UNITS, load_default="")
 
 
 class StartRecord(_OpRecord):
     makes = StartOp
     job = Spelled("the id of the job", JOB_ID)
     changes = FieldChanges("the list of changes")
+    units = Choice("the units", UNITS, load_default="")
 
 
 class PresetRecord(_AddingRecord):

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import singledispatch
 from typing import Any
 
-from webapp import db
+from webapp import db, units
 from webapp.forms import battery_fields, entries, merging, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.reading import Unreadable
@@ -53,7 +53,10 @@ def work_of(op: Op, *, device: str, asked_by: str | None) -> Callable[[], tuple[
         try:
             if op.handle and ops.entry_called(op.handle):
                 return refused(general=[_(HANDLE_TAKEN)]), True
-            with db.current().writing():  # all of it, or nothing but the answer
+            with (
+                units.counting_in(getattr(op, "units", "")),
+                db.current().writing(),
+            ):  # all of it, or nothing but the answer
                 return _work(op, device, asked_by), True
         except (FaultyDocument, PlaceInUse) as trouble:
             return refused(general=_sentences(trouble)), True
