@@ -20,7 +20,7 @@ APART_PX = 24.0  # between the numbers of one row
 EDGE_PX = 12.0
 MOST_ROWS = 2
 ROW_PX = 34.0  # a number with its scissors
-LEADER_PX = 12.0
+LEADER_PX, SLANT_PX = 12.0, 10.0
 BAR_PX = 54.0
 RULER_PX = 9.0
 PATTERNS = 3  # neighbours differ by pattern, not by colour alone
@@ -45,12 +45,14 @@ class CutMark:
     cut_pct: str
     label_pct: str
     y: float  # top of the number
+    leader_from_y: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBar:
     height: float
     bar_y: float
+    leader_y: float  # from there leaders slant from their numbers to the cuts
     pieces: tuple[BarPiece, ...]
     marks: tuple[CutMark, ...]
     left_x_pct: str
@@ -78,6 +80,7 @@ def cut_bar(pieces: Sequence[tuple[str, int]], stock_mm: int) -> CutBar:
     return CutBar(
         height=bar_y + BAR_PX + RULER_PX + 1,
         bar_y=bar_y,
+        leader_y=bar_y - SLANT_PX,
         pieces=tuple(
             _piece(index, letter, mm, end_mm, stock_mm)
             for index, ((letter, mm), end_mm) in enumerate(zip(pieces, ends_mm, strict=True))
@@ -127,6 +130,7 @@ def _marks(shares: Sequence[float]) -> tuple[tuple[CutMark, ...], int]:
                 cut_pct=_pct(share),
                 label_pct=_pct(x_px / NARROWEST_PX),
                 y=row * ROW_PX,
+                leader_from_y=(row + 1) * ROW_PX - 2,
             )
         )
     return tuple(marks), rows

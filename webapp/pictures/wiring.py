@@ -53,6 +53,7 @@ class Block:
     tag: str
     heading: str
     height: float
+    bar: str  # path of the bus bar down its edge; a hair longer, so that no gap shows between drawings
     conductors: tuple[str, ...]  # paths
     pairs: tuple[tuple[float, float], ...]  # where a cable is: the stroke that says two conductors
     nodes: tuple[tuple[float, float], ...]  # where conductors join
@@ -122,6 +123,7 @@ class _Sheet:
             tag=tag,
             heading=heading,
             height=round(height, 1),
+            bar=f"M{BAR_X:g} 0V{height + 1:g}" if tag else "",
             conductors=tuple(self.conductors),
             pairs=tuple(self.pairs),
             nodes=tuple(self.nodes),
@@ -171,7 +173,7 @@ def _inverter(sheet: _Sheet, network: Network, x: float, y: float) -> float:
 def _circuit_block(lane: Lane) -> Block:
     sheet = _Sheet()
     tag_px = _tag_px(lane.id)
-    y = sheet.write(FIRST_X + tag_px + 8, 8, (lane.place, "title"), most=2) + 2
+    y = sheet.write(FIRST_X + tag_px + 8, 8, (lane.place, "title")) + 2
     y = max(y, 30.0)
     tap_y = y + 2
     sheet.conductors.append(f"M{BAR_X:g} {tap_y:g}H{FIRST_X:g}V{tap_y + 4:g}")

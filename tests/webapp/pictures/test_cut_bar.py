@@ -80,4 +80,4 @@ def test_the_bar_is_well_formed_and_says_itself():
     tree = drawn("pictures/cut_bar", "cut_bar", bar_of([7100, 6400], 1500), "twin: A 7.10 m, B 6.40 m")
     svg = tree.find("svg")
     assert (svg.get("role"), svg.get("aria-label")) == ("img", "twin: A 7.10 m, B 6.40 m")
-    assert [text.text for text in svg.iterfind("text") if text.get("class") == "bar__number"] == ["1", "2"]
+    assert [text.text for text in svg.iter("text") if text.get("class") == "bar__number"] == ["1", "2"]
