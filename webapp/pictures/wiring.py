@@ -21,7 +21,7 @@ STEP_IN = 30.0
 LABEL_GAP = 24.0
 ROW_H = 40.0
 PAD = 5.0
-TWO_COLUMNS = 6  # so many circuits stand in two columns on a page
+TWO_COLUMNS = 3  # so many circuits keep to one page in two columns, whatever hangs on them
 HALF = {  # of a symbol's height: conductors end there
     "battery": 12.0,
     "main": 14.0,
