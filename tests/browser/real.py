@@ -48,11 +48,17 @@ def chromium() -> Iterator[Browser]:
 def served(folder: Path) -> Iterator[str]:
     """Seed a folder and serve it as people do; the address."""
     program = [sys.executable, "-m", "webapp.cli"]
-    subprocess.run([*program, "seed"], env=environment(folder), check=True, capture_output=True, timeout=120)
+    seed(folder)
     with serving(program, folder, free_port()) as (process, address):
         yield address
         process.terminate()
         process.wait(timeout=10)
+
+
+def seed(folder: Path) -> None:
+    """Put the catalogue and the demo jobs there."""
+    command = [sys.executable, "-m", "webapp.cli", "seed"]
+    subprocess.run(command, env=environment(folder), check=True, capture_output=True, timeout=120)
 
 
 @contextmanager
@@ -86,6 +92,7 @@ def plan_of(page: Page, origin: str, title: str) -> None:
     page.goto(origin)
     page.get_by_role("link", name=re.compile(title)).first.click()
     page.get_by_role("button", name="Find cheapest").click()
+    page.wait_for_url(re.compile("/plans/"))  # a script sends the form: the click does not wait for it
     planned(page)
 
 

@@ -26,11 +26,16 @@ from webapp.texts import _
 @bp.get("/jobs/<job_id>/loads", endpoint="loads")
 def loads_step(job_id: str) -> ResponseReturnValue:
     job = jobs.get_job(job_id)
+    return list_page(job, add_form(job))
+
+
+def add_form(job: Any) -> Form:
+    """The short form, at the place one was at before."""
     form = shown(load_fields.add_specs(job.document), {})
     choices = dict(form["where"].spec.choices)
     asked = request.args.get("where", "")
     form["where"].text = asked if asked in choices else next(iter(choices), "")
-    return _list_page(job, form)
+    return form
 
 
 @bp.post("/jobs/<job_id>/loads")
@@ -45,7 +50,7 @@ def add_load(job_id: str) -> ResponseReturnValue:
         form.fields = {**shown(specs, {}).fields, **form.fields}
     line = None if preset or form.troubled else _line(form, values["output"])
     if form.troubled:
-        return _list_page(job, form), 422
+        return list_page(job, form), 422
     called = _(preset.name) if preset else values["what"] or values["output"]
     if tapped(lambda: _add(job_id, preset, line, values)):
         flash(_added(job_id, called), "done")
@@ -80,9 +85,9 @@ def new_load(job_id: str) -> ResponseReturnValue:
     if request.method == "POST":
         return _save(job_id, "")
     job = jobs.get_job(job_id)
-    form = loads.blank_form(job.document, _forms())
+    form = loads.blank_form(job.document, supplies())
     form.revision = job.revision
-    return _load_page(job, form, None)
+    return load_page(job, form, None)
 
 
 @bp.route("/jobs/<job_id>/loads/<int:index>", methods=["GET", "POST"])
@@ -93,15 +98,15 @@ def edit_load(job_id: str, index: int) -> ResponseReturnValue:
     job = jobs.get_job(job_id)
     if index >= len(job.document["loads"]):
         abort(404)
-    form = loads.edit_form(job.document, index, _forms())
+    form = loads.edit_form(job.document, index, supplies())
     form.revision = job.revision
-    return _load_page(job, form, index)
+    return load_page(job, form, index)
 
 
 def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
     def again(form: Form, entry: str) -> str:
         job = jobs.get_job(job_id)
-        return _load_page(job, form, position(job.document, "loads", entry))
+        return load_page(job, form, position(job.document, "loads", entry))
 
     def then(outcome: statements.Outcome) -> ResponseReturnValue:
         where = position(jobs.get_job(job_id).document, "loads", outcome.entry)
@@ -129,11 +134,11 @@ def duplicate_load(job_id: str) -> ResponseReturnValue:
     return to_step(job_id, "loads", _anchor="loads")
 
 
-def _forms() -> list[str]:
+def supplies() -> list[str]:
     return load_fields.supply_forms(catalogue.current().document)
 
 
-def _list_page(job: Any, form: Form) -> str:
+def list_page(job: Any, form: Form) -> str:
     return render_template(
         "pages/loads.html",
         job=job,
@@ -144,7 +149,7 @@ def _list_page(job: Any, form: Form) -> str:
     )
 
 
-def _load_page(job: Any, form: Form, editing: int | None) -> str:
+def load_page(job: Any, form: Form, editing: int | None) -> str:
     entry_id = "" if editing is None else job.document["loads"][editing]["id"]
     return render_template(
         "pages/load.html",

@@ -28,7 +28,7 @@ def owned_list(job_id: str) -> ResponseReturnValue:
     parts = catalogue.current().document["parts"]
     form = owned.blank_form(parts, kind, request.args.get("words", ""))
     form.revision = job.revision
-    return _page(job, form, parts)
+    return owned_page(job, form, parts)
 
 
 def _added(job_id: str, kind: str) -> ResponseReturnValue:
@@ -44,7 +44,7 @@ def _again(job_id: str, form: Form) -> str:
         field.text = request.form.get(name, "").strip()
         field.error = form[name].error if name in form.fields else ""
     blank.general, blank.revision = form.general, form.revision
-    return _page(jobs.get_job(job_id), blank, parts)
+    return owned_page(jobs.get_job(job_id), blank, parts)
 
 
 @bp.post("/jobs/<job_id>/owned/remove")
@@ -56,7 +56,7 @@ def remove_owned(job_id: str) -> ResponseReturnValue:
     return to_step(job_id, "owned")
 
 
-def _page(job: Any, form: Form, parts: owned.Parts) -> str:
+def owned_page(job: Any, form: Form, parts: owned.Parts) -> str:
     kind, words = request.args.get("kind", ""), request.args.get("words", "")
     return render_template(
         "pages/owned.html",

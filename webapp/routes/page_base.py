@@ -20,6 +20,7 @@ from webapp.services.statements import EntryGone
 from webapp.texts import _
 
 bp = Blueprint("pages", __name__)
+ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
 REMEMBERED = 4  # catalogues kept as values
 
 Document = dict[str, Any]
@@ -37,7 +38,13 @@ def bound(text: str) -> str:
 
 @bp.app_context_processor
 def shared() -> dict[str, Any]:
-    return {"cautions": cautions.Spoken(), "job_state": job_state, "step_url": step_url, "new_op_id": new_op_id}
+    return {
+        "ANY_JOB": ANY_JOB,
+        "cautions": cautions.Spoken(),
+        "job_state": job_state,
+        "step_url": step_url,
+        "new_op_id": new_op_id,
+    }
 
 
 def step_url(job_id: str, step: str) -> str:

@@ -2,6 +2,7 @@
 
 from webapp.routes import (
     assumed_pages,
+    blank_pages,
     device_pages,
     docket_page,
     load_pages,
@@ -12,6 +13,7 @@ from webapp.routes import (
     plan_pages,
     plan_parts,
     search_pages,
+    shell_pages,
     step_pages,
     way_out_pages,
     word_pages,
@@ -20,6 +22,7 @@ from webapp.routes.page_base import bp
 
 __all__ = [
     "assumed_pages",
+    "blank_pages",
     "bp",
     "device_pages",
     "docket_page",
@@ -31,6 +34,7 @@ __all__ = [
     "plan_pages",
     "plan_parts",
     "search_pages",
+    "shell_pages",
     "step_pages",
     "way_out_pages",
     "word_pages",

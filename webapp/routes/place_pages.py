@@ -28,7 +28,7 @@ def places_step(job_id: str) -> ResponseReturnValue:
     job = jobs.get_job(job_id)
     form = places.new_row()
     form.revision = job.revision
-    return _page(job, form, None)
+    return places_page(job, form, None)
 
 
 @bp.route("/jobs/<job_id>/places/<int:index>", methods=["GET", "POST"])
@@ -41,13 +41,13 @@ def edit_place(job_id: str, index: int) -> ResponseReturnValue:
         abort(404)
     form = places.row_form(job.document, index)
     form.revision = job.revision
-    return _page(job, form, index)
+    return places_page(job, form, index)
 
 
 def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
     def again(form: Form, entry: str) -> str:
         job = jobs.get_job(job_id)
-        return _page(job, form, position(job.document, "places", entry))
+        return places_page(job, form, position(job.document, "places", entry))
 
     return save(job_id, PLACE, entry_id, again=again, then=lambda _outcome: to_step(job_id, "places"))
 
@@ -69,7 +69,7 @@ def _named(place: dict[str, Any]) -> str:
     return str(place.get("name") or place["id"])
 
 
-def _page(job: Any, form: Form, editing: int | None) -> str:
+def places_page(job: Any, form: Form, editing: int | None) -> str:
     listed_places = job.document["places"]
     entry_id = listed_places[editing]["id"] if editing is not None and editing < len(listed_places) else ""
     return render_template(

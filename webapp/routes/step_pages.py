@@ -93,7 +93,7 @@ def put_back(job_id: str, revision: int) -> ResponseReturnValue:
 
 @bp.get("/jobs/new")
 def new_job() -> ResponseReturnValue:
-    return _battery_page(None, battery.new_form())
+    return battery_page(None, battery.new_form())
 
 
 @bp.post("/jobs/new")
@@ -101,7 +101,7 @@ def new_job() -> ResponseReturnValue:
 def create_job() -> ResponseReturnValue:
     outcome = statements.start_job(request.form, device=askers.device())
     if outcome.form.troubled:
-        return _battery_page(None, outcome.form), 422
+        return battery_page(None, outcome.form), 422
     return to_step(outcome.entry, "places")
 
 
@@ -112,16 +112,17 @@ def battery_step(job_id: str) -> ResponseReturnValue:
         return save(
             job_id,
             BATTERY,
-            again=lambda form, _entry: _battery_page(jobs.get_job(job_id), form),
+            again=lambda form, _entry: battery_page(jobs.get_job(job_id), form),
             then=lambda _outcome: to_step(job_id, "places"),
         )
     job = jobs.get_job(job_id)
     form = battery.edit_form(job.document, _styles())
     form.revision = job.revision
-    return _battery_page(job, form)
+    return battery_page(job, form)
 
 
-def _battery_page(job: Any, form: Form) -> str:
+def battery_page(job: Any, form: Form, *, blank: bool = False) -> str:
+    """The step as a page; `blank` for a job that only a device knows yet: what follows from its answers is left out."""
     kind = form["chemistry"].text
     shown = bank_cautions(kind if kind != batteries.AS_STATED else "") if kind else (BANK,)
     return render_template(
@@ -129,6 +130,7 @@ def _battery_page(job: Any, form: Form) -> str:
         job=job,
         form=form,
         step="battery",
+        blank=blank,
         bank_cautions=shown,
         too_weak=fuse_styles.too_weak(_styles(), job.document) if job else "",
     )
@@ -145,13 +147,13 @@ def limits_step(job_id: str) -> ResponseReturnValue:
         return save(
             job_id,
             LIMITS,
-            again=lambda form, _entry: _limits_page(jobs.get_job(job_id), form),
+            again=lambda form, _entry: limits_page(jobs.get_job(job_id), form),
             then=lambda _outcome: _after_limits(job_id),
         )
     job = jobs.get_job(job_id)
     form = limits.edit_form(job.document)
     form.revision = job.revision
-    return _limits_page(job, form)
+    return limits_page(job, form)
 
 
 def _after_limits(job_id: str) -> ResponseReturnValue:
@@ -163,5 +165,5 @@ def _after_limits(job_id: str) -> ResponseReturnValue:
     return to_step(job_id, "limits")
 
 
-def _limits_page(job: Any, form: Form) -> str:
+def limits_page(job: Any, form: Form) -> str:
     return render_template("pages/limits.html", job=job, form=form, step="limits", owned=owned_words(job.document))

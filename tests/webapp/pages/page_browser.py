@@ -88,7 +88,7 @@ class PageReader(HTMLParser):
         if tag == "a" and self._words is not None:
             href = next(at.get("href", "") for name, at in reversed(self.tags) if name == "a")
             self.links.append((href, "".join(self._words).strip()))
-        if tag == "button" and self._words is not None and self.forms and self.forms[-1].buttons:
+        if tag == "button" and self._words is not None and "form" in self.open and self.forms[-1].buttons:
             name, value, _ = self.forms[-1].buttons[-1]
             self.forms[-1].buttons[-1] = (name, value, plain("".join(self._words)))
 

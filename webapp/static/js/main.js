@@ -3,6 +3,11 @@ const modules = {
   "cut-line": () => import("./modules/cut-line.js"),
   "read-first": () => import("./modules/read-first.js"),
   recheck: () => import("./modules/recheck.js"),
+  kept: () => import("./modules/kept.js"),
+  marks: () => import("./modules/marks.js"),
+  reset: () => import("./modules/reset.js"),
+  stored: () => import("./modules/stored.js"),
+  strip: () => import("./modules/strip.js"),
   tally: () => import("./modules/tally.js"),
   "plan-progress": () => import("./modules/plan-progress.js"),
   stepper: () => import("./modules/stepper.js"),
@@ -10,6 +15,8 @@ const modules = {
   measured: () => import("./modules/measured.js"),
   sun: () => import("./modules/sun.js"),
 };
+
+import("./offline/start.js").then(({ start }) => start());
 
 for (const element of document.querySelectorAll("[data-module]")) {
   const load = modules[element.dataset.module];

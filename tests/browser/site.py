@@ -1,0 +1,93 @@
+"""A server with one planned job that can be stopped and started again on the same address, and phones on it."""
+
+from __future__ import annotations
+
+import json
+import signal
+import subprocess
+import sys
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Page
+
+from tests.browser import real, slow
+from webapp import db, migrate
+from webapp.app import create_app
+from webapp.config import Config
+from webapp.services import catalogue, jobs, plans
+
+PROGRAM = [sys.executable, "-m", "webapp.cli"]
+IS_KEPT = """async (path) => {
+    for (let tries = 0; tries < 150; tries++) {
+        if (await (await caches.open('pages')).match(path)) return true;
+        await new Promise((done) => setTimeout(done, 200));
+    }
+    return false;
+}"""
+CONTROLLED = """() => new Promise((done) => {
+    if (navigator.serviceWorker.controller) done();
+    else navigator.serviceWorker.addEventListener('controllerchange', () => done());
+})"""
+
+
+class Site:
+    """The data of a folder, served or not."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self.port = folder, real.free_port()
+        self.origin = f"http://localhost:{self.port}"
+        self._serving: AbstractContextManager[tuple[subprocess.Popen[str], str]] | None = None
+        self._app = create_app(Config.at(folder))
+        with self._app.app_context():
+            migrate.upgrade(self._app.extensions[db.EXTENSION], folder)
+            catalogue.replace(_example("catalogue-3"))
+            self.job = jobs.start_job(_example("case-062")["job"]).id
+            self.plan = plans.start_plan(self.job)
+            plans.claim_plan()
+            plans.finish_plan(self.plan, slow.answer(), "an example")
+
+    def start(self, program: list[str] = PROGRAM) -> None:
+        self._serving = real.serving(program, self.folder, self.port)
+        self._process, _address = self._serving.__enter__()
+
+    def stop(self) -> None:
+        """The way a machine that is switched off stops."""
+        if self._serving is not None:
+            self._process.send_signal(signal.SIGKILL)
+            self._process.wait(timeout=10)
+            self._serving.__exit__(None, None, None)
+            self._serving = None
+
+    def document(self, job_id: str) -> dict[str, Any]:
+        """A job as the server has it."""
+        with self._app.app_context():
+            return jobs.get_job(job_id).document
+
+    def titles(self) -> list[str]:
+        """All jobs the server has."""
+        with self._app.app_context():
+            return [job.title for job in jobs.list_jobs()]
+
+    def close(self) -> None:
+        self.stop()
+        self._app.extensions[db.EXTENSION].close()
+
+
+def installed(page: Page) -> None:
+    """Wait until the worker has the page."""
+    page.evaluate(CONTROLLED)
+
+
+def open_kept(page: Page, site: Site, path: str) -> None:
+    """Open a page of the planned job with a signal, and wait until all of the job is on the device."""
+    page.goto(site.origin + path)
+    installed(page)
+    page.reload()  # kept once the worker has the page
+    assert page.evaluate(IS_KEPT, f"/jobs/{site.job}/plan")  # fetched after all others
+
+
+def _example(name: str) -> dict[str, Any]:
+    document: dict[str, Any] = json.loads((slow.CASES / f"{name}.json").read_text())
+    return document

@@ -1,0 +1,117 @@
+// Shows on a page what waits on this device: typed values in their fields, new and removed entries in their lists.
+import { amendAddress } from "./amend.js";
+import { fill, heading, setBase } from "./fields.js";
+import { uuid } from "./ids.js";
+import * as outbox from "./outbox.js";
+import * as page from "./page.js";
+import { keyOf, pendingOf } from "./pending.js";
+import { copy } from "./words.js";
+
+/** Lay what waits over this page. */
+export async function overlay() {
+  const entries = await outbox.all();
+  if (page.job()) ofJob(pendingOf(entries, page.job()), entries);
+  else ofJobs(entries);
+}
+
+function ofJob(pending, entries) {
+  if (pending.title) page.setTitle(pending.title);
+  if (pending.search) showSearch();
+  for (const form of document.querySelectorAll("form[data-op]")) ofForm(form, pending);
+  for (const [list, added] of Object.entries(pending.adds)) addRows(list, added, entries);
+  for (const [key, entry] of pending.removed) strikeOut(key, entry);
+  for (const [key, fields] of pending.fields) if (fields.name) rename(key, fields.name.said);
+}
+
+function showSearch() {
+  const place = document.querySelector("[data-search]");
+  place?.replaceChildren(copy("search"));
+}
+
+function ofForm(form, pending) {
+  for (const select of form.querySelectorAll('select[name="place"], select[name="where"]')) addPlaces(select, pending.adds.place);
+  const fields = pending.fields.get(keyOf(form.dataset.op, form.elements.entry?.value)) ?? {};
+  for (const [name, { said, base, state }] of Object.entries(fields)) {
+    if (!fill(form, name, said)) continue;
+    setBase(form, name, base);
+    heading(form, name)?.append(" ", copy(state === "waiting" ? "waiting" : "needs"));
+  }
+}
+
+function addPlaces(select, added) {
+  for (const { id, name } of added) select.append(new Option(name, id));
+  const asked = new URLSearchParams(location.search).get("where");
+  if ([...select.options].some((option) => option.value === asked)) select.value = asked;
+  if (!added.length) return;
+  for (const each of document.querySelectorAll('[data-needs="place"]')) each.hidden = false;
+  for (const each of document.querySelectorAll('[data-lacks="place"]')) each.hidden = true;
+}
+
+function addRows(name, added, entries) {
+  const list = document.querySelector(`[data-list="${name}"]`);
+  if (!list || !added.length) return;
+  for (const each of added) list.append(row(each, entries));
+  show(name);
+}
+
+function show(name) {
+  for (const each of document.querySelectorAll(`[data-with="${name}"]`)) each.hidden = false;
+  for (const each of document.querySelectorAll(`[data-without="${name}"]`)) each.hidden = true;
+}
+
+function row({ id, name, entry }, entries) {
+  const made = copy("row");
+  made.querySelector(".card__title").append(name, " ", copy(entry.state === "waiting" ? "waiting" : "needs"));
+  const link = made.querySelector("a");
+  if (entry.body.kind === "form") link.href = amendAddress(entry);
+  const button = made.querySelector("button");
+  button.setAttribute("aria-label", `${button.textContent} ${name}`);
+  button.hidden = entries.some((each) => each.body.where === id || each.body.changes?.place?.[1] === id);
+  button.addEventListener("click", () => takeBack(entry));
+  return made;
+}
+
+/** What has not been sent is forgotten; what may have been is removed by a further change. */
+async function takeBack(entry) {
+  const { op_id, kind, handle, job, form } = entry.body;
+  const isOut = entry.tried && entry.state === "waiting";
+  if (isOut && handle) await outbox.add({ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), kind: "remove", job, form: form ?? "load", entry: handle } });
+  else if (isOut && kind === "delete") await outbox.add({ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), kind: "restore", job } });
+  else await outbox.drop(op_id);
+  location.reload();
+}
+
+const rowOf = (key) => document.querySelector(`[data-entry="${CSS.escape(key)}"]`);
+
+function strikeOut(key, entry) {
+  const found = rowOf(key);
+  if (!found) return;
+  found.classList.add("card--gone");
+  found.querySelector(".card__title").append(" ", copy(entry.state === "waiting" ? "waiting" : "needs"));
+  const undo = copy("undo");
+  undo.setAttribute("aria-label", `${undo.textContent} ${entry.what}`);
+  undo.hidden = entry.tried && entry.state === "waiting" && entry.body.kind === "remove";
+  undo.addEventListener("click", () => takeBack(entry));
+  for (const form of found.querySelectorAll("form")) form.hidden = true;
+  (found.querySelector(".tools__list") ?? found).append(undo);
+}
+
+function rename(key, name) {
+  rowOf(key)?.querySelector(".card__title").replaceChildren(name, " ", copy("waiting"));
+}
+
+function ofJobs(entries) {
+  const list = document.querySelector('[data-list="job"]');
+  if (!list) return;
+  for (const entry of entries.filter((each) => each.body.kind === "start")) {
+    const made = row({ id: entry.body.job, name: pendingOf(entries, entry.body.job).title || entry.detail || entry.what, entry }, []);
+    made.querySelector("a").href = `/jobs/${entry.body.job}`;
+    made.querySelector("button").hidden = entries.some((each) => each !== entry && each.body.job === entry.body.job);
+    list.prepend(made);
+    show("job");
+  }
+  for (const job of new Set(entries.map((each) => each.body.job))) {
+    const { deleted } = pendingOf(entries, job);
+    if (deleted) strikeOut(`job/${job}`, deleted);
+  }
+}

@@ -1,0 +1,58 @@
+// The page one is on: whose job it shows, and whether it is a copy that was kept on this device.
+import { ANY_JOB } from "./ids.js";
+
+const PATIENCE_MS = 1000;
+const main = document.getElementById("main");
+const WITH_JOB = { a: "href", form: "action", "[data-next]": "data-next" };
+
+/** The job of this page, undefined where there is none. */
+export const job = () => (main.dataset.job === ANY_JOB ? jobOf(location.pathname) : main.dataset.job);
+export const title = () => main.dataset.title ?? "";
+export const setTitle = (words) => {
+  main.dataset.title = words;
+  const shown = document.querySelector(".case__job");
+  if (shown) shown.textContent = words;
+};
+
+/** The job in an address. */
+export const jobOf = (path) => path.match(/^\/jobs\/([0-9a-z]{26})(?:\/|$)/)?.[1];
+
+/** A page that is for any job now speaks of this one. */
+export function adopt() {
+  const own = jobOf(location.pathname);
+  if (main.dataset.job !== ANY_JOB || !own) return;
+  for (const [selector, name] of Object.entries(WITH_JOB)) {
+    for (const element of document.querySelectorAll(selector)) {
+      const address = element.getAttribute(name);
+      if (address) element.setAttribute(name, address.replace(ANY_JOB, own));
+    }
+  }
+}
+
+/** When this copy was fetched; null where the server has just sent the page. */
+export const keptAt = askWorker();
+
+function askWorker() {
+  const worker = navigator.serviceWorker?.controller;
+  if (!worker) return Promise.resolve(null);
+  return new Promise((resolve) => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = (event) => resolve(event.data);
+    setTimeout(() => resolve(null), PATIENCE_MS);
+    worker.postMessage("kept-at", [port2]);
+  });
+}
+
+/** What was said once is not said again by a copy. */
+export function forgetFlashes() {
+  for (const each of document.querySelectorAll("[data-once]")) each.remove();
+}
+
+/** Go to an address, also where one is there already. */
+export function go(address) {
+  const target = new URL(address, location);
+  const isHere = target.pathname === location.pathname && target.search === location.search;
+  if (isHere && target.hash) history.replaceState(null, "", target);
+  if (isHere) location.reload();
+  else location.assign(target);
+}

@@ -1,0 +1,103 @@
+// Sends what waits, one sender at a time. What the server has answered is settled; everything else stays.
+import { all, alter, isWaiting, tell } from "./outbox.js";
+import { edit } from "./store.js";
+import { uuid } from "./ids.js";
+
+const MOST = 50;
+const PING_MS = 3000;
+const SEND_MS = 20_000;
+
+/** Whether the server answers just now. The browser's own word for it is not trusted. */
+export async function isReachable() {
+  try {
+    const answer = await fetch("/ping", { cache: "no-store", signal: AbortSignal.timeout(PING_MS) });
+    return answer.status === 204;
+  } catch {
+    return false;
+  }
+}
+
+/** Send all that waits. Whether the server could be reached; undefined where another page is sending. */
+export async function send() {
+  if (!navigator.locks) return drain(); // plain http: sent twice does no harm
+  return navigator.locks.request("outbox-send", { ifAvailable: true }, (lock) => (lock ? drain() : undefined));
+}
+
+async function drain() {
+  if (!(await isReachable())) return false;
+  for (let batch = await take(); batch.length; batch = await take()) {
+    if (!(await deliver(batch))) return false;
+  }
+  return true;
+}
+
+async function take() {
+  let batch = [];
+  if (!(await all()).some(isWaiting)) return batch;
+  await alter((list) => {
+    batch = sendable(list).slice(0, MOST);
+    return list.map((each) => (batch.includes(each) ? { ...each, tried: true } : each));
+  });
+  return batch.map((each) => each.body);
+}
+
+/** Those that depend on nothing that needs the person first. */
+export function sendable(list) {
+  const stuck = list.filter((each) => each.state === "refused" || each.state === "gone").map((each) => each.body);
+  const handles = new Set(stuck.map((body) => body.handle).filter(Boolean));
+  const jobs = new Set(stuck.filter((body) => body.kind === "start").map((body) => body.job));
+  return list.filter((each) => isWaiting(each) && !jobs.has(each.body.job) && !names(each.body, handles));
+}
+
+const names = (body, handles) => handles.has(body.entry) || handles.has(body.where) || Object.values(body.changes ?? {}).some(([, text]) => handles.has(text));
+
+async function deliver(ops) {
+  let answer;
+  try {
+    answer = await fetch("/sync", {
+      method: "POST",
+      headers: { "Content-Type": "application/json" },
+      body: JSON.stringify({ device: await device(), ops }),
+      signal: AbortSignal.timeout(SEND_MS),
+    });
+    if (answer.ok) return await settle(ops, (await answer.json()).results);
+  } catch {
+    return false; // sent again later, with the same ids
+  }
+  if (![400, 413, 422].includes(answer.status)) return false; // busy, signed out, broken: all of it stays
+  if (ops.length === 1) return settle(ops, [{ op_id: ops[0].op_id, state: "refused", general: await reasons(answer) }]);
+  for (const op of ops) if (!(await deliver([op]))) return false; // one of them spoils the lot
+  return true;
+}
+
+async function reasons(answer) {
+  const said = await answer.json().catch(() => ({}));
+  return (said.faults ?? []).map((fault) => fault.message);
+}
+
+async function settle(ops, results) {
+  const byId = new Map(results.map((result) => [result.op_id, result]));
+  const done = results.filter((result) => result.state === "done");
+  const bodies = ops.filter((op) => byId.get(op.op_id)?.state === "done");
+  const entries = new Map(bodies.filter((op) => op.handle).map((op) => [op.handle, byId.get(op.op_id).entry]));
+  await alter((list) =>
+    list
+      .filter((each) => byId.get(each.body.op_id)?.state !== "done")
+      .map((each) => (byId.has(each.body.op_id) ? { ...each, state: byId.get(each.body.op_id).state, result: byId.get(each.body.op_id) } : each))
+      .map((each) => (each.tried ? each : { ...each, body: renamed(each.body, entries) })),
+  );
+  if (done.length) tell({ jobs: [...new Set(bodies.map((op) => op.job).filter(Boolean))], done: done.length });
+  return byId.size > 0;
+}
+
+/** A change that speaks of an entry as the server calls it by now. */
+export function renamed(body, entries) {
+  const swap = (text) => entries.get(text) ?? text;
+  const changed = { ...body };
+  for (const name of ["entry", "where"]) if (body[name]) changed[name] = swap(body[name]);
+  if (body.changes) changed.changes = Object.fromEntries(Object.entries(body.changes).map(([name, [old, text]]) => [name, [swap(old), swap(text)]]));
+  return changed;
+}
+
+/** What this device calls itself. */
+export const device = () => edit("device", (id) => id ?? uuid());

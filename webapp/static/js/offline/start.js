@@ -1,0 +1,70 @@
+// Everything that makes the pages work without a signal, begun in the order in which it is needed.
+import { amend } from "./amend.js";
+import * as drafts from "./drafts.js";
+import * as forms from "./forms.js";
+import { keep, renewWhereSpokenOtherwise } from "./keep.js";
+import * as outbox from "./outbox.js";
+import { overlay } from "./overlay.js";
+import * as page from "./page.js";
+import { send } from "./sender.js";
+import * as updates from "./updates.js";
+
+const EVERY_MS = 30_000;
+const SWITCHES = ["/language", "/settings/units"];
+const switched = new WeakSet();
+const QUIET_MS = 1500; // the page itself comes first
+
+export async function start() {
+  forms.start();
+  page.adopt();
+  if (await page.keptAt) page.forgetFlashes();
+  await outbox.recover();
+  await overlay();
+  await amend();
+  drafts.start();
+  updates.start();
+  sendWhenPossible();
+  addEventListener("saved", askToStay);
+  outbox.listen((news) => news.jobs?.forEach((job) => keep(job, page.title(), true)));
+  setTimeout(keepThisJob, QUIET_MS);
+}
+
+function sendWhenPossible() {
+  const seen = () => document.visibilityState === "visible" && send();
+  addEventListener("online", seen);
+  addEventListener("pageshow", seen);
+  document.addEventListener("visibilitychange", seen);
+  setInterval(seen, EVERY_MS);
+  seen();
+  outbox.listen(() => askForSync());
+  document.addEventListener("submit", sendBeforeSwitching);
+}
+
+/** What waits was typed in the language and units of now, and is sent in them. */
+async function sendBeforeSwitching(event) {
+  const form = event.target;
+  if (switched.has(form) || !SWITCHES.includes(new URL(form.action).pathname)) return;
+  event.preventDefault();
+  switched.add(form);
+  await send().catch(() => false);
+  form.requestSubmit(event.submitter);
+}
+
+async function askForSync() {
+  if (!(await outbox.all()).some(outbox.isWaiting)) return;
+  const registration = await navigator.serviceWorker?.getRegistration();
+  await registration?.sync?.register("outbox").catch(() => {}); // not everywhere, and never relied on
+}
+
+async function keepThisJob() {
+  const { lang, dataset } = document.documentElement;
+  if (!(await page.keptAt)) await renewWhereSpokenOtherwise(`${lang} ${dataset.units}`).catch(() => {});
+  if (page.job()) keep(page.job(), page.title());
+}
+
+/** After the first thing saved: the browser should not throw away what is kept here. */
+async function askToStay() {
+  if (localStorage.getItem("asked-to-stay")) return;
+  localStorage.setItem("asked-to-stay", "yes");
+  await navigator.storage?.persist?.();
+}

@@ -1,0 +1,42 @@
+// A new version waits until somebody takes it. Nothing reloads under typing hands.
+import { isTyping } from "./drafts.js";
+import { copy } from "./words.js";
+
+const LOOK_AGAIN_MS = 3600_000;
+let isWanted = false;
+
+/** Install the worker and offer newer ones. */
+export async function start() {
+  const workers = navigator.serviceWorker;
+  if (!workers) return;
+  const hadOne = Boolean(workers.controller);
+  workers.addEventListener("controllerchange", () => {
+    if (hadOne && (isWanted || !isTyping())) location.reload();
+  });
+  const registration = await workers.register(workerAddress()).catch(() => null);
+  if (!registration) return;
+  if (registration.waiting) offer(registration);
+  registration.addEventListener("updatefound", () => {
+    const coming = registration.installing;
+    coming.addEventListener("statechange", () => {
+      if (coming.state === "installed" && workers.controller) offer(registration);
+    });
+  });
+  setInterval(() => registration.update().catch(() => {}), LOOK_AGAIN_MS);
+}
+
+/** Our policy lets scripts start from marked addresses alone: this is the only one there is. */
+function workerAddress() {
+  const policy = self.trustedTypes?.createPolicy("worker", { createScriptURL: () => "/sw.js" });
+  return policy?.createScriptURL("") ?? "/sw.js";
+}
+
+function offer(registration) {
+  if (document.querySelector(".update")) return;
+  const bar = copy("update");
+  bar.querySelector("button").addEventListener("click", () => {
+    isWanted = true;
+    registration.waiting?.postMessage("use-now");
+  });
+  document.body.append(bar);
+}
