@@ -12,7 +12,7 @@ import math
 import re
 from dataclasses import dataclass
 
-from webapp.texts import N_, SOURCE, _, decimal, language
+from webapp.texts import N_, _, decimal
 
 from .faults import quoted
 
@@ -23,7 +23,7 @@ _INCH_M = 0.0254  # exact, likewise
 _SPACE = "[ \u00a0\u2009\u202f]"  # plain, no-break, thin and narrow no-break
 _GROUPED = re.compile(rf"\d{{1,3}}(?:{_SPACE}\d{{3}})+(?=[.,]|$)")
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?|[.,]\d+")
-_AMBIGUOUS = {SOURCE: re.compile(r"[1-9]\d{0,2},\d{3}"), "de": re.compile(r"[1-9]\d{0,2}\.\d{3}")}
+_AMBIGUOUS = {".": re.compile(r"[1-9]\d{0,2},\d{3}"), ",": re.compile(r"[1-9]\d{0,2}\.\d{3}")}  # by decimal sign
 _TYPED = re.compile(rf"([+\-−]?)\s*(\d(?:[\d.,]|{_SPACE}(?=\d))*|[.,]\d+)\s*(.*)")
 _FEET_INCHES = re.compile(r"(\d+)\s*(?:'|′|ft|feet|foot)\s*(\d+(?:[.,]\d+)?)\s*(?:\"|″|in|inch|inches)")
 _HOURS_MINUTES = re.compile(r"(\d+)\s*(?:h|hours?|std|stunden?|:)\s*([0-5]?\d)\s*(?:m|min|minuten?|minutes?)?")
@@ -158,7 +158,7 @@ def _number(digits: str) -> float:
 
 
 def _is_ambiguous(digits: str) -> bool:
-    return bool(_AMBIGUOUS.get(language(), _AMBIGUOUS[SOURCE]).fullmatch(digits))
+    return bool(_AMBIGUOUS[decimal(".")].fullmatch(digits))
 
 
 def _factor(asked: _Quantity, typed: str, unit: str) -> float:

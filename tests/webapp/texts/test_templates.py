@@ -15,7 +15,7 @@ SAID = {"_", "ngettext"}
 NAMES = {"url_for", "asset_url", "step_url", "field", "radios", "replace", "get", "startswith", "join"}  # take keys
 SPOKEN = ("aria-label", "alt", "placeholder", "title", "content", "aria-description")
 WORD = re.compile(r"[^\W\d_]{2,}")
-ATTRIBUTE = re.compile(r'[a-z-]+="|"')  # a piece of a tag that a macro writes
+ATTRIBUTE = re.compile(r'[a-z-]*="|"|-[a-z]+$')  # a piece of a tag that a macro writes
 PROSE = re.compile(r"[A-Z][a-z]|[a-z]{2,} [a-z(]")
 ALLOWED = {"Thriftloom", "· Thriftloom", "width=device-width, initial-scale=1", "light dark", "utf-8"}
 FILES = sorted(TEMPLATES.rglob("*.html"))
