@@ -7,9 +7,11 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser import real
+
+PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket")
 
 
 @pytest.fixture(scope="session")
@@ -28,6 +30,31 @@ def origin(tmp_path_factory: pytest.TempPathFactory, chromium: Browser) -> Itera
     """A seeded server; asked for after the browser, so that nothing is started where there is none."""
     with real.served(tmp_path_factory.mktemp("browser")) as address:
         yield address
+
+
+@pytest.fixture(scope="session")
+def planned_van(chromium: Browser, origin: str) -> str:
+    """The address of a job that is planned."""
+    page = chromium.new_page()
+    real.plan_of(page, origin, "library van")
+    address = page.locator("a", has_text="Battery").first.get_attribute("href") or ""
+    page.close()
+    return origin + address.removesuffix("/battery")
+
+
+@pytest.fixture(scope="session")
+def parts(chromium: Browser, planned_van: str) -> list[str]:
+    """The addresses of all pages of the plan, its critical cautions read."""
+    context = chromium.new_context(java_script_enabled=False)
+    page = context.new_page()
+    page.goto(f"{planned_van}/plan")
+    plan = page.url
+    page.goto(f"{plan}/cut")
+    page.get_by_label("I have read this").check()
+    page.get_by_role("button", name="Open the page").click()
+    expect(page.get_by_label("I have read this")).to_have_count(0)
+    context.close()
+    return [f"{plan}{part}" for part in PARTS]
 
 
 @pytest.fixture

@@ -19,10 +19,10 @@ from optimizer.catalogue import (
     Switch,
     Terminal,
 )
-from webapp.present.words import bound, exactly, form_words
+from webapp.present.styles import style_words
+from webapp.present.told import told_plainly
+from webapp.present.words import exactly, form_words, quantity
 from webapp.texts import _
-
-SPACE = "\u00a0"
 
 
 def must_be(catalogue: Catalogue, offer: Offer) -> tuple[str, ...]:
@@ -30,7 +30,7 @@ def must_be(catalogue: Catalogue, offer: Offer) -> tuple[str, ...]:
     parts = [catalogue.part(content.part) for content in offer.contents]
     said = [(part, part_must_be(part)) for part in parts]
     named: Callable[[Part, str], str] = (
-        (lambda part, words: f"{bound(part.label)}: {words}") if len(parts) > 1 else (lambda _part, words: words)
+        (lambda part, words: f"{told_plainly(part.label)}: {words}") if len(parts) > 1 else (lambda _part, words: words)
     )
     return tuple(named(part, words) for part, words in said if words)
 
@@ -44,9 +44,9 @@ def part_must_be(part: Part) -> str:  # noqa: ARG001 - kinds without a rating
 @part_must_be.register
 def _fuse(part: Fuse) -> str:
     return _(
-        "%(rating)s exactly, style %(style)s, rated %(volts)s DC or more, able to break %(breaks)s or more",
+        "%(style)s, %(rating)s exactly, rated %(volts)s DC or more, able to break %(breaks)s or more",
         rating=_of(part.rating_a, "A"),
-        style=form_words(part.style),
+        style=style_words(part.style),
         volts=_of(part.max_v, "V"),
         breaks=_of(part.interrupt_a, "A"),
     )
@@ -92,8 +92,8 @@ def _stage(part: Stage) -> str:
 @part_must_be.register
 def _holder(part: Holder) -> str:
     return _(
-        "for fuses of style %(style)s and %(amps)s or more, rated %(volts)s DC or more",
-        style=form_words(part.style),
+        "for this fuse: %(style)s; %(amps)s or more, rated %(volts)s DC or more",
+        style=style_words(part.style),
         amps=_of(part.max_a, "A"),
         volts=_of(part.max_v, "V"),
     )
@@ -147,4 +147,4 @@ def _bank_kit(part: BankKit) -> str:
 
 
 def _of(value: float, unit: str) -> str:
-    return f"{exactly(value)}{SPACE}{unit}"
+    return quantity(value, unit, 6)

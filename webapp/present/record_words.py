@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from optimizer.plan import Hold
 from webapp.present.holds import STOPS
 from webapp.present.rule_words import rule_words
-from webapp.present.words import exactly
+from webapp.present.words import SPACE, exactly
 from webapp.texts import _
 
-SPACE = "\u00a0"
 Words = Mapping[str, str]  # by verdict
 SHAPES = {"within": "●", "below": "▲", "above": "▲", "reversed": "✕", "unreadable": "○"}
 

@@ -53,5 +53,5 @@ def test_a_substitute_can_be_judged_in_the_aisle(browser, plan_id):
     used = [fuses[circuit["fuse"]] for circuit in an_answer()["circuits"]]
     assert used
     for fuse in used:
-        assert f"Must be {fuse['rating_a']:g} A exactly" in words
+        assert f", {fuse['rating_a']:g} A exactly" in words
         assert f"able to break {fuse['interrupt_a']:,.0f} A or more".replace(",", " ") in words

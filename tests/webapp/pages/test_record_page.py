@@ -8,6 +8,8 @@ import pytest
 from page_browser import read_case
 from test_plan_pages import an_answer
 
+from webapp import schemas, units
+from webapp.present.record import record_sections
 from webapp.services import marks
 
 HOLD = {"field": "run_m", "most": 9.25, "rule": "drop"}
@@ -86,3 +88,22 @@ def test_a_converter_is_measured_against_what_its_load_takes(browser, plan_id):
 
 def test_without_figures_that_hold_there_is_nothing_to_check_again(browser, planned):
     assert "than planned?" not in browser.open(f"/plans/{planned(an_answer())}/record").words
+
+
+@pytest.fixture
+def american():
+    units.choose(units.AMERICAN)
+    yield
+    units.choose(units.METRIC)
+
+
+@pytest.mark.usefixtures("american")
+def test_limits_are_said_in_the_unit_of_their_field_whatever_was_chosen():
+    answer = an_answer()
+    answer["circuits"][0]["holds"] = [HOLD]
+    job = schemas.read_job(read_case("case-062")["job"]).value
+    known = schemas.read_catalogue(read_case("catalogue-3")).value
+    sections = record_sections(job, known, schemas.read_plan(answer).value, {})
+    (run,) = [one for section in sections for one in section.rechecks if one.unit == "m"]
+    assert run.expected.startswith("up to 9.25\u00a0m")
+    assert "9.25\u00a0m" in run.words["above"]

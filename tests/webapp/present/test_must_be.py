@@ -32,7 +32,7 @@ def plain(text):
 @pytest.mark.parametrize(
     ("part", "figures"),
     [
-        pytest.param(FUSE, ("10 A exactly", "58 V DC or more", "break 2 000 A or more", "blade regular"), id="fuse"),
+        pytest.param(FUSE, ("10 A exactly", "58 V DC or more", "break 2 000 A or more", "Blade fuse"), id="fuse"),
         pytest.param(TWIN, ("copper, 2.5 mm² exactly", "twin", "90 °C or more", "24 A or more"), id="twin"),
         pytest.param(PLUS, ("single, for +",), id="single"),
         pytest.param(CONVERTER, ("9 to 36 V DC in", "19.5 V out", "round DC plug", "90 W or more"), id="converter"),

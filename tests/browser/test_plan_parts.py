@@ -1,0 +1,87 @@
+"""The pages of a plan in a real browser: ticked, turned and judged by touch, without asking the server."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser import real
+
+
+def test_the_cautions_open_the_page_at_a_tick(a_phone, origin):
+    page = a_phone()
+    real.plan_of(page, origin, "relay hut")
+    page.goto(f"{page.url}/labels")
+    page.context.set_offline(True)
+    behind = page.locator("#after-reading")
+    expect(behind).to_be_hidden()
+    page.get_by_label("I have read this").check()
+    expect(behind).to_be_visible()
+    expect(page.get_by_role("heading", name="Label sheet")).to_be_visible()
+
+
+def test_the_count_follows_the_ticks(a_phone, parts):
+    page = a_phone()
+    page.goto(parts[1])
+    line = page.locator(".tally")
+    done, left = figures(line)
+    row = page.locator(".todo__row", has=page.locator("input:not(:checked)")).first
+    price = float(row.locator(".todo__sum").inner_text())
+    row.tap()
+    expect(line).to_have_text(re.compile(rf"^{done + 1} of "))
+    assert figures(line)[1] == pytest.approx(left - price)
+
+
+def figures(line):
+    done, _, left = re.search(r"(\d+) of (\d+) bought, ([\d.]+)", line.inner_text()).groups()
+    return int(done), float(left)
+
+
+def test_one_cut_after_the_other_without_the_server(a_phone, parts):
+    page = a_phone()
+    page.goto(f"{parts[3]}?at=1")
+    page.evaluate("window.isStillThere = true")
+    page.context.set_offline(True)
+    page.get_by_role("link", name="Next").tap()
+    expect(page.locator("[data-line='2']")).to_be_visible()
+    expect(page.locator("[data-line='1']")).to_be_hidden()
+    assert page.url.endswith("?at=2")
+    assert page.evaluate("document.activeElement.tagName") == "H2"
+    page.get_by_role("link", name="Back").tap()
+    expect(page.locator("[data-line='1']")).to_be_visible()
+    page.go_back()
+    expect(page.locator("[data-line='2']")).to_be_visible()
+    assert page.evaluate("window.isStillThere")
+
+
+def test_it_says_whether_the_screen_stays_on(a_phone, parts):
+    page = a_phone()
+    page.add_init_script(
+        "Object.defineProperty(navigator, 'wakeLock', { value: { request: async () => new EventTarget() } })"
+    )
+    page.goto(parts[3])
+    expect(page.get_by_text("The screen stays on")).to_be_visible()
+    other = a_phone()
+    other.add_init_script(
+        "Object.defineProperty(navigator, 'wakeLock', { value: { request: async () => { throw new Error() } } })"
+    )
+    other.goto(parts[3])
+    expect(other.get_by_text("lets the screen go dark")).to_be_visible()
+
+
+def test_a_longer_run_is_judged_without_the_server(a_phone, parts):
+    page = a_phone()
+    page.goto(parts[7])
+    page.context.set_offline(True)
+    page.locator("summary", has_text="than planned?").first.tap()
+    one = page.locator(".reading", has_text="Run really laid").first
+    most = float(one.get_attribute("data-most"))
+    for typed, verdict in ((f"{most}", "within"), (f"{most + 0.01:.2f}", "above"), ("-1", "reversed")):
+        one.locator("input").fill(typed)
+        one.locator("input").blur()
+        expect(one.locator("[data-verdict]:visible")).to_have_attribute("data-verdict", verdict)
+    one.locator("input").fill("31 ft")  # with a unit, it waits for the server
+    one.locator("input").blur()
+    expect(one.locator("[data-verdict]:visible")).to_have_count(0)
