@@ -26,18 +26,23 @@ def main(arguments: list[str] | None = None) -> int:
         print(f"{time.monotonic() - start_s:7.1f} s  {text}", file=sys.stderr, flush=True)
 
     about = report.surroundings() | {"scope": "quick" if asked.quick else "full"}
+    about["seconds"] = "processor" if asked.shared else "wall"
+
+    def measured(task: dict[str, Any]) -> dict[str, Any]:
+        return measure({**task, "by_processor": asked.shared})
+
     # cut lists first: they are quick, so that a fault in them is seen before the long part
     extra, sections = _cutting(asked.quick, say) if asked.only in (None, "cutting") else ({}, [])
     chosen = [group for group in groups(quick=asked.quick) if asked.only in (None, "planning", group.key)]
-    records = [record for group in chosen for record in run_group(group, measure, say)]
+    records = [record for group in chosen for record in run_group(group, measured, say)]
     if asked.only in (None, "planning", "irrelevant"):
-        records += run_irrelevant(measure, say, quick=asked.quick)
+        records += run_irrelevant(measured, say, quick=asked.quick)
     about["took"] = f"{time.monotonic() - start_s:.0f} s"
     text = report.markdown(chosen, records, about, sections)
     print(text)
     if asked.only is None or asked.out is not None:
         _write(asked.out or RESULTS, about, text, report.as_json(chosen, records, about, extra))
-    if asked.only is None and not asked.quick:
+    if asked.only is None and (asked.publish or not asked.quick):
         _publish(
             report.readme_section(chosen, records, about), plot.svg(plot.series_of(chosen, records), _caption(about))
         )
@@ -50,6 +55,10 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--only", help='one part: "planning", "irrelevant", "cutting", "cases" or a size such as "12/4"'
     )
+    parser.add_argument(
+        "--shared", action="store_true", help="other work shares the machine: count seconds of the processor"
+    )
+    parser.add_argument("--publish", action="store_true", help="put a quick run into the README, too")
     parser.add_argument("--out", type=Path, help="folder for the report, instead of tests/benchmarks/results")
     return parser
 
@@ -63,7 +72,7 @@ def _cutting(quick: bool, say: Callable[[str], None]) -> tuple[dict[str, Any], l
 
 
 def _caption(about: dict[str, str]) -> str:
-    return f"medians of {about['date']}, {about['cores']} cores; hollow: not reached in that time"
+    return f"{about['seconds']} seconds, medians of {about['date']}; hollow: not reached in that time"
 
 
 def _write(folder: Path, about: dict[str, str], text: str, document: str) -> None:

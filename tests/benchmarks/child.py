@@ -1,6 +1,6 @@
 """One measurement in a process of its own: reads a task from the command line, prints the outcome as one line of JSON.
 
-Times are wall seconds on values already read: importing and parsing documents is not counted.
+Times are seconds (see clock) on values already read: importing and parsing documents is not counted.
 """
 
 from __future__ import annotations
@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 import resource
 import sys
-import time
 from collections.abc import Callable
 from typing import Any
 
@@ -20,6 +19,7 @@ from optimizer.plan import Plan
 from optimizer.planner import plan
 from optimizer.progress import Progress
 from optimizer.solve.instance import Instance, build
+from tests.benchmarks.clock import now_s, set_for
 from tests.benchmarks.irrelevant import with_irrelevant_offers
 from tests.benchmarks.jobs import made_up_job, safer_job
 from tests.benchmarks.plain import solve_plainly
@@ -48,14 +48,14 @@ def job_of(task: Task) -> tuple[Job, Catalogue]:
 def thriftloom(task: Task) -> Outcome:
     """The product, through its only door."""
     job, catalogue = job_of(task)
-    start_s = time.monotonic()
+    start_s = now_s()
     steps: list[tuple[float, int | None, int | None]] = []
 
     def note(progress: Progress) -> None:
-        steps.append((time.monotonic() - start_s, progress.best_cents, progress.bound_cents))
+        steps.append((now_s() - start_s, progress.best_cents, progress.bound_cents))
 
     answer = plan(job, catalogue, time_limit_s=task["limit_s"], on_progress=note)
-    seconds = time.monotonic() - start_s
+    seconds = now_s() - start_s
     steps.append((seconds, answer.total_cents, answer.bound_cents))
     return {
         "status": answer.status,
@@ -70,9 +70,9 @@ def thriftloom(task: Task) -> Outcome:
 def plain(task: Task) -> Outcome:
     """The peer. Enumerating the candidates, which it shares with the product, is not counted for it."""
     instance = build(*job_of(task))
-    start_s = time.monotonic()
+    start_s = now_s()
     found = solve_plainly(instance, task["limit_s"])
-    seconds = time.monotonic() - start_s
+    seconds = now_s() - start_s
     return {
         "status": found.status,
         "total_cents": found.total_cents,
@@ -107,9 +107,9 @@ def hand(task: Task) -> Outcome:
 
 
 def _timed(way: Callable[[Instance], Any], instance: Instance) -> tuple[Any, float]:
-    start_s = time.monotonic()
+    start_s = now_s()
     answer = way(instance)
-    return answer, time.monotonic() - start_s
+    return answer, now_s() - start_s
 
 
 def broken_rules(job: Job, catalogue: Catalogue, answer: Plan) -> list[str]:
@@ -123,7 +123,7 @@ KINDS = {"thriftloom": thriftloom, "plain": plain, "hand": hand}
 
 
 def main() -> None:
-    task = json.loads(sys.argv[1])
+    task = set_for(json.loads(sys.argv[1]))
     outcome = KINDS[task["kind"]](task)
     outcome["peak_mb"] = round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
     print(json.dumps(outcome))

@@ -64,7 +64,8 @@ def speedup(mine: Record, peer: Record) -> tuple[float, bool] | None:
     peer_s = proven_s(peer)
     if peer["status"] == "died":
         return None
-    return (peer["limit_s"] / own_s, True) if math.isinf(peer_s) else (peer_s / own_s, False)
+    worked_s = min(peer["limit_s"], peer.get("seconds", 0.0))  # less than the limit where it got less of a processor
+    return (worked_s / own_s, True) if math.isinf(peer_s) else (peer_s / own_s, False)
 
 
 def spread(values: Iterable[float], write: Callable[[float], str]) -> str:

@@ -136,7 +136,7 @@ def markdown(
         "## Goals",
         table(GOALS_HEAD, goal_rows(goals)),
         "## Planning",
-        _how_measured(),
+        _how_measured(about),
         table(PLANNING_HEAD, planning_rows(groups, records)),
         "## What must never be",
         "\n".join(f"- {line}" for line in wrong)
@@ -155,11 +155,17 @@ def _about(about: dict[str, str]) -> str:
     )
 
 
-def _how_measured() -> str:
+def _seconds(about: dict[str, str]) -> str:
+    if about["seconds"] == "wall":
+        return "Wall seconds"
+    return f"Seconds of the processor (other work shared the machine, load {about['load_before']}; slower than alone)"
+
+
+def _how_measured(about: dict[str, str]) -> str:
     return (
-        "Wall seconds in a process of its own, one after another, documents already read. Median, with the smallest "
-        "and the largest in brackets. Thriftloom's time is that of the whole call, candidates, checks and tie-breaks "
-        "included; the peer is given the same candidates, and the time to make them is not counted for it; it has "
+        f"{_seconds(about)} in a process of its own, one after another, documents already read. Median, with the "
+        "smallest and the largest in brackets. Thriftloom's time is that of the whole call, candidates, checks and "
+        "tie-breaks included; the peer is given the same candidates, and the time to make them is not counted for it; it has "
         "prices to minimise and no tie-breaks. The careful person works line by line with first-fit-decreasing "
         "cutting, and the cheaper of two ways to choose sellers counts."
     )
@@ -182,10 +188,19 @@ def readme_section(groups: Sequence[Group], records: Sequence[Record], about: di
     """What the README shows: the table, the goals, when and on what."""
     return "\n\n".join(
         [
-            f"Measured on {about['date']} with `make bench`: {about['cores']} cores, {about['processor']}.",
+            _measured_on(about),
+            "![Time against the number of loads](docs/bench.svg)",
             table(PLANNING_HEAD, planning_rows(groups, records)),
             table(GOALS_HEAD, goal_rows(figures.goals(records))),
         ]
+    )
+
+
+def _measured_on(about: dict[str, str]) -> str:
+    scope = "a short run: few jobs of each size" if about["scope"] == "quick" else "the whole suite"
+    return (
+        f"Measured on {about['date']} with `make bench` ({scope}), {about['cores']} cores, {about['processor']}. "
+        f"{_seconds(about)}; median, with the smallest and the largest in brackets."
     )
 
 

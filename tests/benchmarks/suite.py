@@ -29,7 +29,7 @@ class Group:
 
 # seeds, limit of the product and of the peer [s]: the peer gets ten times the product's goal where that is the goal
 FULL = {4: (5, 20, 20), 6: (5, 20, 20), 12: (3, 30, 100), 24: (2, 62, 30), 50: (2, 62, 30), 200: (1, 60, 0)}
-QUICK = {4: (1, 10, 10), 6: (1, 10, 10), 12: (1, 12, 12)}
+QUICK = {4: (1, 10, 10), 6: (1, 10, 10), 12: (1, 20, 20)}
 
 
 def groups(*, quick: bool) -> Iterator[Group]:

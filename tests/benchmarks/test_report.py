@@ -29,7 +29,7 @@ PEER = {**MINE, "kind": "plain", "limit_s": 100, "status": "feasible", "bound_ce
 PEER["steps"] = [[3.0, 9_500, 7_000], [101.0, 9_000, 8_000]]
 HAND = {**MINE, "kind": "hand", "status": "feasible", "total_cents": 10_000, "seconds": 0.01, "steps": []}
 RECORDS = [MINE, PEER, HAND]
-ABOUT = dict.fromkeys(report.surroundings(), "x") | {"date": "2026-01-02"}
+ABOUT = dict.fromkeys(report.surroundings(), "x") | {"date": "2026-01-02", "scope": "full", "seconds": "wall"}
 
 
 def test_times_to_a_plan_to_a_gap_and_to_the_proof():
@@ -144,3 +144,26 @@ def test_one_measurement_of_each_kind():
         totals[kind] = record["total_cents"]
     assert totals["thriftloom"] == totals["plain"] == 30_803  # tests/cases
     assert totals["hand"] >= 30_803  # here a person with a pencil does as well
+
+
+def test_what_little_of_a_processor_a_peer_got_is_no_proof_of_its_slowness():
+    starved = {**PEER, "seconds": 16.0}
+    assert figures.speedup(MINE, starved) == (2.0, True)  # it worked for 16 s of its 100 s
+
+
+def test_a_shared_machine_is_told():
+    shared = ABOUT | {"seconds": "processor", "load_before": "9.5"}
+    for text in (report.markdown([GROUP], RECORDS, shared), report.readme_section([GROUP], RECORDS, shared)):
+        assert "shared the machine, load 9.5" in text
+    assert "shared" not in report.markdown([GROUP], RECORDS, ABOUT)
+
+
+def test_processor_seconds_leave_out_the_waiting():
+    code = (
+        "import json, time\nfrom tests.benchmarks.clock import now_s, set_for\n"
+        "task = set_for({'limit_s': 2, 'by_processor': True})\nstart_s = now_s()\ntime.sleep(0.5)\n"
+        "print(json.dumps({'status': 'ok', 'took_s': now_s() - start_s, 'limit_s': task['limit_s']}))"
+    )
+    outcome = run_limited([sys.executable, "-c", code], 30, 4_000)
+    assert outcome["took_s"] < 0.25
+    assert outcome["limit_s"] > 2
