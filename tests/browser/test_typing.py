@@ -117,3 +117,14 @@ def test_text_of_twice_the_size_fits_the_narrowest_phone(chromium, van):
         wide[path] = page.evaluate("document.documentElement.scrollWidth")
     page.context.close()
     assert {path: width for path, width in wide.items() if width > 320} == {}
+
+
+@pytest.mark.parametrize(("step", "label"), [("places", "Name of the place"), ("loads", "OUTPUT line of its adapter")])
+def test_what_is_typed_and_not_added_is_not_passed_over(van, step, label):
+    page, job = van
+    page.goto(f"{job}/{step}")
+    place = "getComputedStyle(document.querySelector('.dock')).position"
+    assert page.evaluate(place) == "sticky"
+    page.get_by_label(label).and_(page.locator("input")).fill("12V 2A")
+    page.get_by_role("heading", level=1).click()
+    assert page.evaluate(place) == "static"
