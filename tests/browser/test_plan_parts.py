@@ -10,8 +10,16 @@ from playwright.sync_api import expect
 from tests.browser import real
 
 
-def test_the_cautions_open_the_page_at_a_tick(a_phone, origin):
-    page = a_phone()
+@pytest.fixture
+def offline(chromium, origin):
+    """A phone that loses its signal on a page; the console may complain of that."""
+    context = chromium.new_context(**real.PHONE)
+    yield context.new_page()
+    context.close()
+
+
+def test_the_cautions_open_the_page_at_a_tick(offline, origin):
+    page = offline
     real.plan_of(page, origin, "relay hut")
     page.goto(f"{page.url}/labels")
     page.context.set_offline(True)
@@ -39,8 +47,8 @@ def figures(line):
     return int(done), float(left)
 
 
-def test_one_cut_after_the_other_without_the_server(a_phone, parts):
-    page = a_phone()
+def test_one_cut_after_the_other_without_the_server(offline, parts):
+    page = offline
     page.goto(f"{parts[3]}?at=1")
     page.evaluate("window.isStillThere = true")
     page.context.set_offline(True)
@@ -71,8 +79,8 @@ def test_it_says_whether_the_screen_stays_on(a_phone, parts):
     expect(other.get_by_text("lets the screen go dark")).to_be_visible()
 
 
-def test_a_longer_run_is_judged_without_the_server(a_phone, parts):
-    page = a_phone()
+def test_a_longer_run_is_judged_without_the_server(offline, parts):
+    page = offline
     page.goto(parts[7])
     page.context.set_offline(True)
     page.locator("summary", has_text="than planned?").first.tap()
