@@ -103,7 +103,8 @@ def verdict(plan: Plan) -> str:
     if numbers["holds"] == len(plan.checks):
         return ngettext("The one check holds.", "All %(num)s checks hold.", len(plan.checks))
     said = [_of_state(state, numbers[state]) for state in ORDER if numbers[state]]
-    return f"{counted('%(num)s check', '%(num)s checks', len(plan.checks))}: {', '.join(said)}."
+    made = counted("%(num)s check", "%(num)s checks", len(plan.checks))
+    return f"{made}: {', '.join(said)}."
 
 
 def _of_state(state: str, number: int) -> str:

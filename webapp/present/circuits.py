@@ -111,9 +111,10 @@ def feed_view(job: Job, catalogue: Catalogue, feed: Feed) -> FeedView:
         )
         return FeedView(load=load.label, words=words, chain=(), lead=_lead(catalogue, feed))
     chain = _chain(job, catalogue, feed)
+    how = _how(job, catalogue, feed) if chain else _("fed straight from the panel.")
     return FeedView(
         load=load.label,
-        words=f"{load.label}: {_how(job, catalogue, feed) if chain else _('fed straight from the panel.')}",
+        words=f"{load.label}: {how}",
         chain=chain,
         lead=_lead(catalogue, feed),
     )

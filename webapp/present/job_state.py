@@ -77,4 +77,5 @@ def size_words(document: Mapping[str, Any]) -> str:
     """A job in a few figures: its voltage and its loads."""
     loads = len(document["loads"])
     volts = quantity(document["bus"]["nominal_v"], "V")
-    return f"{volts} · {ngettext('%(num)s load', '%(num)s loads', loads)}" if loads else volts
+    words = ngettext("%(num)s load", "%(num)s loads", loads)
+    return f"{volts} · {words}" if loads else volts

@@ -8,7 +8,8 @@ a screen reader says it right.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 from markupsafe import Markup, escape
@@ -57,50 +58,61 @@ def told_plainly(text: str) -> str:
     return _said(language(), text) or text
 
 
-@lru_cache(maxsize=4096)
 def _said(code: str, text: str) -> str | None:
-    """The text in a language, as a whole or clause by clause; None where a part of it has no words there."""
+    """The text in a language; None where a part of it has no words there."""
+    reading = _reading(code, text)
+    return None if reading is None else reading.said
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    said: str
+    kept: int  # characters taken for names: of several readings the one that keeps fewest is right
+
+
+@lru_cache(maxsize=4096)
+def _reading(code: str, text: str) -> _Reading | None:
+    """The text as a whole or clause by clause, whichever leaves the least of it as it was."""
     with speaking(code):
-        for said in (_whole(text), _parts(text, ". "), _parts(text, "; "), _parts(text, ", ")):
-            if said is not None:
-                return said
-    return None
+        readings = [*_whole(text), *(each for mark in (". ", "; ", ", ") for each in _parts(text, mark))]
+    return min(readings, key=lambda reading: reading.kept, default=None)
 
 
-def _parts(text: str, mark: str) -> str | None:
+def _parts(text: str, mark: str) -> Iterator[_Reading]:
     parts = text.split(mark)
-    if len(parts) < 2:
-        return None
-    said = [_said(language(), part) for part in parts]
-    return None if None in said else mark.join(part for part in said if part is not None)
+    readings = [_reading(language(), part) for part in parts] if len(parts) > 1 else []
+    sound = [reading for reading in readings if reading is not None]
+    if sound and len(sound) == len(parts):
+        yield _Reading(mark.join(each.said for each in sound), sum(each.kept for each in sound))
 
 
-def _whole(text: str) -> str | None:
+def _whole(text: str) -> Iterator[_Reading]:
     ending = "." if text.endswith(".") else ""
     bare = text.removesuffix(".")
     if not _WORD.search(_UNITS.sub("", bare)):
-        return _numbers(text)
+        yield _Reading(_numbers(text), 0)
+        return
     for form, core, shape in _shapes():
         if core not in bare[1:]:
             continue
         found = shape.fullmatch(bare) or shape.fullmatch(bare[:1].lower() + bare[1:])
         values = _values(found.groupdict()) if found else None
         if values is not None:
-            said = _(form, **values)
-            return (capital(said) if text[:1].isupper() and form[:1].islower() else said) + ending
-    return None
+            said = _(form, **{name: each.said for name, each in values.items()})
+            said = (capital(said) if text[:1].isupper() and form[:1].islower() else said) + ending
+            yield _Reading(said, sum(each.kept for each in values.values()))
 
 
-def _values(found: Mapping[str, str]) -> dict[str, str] | None:
+def _values(found: Mapping[str, str]) -> dict[str, _Reading] | None:
     """What the holes of a form hold, in the language; None where something in them has no words there."""
     values = {}
     for name, value in found.items():
-        said = value if name.startswith("name") else _said(language(), value)
-        if said is None and name.startswith("either"):
-            said = value
-        if said is None:
+        reading = None if name.startswith("name") else _reading(language(), value)
+        if reading is None and name.startswith(("name", "either")) and "; " not in value:
+            reading = _Reading(value, len(value))
+        if reading is None or (name == "amount" and reading.kept):  # an amount holds no name
             return None
-        values[name] = said
+        values[name] = reading
     return values
 
 

@@ -61,7 +61,8 @@ def _added(job_id: str, called: str) -> str:
     """What was added, and at once what its voltages mean here."""
     document = jobs.get_job(job_id).document
     found = verdict(document["bus"], document["loads"][-1]["needs"])
-    return f"{_('Added: %(called)s.', called=called)} {found.shape} {found.words}: {found.reason}."
+    added = _("Added: %(called)s.", called=called)
+    return f"{added} {found.shape} {found.words}: {found.reason}."
 
 
 def _line(form: Form, text: str) -> OutputLine | None:

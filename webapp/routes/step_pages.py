@@ -124,7 +124,7 @@ def battery_step(job_id: str) -> ResponseReturnValue:
 def battery_page(job: Any, form: Form, *, blank: bool = False) -> str:
     """The step as a page; `blank` for a job that only a device knows yet: what follows from its answers is left out."""
     kind = form["chemistry"].text
-    shown = bank_cautions(kind if kind != batteries.AS_STATED else "") if kind else (BANK,)
+    shown = bank_cautions(kind if kind != batteries.AS_STATED else "") if kind else (_(BANK),)
     return render_template(
         "pages/battery.html",
         job=job,

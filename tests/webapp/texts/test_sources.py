@@ -52,6 +52,15 @@ def bare(source: str) -> Iterator[str]:
                 yield ast.unparse(node)
 
 
+def hidden(source: str) -> Iterator[str]:
+    """Texts inside f-strings."""
+    for outer in ast.walk(ast.parse(source)):
+        for node in ast.walk(outer) if isinstance(outer, ast.JoinedStr) else ():
+            is_text = isinstance(node, ast.Call) and getattr(node.func, "id", "") in extract.KEYWORDS
+            if is_text and node.args and isinstance(node.args[0], ast.Constant):
+                yield ast.unparse(node)
+
+
 @pytest.mark.parametrize("file", FILES, ids=lambda file: file.relative_to(WEBAPP).as_posix())
 def test_nothing_is_shown_that_could_not_be_translated(file):
     assert list(bare(file.read_text(encoding="utf-8"))) == []
@@ -61,6 +70,17 @@ def test_bare_words_are_found():
     assert list(bare('flash("Saved.", "done")'))
     assert list(bare('raise Unreadable(f"Not {text}")'))
     assert not list(bare('flash(_("Saved."), "done")'))
+
+
+@pytest.mark.parametrize("file", sorted(WEBAPP.rglob("*.py")), ids=lambda file: file.relative_to(WEBAPP).as_posix())
+def test_no_text_hides_in_an_f_string(file):
+    """Extraction does not look into those before Python 3.12."""
+    assert list(hidden(file.read_text(encoding="utf-8"))) == []
+
+
+def test_hidden_texts_are_found():
+    assert list(hidden("""f"{_('Saved.')} now" """))
+    assert not list(hidden("""f"{_(CONSTANT)} now" """))
 
 
 @pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.name)

@@ -17,7 +17,14 @@ SPOKEN = ("aria-label", "alt", "placeholder", "title", "content", "aria-descript
 WORD = re.compile(r"[^\W\d_]{2,}")
 ATTRIBUTE = re.compile(r'[a-z-]*="|"|-[a-z]+$')  # a piece of a tag that a macro writes
 PROSE = re.compile(r"[A-Z][a-z]|[a-z]{2,} [a-z(]")
-ALLOWED = {"Thriftloom", "· Thriftloom", "width=device-width, initial-scale=1", "light dark", "utf-8"}
+ALLOWED = {
+    "Thriftloom",
+    "Thriftloom-Keep",
+    "· Thriftloom",
+    "width=device-width, initial-scale=1",
+    "light dark",
+    "utf-8",
+}
 FILES = sorted(TEMPLATES.rglob("*.html"))
 
 
