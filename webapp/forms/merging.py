@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from webapp import units
 from webapp.forms.fields import Form, Spec
-from webapp.forms.reading import Unreadable, read_text
+from webapp.forms.reading import Unreadable, read_anywhere
 from webapp.texts import _
 
 Changes = Mapping[str, tuple[str, str]]  # by field: its text before and after
@@ -75,14 +75,14 @@ def filled_in(told: Mapping[str, str], after: Form) -> dict[str, list[str]]:
 
 
 def same(spec: Spec, one: str, other: str) -> bool:
-    """Whether two texts say the same: 12 and 12.0 do."""
+    """Whether two texts say the same, each in any of our languages: 12 and 12.0 do, 2.125 and 2,125."""
     one, other = one.strip(), other.strip()
     if one == other:
         return True
     if spec.kind != "number" or not (one and other):
         return False
     try:
-        return bool(read_text(spec, one) == read_text(spec, other))
+        return bool(read_anywhere(spec, one) == read_anywhere(spec, other))
     except Unreadable:
         return False
 

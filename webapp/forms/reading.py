@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from webapp import units
 from webapp.schemas import typed
-from webapp.texts import _, decimal
+from webapp.texts import _, decimal, languages, speaking
 
 if TYPE_CHECKING:
     from webapp.forms.fields import Spec
@@ -32,6 +33,14 @@ def read_text(spec: Spec, text: str) -> Any:
     if spec.kind == "choice":
         return _chosen(spec, text)
     return _number(spec, text)
+
+
+def read_anywhere(spec: Spec, text: str) -> Any:
+    """The value of a text that was written in any of our languages: none has two values."""
+    for code in languages():
+        with speaking(code), suppress(Unreadable):
+            return read_text(spec, text)
+    raise Unreadable(_missing(spec))
 
 
 def written(spec: Spec, value: Any) -> str:

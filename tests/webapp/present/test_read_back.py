@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from webapp import texts
 from webapp.forms.fields import Spec
+from webapp.forms.merging import same
 from webapp.forms.reading import read_text, written
 from webapp.present.words import GROUP, exactly, figure, listed, metres, moment, money, quantity
 from webapp.schemas import typed
@@ -97,3 +98,12 @@ def test_german_units_are_read_in_both_languages():
             assert typed.read("time", "1 Std 30 Minuten") == 1.5
             assert typed.read("percent", "85 Prozent") == 85
             assert typed.read("area", "2,5 qmm") == 2.5
+
+
+@pytest.mark.parametrize("code", texts.languages())
+def test_a_page_kept_in_one_language_is_no_clash_in_another(code):
+    spec = Spec(name="x", label="x", quantity="voltage")
+    with texts.speaking(code):
+        assert same(spec, "2.125", "2,125")
+        assert same(spec, "19.5", "19,5")
+        assert not same(spec, "2.125", "2125")

@@ -11,6 +11,7 @@ import pytest
 
 from webapp.forms import battery_fields, limits, load_fields, owned, places, searches
 from webapp.forms.fields import Spec
+from webapp.present.glossary import TERMS
 from webapp.texts import extract
 
 WEBAPP = Path(__file__).parents[3] / "webapp"
@@ -87,3 +88,8 @@ def test_hidden_texts_are_found():
 def test_every_field_has_texts_that_extraction_finds(spec: Spec):
     words = {spec.label, spec.hint} | (set() if spec.named else {words for _, words in spec.choices})
     assert {text for text in words if any(char.isalpha() for char in text)} - {"12 V", "24 V", "48 V"} <= known()
+
+
+@pytest.mark.parametrize("spec", [spec for spec in SPECS if spec.term], ids=lambda spec: spec.name)
+def test_the_word_of_a_field_is_in_the_glossary(spec: Spec):
+    assert spec.term in TERMS
