@@ -70,6 +70,11 @@ class Site:
         with self._app.app_context():
             return [job.title for job in jobs.list_jobs()]
 
+    def job_called(self, title: str) -> dict[str, Any]:
+        """The newest job of that title."""
+        with self._app.app_context():
+            return jobs.get_job(next(job.id for job in jobs.list_jobs() if job.title == title)).document
+
     def close(self) -> None:
         self.stop()
         self._app.extensions[db.EXTENSION].close()

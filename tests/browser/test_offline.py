@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
-from tests.browser.site import Site, installed, open_kept
+from tests.browser.site import PROGRAM, Site, installed, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket")
 
@@ -30,6 +30,20 @@ def phone(chromium):
     yield open_one
     for context in contexts:
         context.close()
+
+
+# The server gets the first batch, and its answer never arrives.
+LOSE_THE_FIRST_REPLY = """
+    const ask = window.fetch;
+    let isLost = false;
+    window.fetch = async (address, options) => {
+        const answer = await ask(address, options);
+        if (address !== '/sync' || isLost) return answer;
+        isLost = true;
+        setTimeout(() => dispatchEvent(new Event('lost')), 1000);
+        throw new TypeError('lost');
+    };
+"""
 
 
 def strip(page):
@@ -73,3 +87,132 @@ def test_the_app_can_be_installed(chromium, site, tmp_path):
         installed(page)
         errors = context.new_cdp_session(page).send("Page.getInstallabilityErrors")["installabilityErrors"]
         assert errors == []
+
+
+def begin(page, title):
+    """A new job from the first page to the list of places."""
+    page.get_by_role("radio", name="24 V").check(force=True)
+    page.get_by_label("Type of battery").select_option("lithium")
+    page.get_by_label("Battery capacity").fill("100")
+    page.get_by_label("Name of the job").fill(title)
+    page.get_by_role("button", name="Start").click()
+    expect(heading(page)).to_have_text("Where are the loads?")
+
+
+def add_place(page, name, run):
+    page.get_by_label("Name of the place").fill(name)
+    page.get_by_label("Length of the run").fill(run)
+    page.get_by_role("button", name="Add this place").click()
+    expect(page.locator("[data-list=place]")).to_contain_text(name)
+
+
+def test_a_job_begun_without_a_signal_reaches_the_server_once(phone, site):
+    page = phone()
+    page.goto(site.origin)
+    installed(page)
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/new")
+    begin(page, "Heron hut")
+    add_place(page, "Bunk", "4")
+    page.get_by_role("link", name="Next: loads").click()
+    page.get_by_role("button", name="Router 12").click()
+    expect(page.locator("[data-list=load]")).to_contain_text("Router")
+    page.get_by_role("link", name="Next: limits").click()
+    page.get_by_label("Keep running").or_(page.locator("[name=autonomy_h]")).first.fill("12")
+    page.get_by_role("button", name="Find cheapest").click()
+    expect(page.get_by_text("The search begins as soon as there is a signal")).to_be_visible()
+    assert "Heron hut" not in site.titles()
+    page.add_init_script(LOSE_THE_FIRST_REPLY)
+    page.context.set_offline(False)
+    page.goto(f"{site.origin}/settings")
+    page.evaluate("new Promise((done) => addEventListener('lost', done))")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(strip(page)).to_have_text("Saved", timeout=15_000)
+    assert site.titles().count("Heron hut") == 1
+    job = site.job_called("Heron hut")
+    assert [place["name"] for place in job["places"]] == ["Bunk"]
+    assert [load["place"] for load in job["loads"]] == [job["places"][0]["id"]]
+    assert job["limits"]["autonomy_h"] == 12
+
+
+def test_the_main_job_with_the_server_gone_half_way(phone, site):
+    page = phone()
+    page.goto(f"{site.origin}/jobs/new")
+    installed(page)
+    begin(page, "Otter raft")
+    job_path = page.url.removesuffix("/places")
+    site.stop()
+    try:
+        add_place(page, "Cabin", "3")
+        page.goto(f"{job_path}/loads")
+        expect(page.locator("select[name=where]")).to_contain_text("Cabin")
+        page.get_by_role("button", name="Router 12").click()
+        expect(strip(page)).to_contain_text("2 waiting")
+    finally:
+        site.start()
+    page.reload()
+    expect(strip(page)).to_have_text("Saved", timeout=20_000)
+    job = site.job_called("Otter raft")
+    assert ([place["name"] for place in job["places"]], len(job["loads"])) == (["Cabin"], 1)
+
+
+def test_two_devices_with_the_same_field_are_given_the_choice(phone, site):
+    one, other = phone(), phone()
+    place = f"/jobs/{site.job}/places/0"
+    open_kept(one, site, place)
+    one.context.set_offline(True)
+    one.goto(site.origin + place)
+    change_run(one, "7")
+    expect(strip(one)).to_contain_text("1 waiting")
+    other.goto(site.origin + place)
+    change_run(other, "9")
+    expect(heading(other)).to_have_text("Where are the loads?")
+    one.context.set_offline(False)
+    one.goto(f"{site.origin}/settings")
+    expect(one.get_by_text("Which one is right?")).to_be_visible(timeout=15_000)
+    expect(strip(one)).to_contain_text("Needs you (1)")
+    assert site.document(site.job)["places"][0]["run_m"] == 9
+    one.get_by_role("button", name="Mine").click()
+    expect(strip(one)).to_have_text("Saved")
+    assert site.document(site.job)["places"][0]["run_m"] == 7
+
+
+def change_run(page, length):
+    page.get_by_label("Length of the run").fill(length)
+    page.get_by_role("button", name="Save").click()
+
+
+def test_an_update_while_typing_keeps_the_text(phone, site):
+    page = phone()
+    page.goto(f"{site.origin}/jobs/{site.job}/places")
+    installed(page)
+    name = page.get_by_label("Name of the place")
+    name.fill("Half-way up the ma")
+    site.stop()
+    site.start([*PROGRAM[:-1], "tests.browser.newer"])
+    try:
+        page.evaluate("navigator.serviceWorker.getRegistration().then((registration) => registration.update())")
+        use = page.get_by_role("button", name="Use it now")
+        expect(use).to_be_visible(timeout=20_000)
+        expect(name).to_have_value("Half-way up the ma")
+        with page.expect_navigation():
+            use.click()
+        expect(name).to_have_value("Half-way up the ma")
+        expect(page.get_by_text("What you had typed here before is back")).to_be_visible()
+        assert "shell-0123456789ab" in page.evaluate("caches.keys()")
+    finally:
+        site.stop()
+        site.start()
+
+
+def test_changes_are_kept_and_sent_where_the_database_is_broken(phone, site):
+    page = phone()
+    page.add_init_script("indexedDB.open = () => { throw new DOMException('closing', 'InvalidStateError'); };")
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    page.context.set_offline(True)
+    add_place(page, "Roof box", "2")
+    expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
+    page.context.set_offline(False)
+    page.reload()
+    expect(strip(page)).not_to_contain_text("waiting", timeout=15_000)
+    assert "Roof box" in [place.get("name") for place in site.document(site.job)["places"]]

@@ -38,6 +38,6 @@ export async function amended(id, made) {
 function later(old, made) {
   const changes = Object.entries(made.body.changes).map(([name, [, said]]) => [name, [old.body.changes[name]?.[1] ?? "", said]]);
   const changed = Object.fromEntries(changes.filter(([, [before, said]]) => before !== said));
-  const body = { op_id: made.body.op_id, at: made.body.at, kind: "form", job: old.body.job, form: old.body.form ?? "battery", entry: old.body.handle ?? null, changes: changed };
+  const body = { op_id: made.body.op_id, at: made.body.at, kind: "form", job: old.body.job, form: old.body.form ?? "battery", entry: old.body.handle ?? null, units: made.body.units, changes: changed };
   return { ...made, body };
 }

@@ -116,7 +116,7 @@ function bodies(form, button, job) {
   const entry = form.elements.entry?.value || null;
   switch (form.dataset.op) {
     case "start":
-      return [{ kind: "start", job: newJobId(), changes: answers(form) }];
+      return [{ kind: "start", job: newJobId(), units: units(), changes: answers(form) }];
     case "add":
       return [{ kind: button.name === "preset" ? "preset" : "output", job, handle: newHandle(), where: text(form, "where"), ...added(form, button) }];
     case "remove":
@@ -132,10 +132,12 @@ function bodies(form, button, job) {
   }
 }
 
+/** In which numbers are typed here. */
+const units = () => document.documentElement.dataset.units;
 const added = (form, button) => (button.name === "preset" ? { preset: button.value } : { output: text(form, "output"), what: text(form, "what") });
 
 function stated(form, job, entry) {
-  const body = { kind: "form", job, form: form.dataset.op, entry };
+  const body = { kind: "form", job, form: form.dataset.op, entry, units: units() };
   if (ADDED[form.dataset.op] && !entry) return [{ ...body, handle: newHandle(), changes: answers(form) }];
   return isDirty(form) ? [{ ...body, changes: changes(form) }] : [];
 }

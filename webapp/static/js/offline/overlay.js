@@ -2,6 +2,7 @@
 import { amendAddress } from "./amend.js";
 import { fill, heading, setBase } from "./fields.js";
 import { uuid } from "./ids.js";
+import { here } from "./keep.js";
 import * as outbox from "./outbox.js";
 import * as page from "./page.js";
 import { keyOf, pendingOf } from "./pending.js";
@@ -15,7 +16,8 @@ export async function overlay() {
 }
 
 function ofJob(pending, entries) {
-  if (pending.title) page.setTitle(pending.title);
+  const title = pending.title || (!page.title() && here()[page.job()]?.title);
+  if (title) page.setTitle(title);
   if (pending.search) showSearch();
   for (const form of document.querySelectorAll("form[data-op]")) ofForm(form, pending);
   for (const [list, added] of Object.entries(pending.adds)) addRows(list, added, entries);
@@ -42,6 +44,7 @@ function addPlaces(select, added) {
   for (const { id, name } of added) select.append(new Option(name, id));
   const asked = new URLSearchParams(location.search).get("where");
   if ([...select.options].some((option) => option.value === asked)) select.value = asked;
+  if (!select.value && added.length) select.value = added[0].id;
   if (!added.length) return;
   for (const each of document.querySelectorAll('[data-needs="place"]')) each.hidden = false;
   for (const each of document.querySelectorAll('[data-lacks="place"]')) each.hidden = true;

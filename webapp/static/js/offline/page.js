@@ -21,6 +21,7 @@ export const jobOf = (path) => path.match(/^\/jobs\/([0-9a-z]{26})(?:\/|$)/)?.[1
 export function adopt() {
   const own = jobOf(location.pathname);
   if (main.dataset.job !== ANY_JOB || !own) return;
+  setTitle("");
   for (const [selector, name] of Object.entries(WITH_JOB)) {
     for (const element of document.querySelectorAll(selector)) {
       const address = element.getAttribute(name);

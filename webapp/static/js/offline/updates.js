@@ -9,9 +9,10 @@ let isWanted = false;
 export async function start() {
   const workers = navigator.serviceWorker;
   if (!workers) return;
-  const hadOne = Boolean(workers.controller);
+  let before = workers.controller;
   workers.addEventListener("controllerchange", () => {
-    if (hadOne && (isWanted || !isTyping())) location.reload();
+    if (before && (isWanted || !isTyping())) location.reload();
+    before = workers.controller;
   });
   const registration = await workers.register(workerAddress()).catch(() => null);
   if (!registration) return;
