@@ -117,11 +117,6 @@ def counted(one: str, many: str, number: int) -> str:
     return ngettext(one, many, number, num=exactly(number)).replace(" ", SPACE, 1)
 
 
-def count(number: int, one: str, many: str = "") -> str:
-    """So many of something. In English: what is shown to people says `counted`."""
-    return f"{number}{SPACE}{one if number == 1 else many or one + 's'}"
-
-
 def listed(names: list[str]) -> str:
     """Names in one sentence: a, b and c."""
     if len(names) < 2:
