@@ -1,9 +1,10 @@
 # One command each; the plain commands they stand for are in README.md and below.
-# Choose with: make run HOST=0.0.0.0 PORT=8080 PYTHON=/path/to/python3.12
+# Choose with: make test WORKERS=4, make run HOST=0.0.0.0 PORT=8080 PYTHON=/path/to/python3.12
 
 PYTHON = python3
 HOST = 127.0.0.1
 PORT = 8000
+WORKERS = 2
 
 VENV = .venv
 BIN = $(VENV)/bin
@@ -13,11 +14,12 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input
 UV = $(shell command -v uv || echo .tools/bin/uv)
 EXPORT = UV_PYTHON_DOWNLOADS=never $(UV) export --quiet --no-header --no-emit-project --no-emit-index-url --python $(PYTHON)
 
-.PHONY: help run test bench seed lock screens texts
+.PHONY: help run test audit bench seed lock screens texts
 
 help: ## what there is
 	@echo "make run      set up what is missing, then serve Thriftloom on this machine"
 	@echo "make test     set up what is missing, then check and test everything"
+	@echo "make audit    look at every screen in a real browser: for everybody, by thumb, light, quick (test does all but quick)"
 	@echo "make bench    measure plans and cut lists side by side with their peers; under half an hour (QUICK=1: minutes)"
 	@echo "make seed     bring tables, catalogue and demo jobs up to date (run does this too)"
 	@echo "make texts    bring the languages up to date; says what is not translated yet"
@@ -35,7 +37,11 @@ test: $(TEST_READY)
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/pytest --cov --cov-report=term
+	$(BIN)/pytest --numprocesses $(WORKERS) --dist loadfile --cov --cov-report=term
+
+audit: $(TEST_READY) ## look at every screen in a real browser, and time it
+	$(BIN)/pytest tests/browser/test_audits.py
+	$(BIN)/python -m tests.browser.speed
 
 bench: $(TEST_READY) ## measure
 	$(BIN)/python -m tests.benchmarks $(if $(QUICK),--quick)

@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page
 
 from tests.browser import real
+from tests.browser.shelf import Shelf, filled
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket")
 
@@ -33,28 +34,21 @@ def origin(tmp_path_factory: pytest.TempPathFactory, chromium: Browser) -> Itera
 
 
 @pytest.fixture(scope="session")
-def planned_van(chromium: Browser, origin: str) -> str:
-    """The address of a job that is planned."""
-    page = chromium.new_page()
-    real.plan_of(page, origin, "library van")
-    address = page.locator("a", has_text="Battery").first.get_attribute("href") or ""
-    page.close()
-    return origin + address.removesuffix("/battery")
+def shelf(origin: str) -> Shelf:
+    """Jobs and plans of every kind on that server."""
+    return filled(origin)
 
 
 @pytest.fixture(scope="session")
-def parts(chromium: Browser, planned_van: str) -> list[str]:
-    """The addresses of all pages of the plan, its critical cautions read."""
-    context = chromium.new_context(java_script_enabled=False)
-    page = context.new_page()
-    page.goto(f"{planned_van}/plan")
-    plan = page.url
-    page.goto(f"{plan}/cut")
-    page.get_by_label("I have read this").check()
-    page.get_by_role("button", name="Open the page").click()
-    expect(page.get_by_label("I have read this")).to_have_count(0)
-    context.close()
-    return [f"{plan}{part}" for part in PARTS]
+def planned_van(shelf: Shelf) -> str:
+    """The address of a job that is planned."""
+    return f"{shelf.origin}/jobs/{shelf.van}"
+
+
+@pytest.fixture(scope="session")
+def parts(shelf: Shelf) -> list[str]:
+    """The addresses of all pages of its plan, its critical cautions read."""
+    return [f"{shelf.origin}/plans/{shelf.van_plan}{part}" for part in PARTS]
 
 
 @pytest.fixture

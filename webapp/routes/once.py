@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Any
 
-from flask import Response, flash, make_response, redirect, request, url_for
+from flask import Response, flash, g, make_response, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.routes import askers
@@ -21,8 +21,10 @@ View = Callable[..., ResponseReturnValue]
 
 
 def new_op_id() -> str:
-    """An id for one form of one page."""
-    return str(uuid.uuid4())
+    """An id for one form of one page. Those of a page differ at their ends only, so that hundreds compress well."""
+    first = g.setdefault("first_op_id", uuid.uuid4())
+    g.op_ids = g.get("op_ids", -1) + 1
+    return str(uuid.UUID(int=first.int ^ g.op_ids))
 
 
 def once(view: View) -> View:
