@@ -23,7 +23,7 @@ help: ## what there is
 	@echo "make bench    measure plans and cut lists side by side with their peers; under half an hour (QUICK=1: minutes)"
 	@echo "make seed     bring tables, catalogue and demo jobs up to date (run does this too)"
 	@echo "make texts    bring the languages up to date; says what is not translated yet"
-	@echo "make screens  take the pictures of the README anew, with Chromium"
+	@echo "make screens  take the pictures of the README and docs/screens anew, with Chromium"
 	@echo "make lock     write the requirement locks anew, after a change of dependencies"
 
 run: seed ## serve

@@ -38,8 +38,8 @@ def filled(origin: str) -> Shelf:
     van_job = _added(origin, van | {"title": "Van of the audits"})
     wants_weeks = copy.deepcopy(van) | {"title": "Van that wants weeks"}
     wants_weeks["limits"]["autonomy_h"] = 400
-    van_plan = _planned(origin, van_job, "optimal", "feasible")
-    _read_first(origin, van_plan)
+    van_plan = planned(origin, van_job, "optimal", "feasible")
+    read_first(origin, van_plan)
     small = van | {"title": "Van of two loads", "loads": van["loads"][-2:], "owned": []}
     return Shelf(
         origin=origin,
@@ -47,8 +47,8 @@ def filled(origin: str) -> Shelf:
         van_plan=van_plan,
         bare=_added(origin, van | {"title": "Nothing stated", "places": [], "loads": [], "owned": []}),
         crowd=_added(origin, crowded(van)),
-        stuck_plan=_planned(origin, _added(origin, wants_weeks), "infeasible"),
-        unread_plan=_planned(origin, _added(origin, small), "optimal", "feasible"),
+        stuck_plan=planned(origin, _added(origin, wants_weeks), "infeasible"),
+        unread_plan=planned(origin, _added(origin, small), "optimal", "feasible"),
     )
 
 
@@ -62,14 +62,15 @@ def crowded(job: dict[str, Any]) -> dict[str, Any]:
 
 
 def _added(origin: str, document: dict[str, Any]) -> str:
-    return str(_asked(f"{origin}/api/jobs", document)["id"])
+    return str(asked(f"{origin}/api/jobs", document)["id"])
 
 
-def _planned(origin: str, job_id: str, *statuses: str) -> str:
-    plan_id = _asked(f"{origin}/api/jobs/{job_id}/plans", {"time_limit_s": SEARCHED_S})["id"]
+def planned(origin: str, job_id: str, *statuses: str) -> str:
+    """Have a job planned, with one of these results; the plan's id."""
+    plan_id = asked(f"{origin}/api/jobs/{job_id}/plans", {"time_limit_s": SEARCHED_S})["id"]
     ends = time.monotonic() + PLANNED_S
     while time.monotonic() < ends:
-        told = _asked(f"{origin}/api/plans/{plan_id}")
+        told = asked(f"{origin}/api/plans/{plan_id}")
         if told["state"] not in ("queued", "running"):
             assert told["state"] == "done"
             assert told["plan"]["status"] in statuses
@@ -78,7 +79,7 @@ def _planned(origin: str, job_id: str, *statuses: str) -> str:
     raise TimeoutError(f"{job_id} is not planned")
 
 
-def _read_first(origin: str, plan_id: str) -> None:
+def read_first(origin: str, plan_id: str) -> None:
     """Tick the cautions of a plan, as a browser without scripts does."""
     browser = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
     with browser.open(f"{origin}/plans/{plan_id}/cut", timeout=30) as page:
@@ -87,7 +88,8 @@ def _read_first(origin: str, plan_id: str) -> None:
     browser.open(f"{origin}/plans/{plan_id}/marks", urllib.parse.urlencode(form).encode(), timeout=30).close()
 
 
-def _asked(address: str, document: dict[str, Any] | None = None) -> dict[str, Any]:
+def asked(address: str, document: dict[str, Any] | None = None) -> dict[str, Any]:
+    """What the interface for programs answers."""
     data = None if document is None else json.dumps(document).encode()
     request = urllib.request.Request(address, data, {"Content-Type": "application/json"})
     with urllib.request.urlopen(request, timeout=30) as answer:

@@ -57,9 +57,9 @@ def test_checking_takes_well_under_50_ms(number: str) -> None:
 
 
 def _seconds(case: Example) -> float:
-    start = time.perf_counter()
+    start = time.process_time()
     check_plan(case.job, case.catalogue, case.plan)
-    return time.perf_counter() - start
+    return time.process_time() - start
 
 
 @each_example
