@@ -33,11 +33,14 @@ def without(document: Document, array: str, index: int) -> Document:
 
 
 def put_back(document: Document, before: Document, after: Document) -> tuple[Document, str]:
-    """The document with whatever a step from `before` to `after` removed, and the list it went to; empty if none."""
+    """The document with whatever a step from `before` to `after` removed, and the list it went to; empty if none.
+
+    What is there again, as often as it was before, is not put back once more.
+    """
     went = ""
     for array, index in _removed(before, after):
         entry = before[array][index]
-        if "id" in entry and position(document, array, entry["id"]) is not None:
+        if _count(document, array, entry) >= _count(before, array, entry):
             continue
         start = f"{array}/{index}/"
         marks = [mark.removeprefix(start) for mark in before.get("assumed", []) if mark.startswith(start)]
@@ -53,6 +56,10 @@ def _removed(before: Document, after: Document) -> Iterator[tuple[str, int]]:
             left[name_of(entry)] -= 1
             if left[name_of(entry)] < 0:
                 yield array, index
+
+
+def _count(document: Document, array: str, entry: Document) -> int:
+    return sum(name_of(each) == name_of(entry) for each in document.get(array, []))
 
 
 def _before_what_followed(document: Document, array: str, followers: list[Document]) -> int:

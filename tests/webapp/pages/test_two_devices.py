@@ -6,7 +6,8 @@ import pytest
 from flask import g
 from page_browser import Browser
 
-from webapp.services import jobs
+from webapp.forms import entries
+from webapp.services import jobs, statements
 
 PHONE = {"User-Agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
 
@@ -201,6 +202,23 @@ def test_undo_twice_puts_back_once(browser, a_job):
     browser.send("Remove")
     sent_twice(browser, "Undo")
     assert documents(job_id)["owned"] == [{"part": "FUS-10", "count": 2}]
+
+
+def test_two_devices_undo_one_removal_of_stock_once(a_job):
+    job_id = a_job(owned=[{"part": "FUS-10", "count": 2}])
+    before = documents(job_id)["owned"]
+    revision = statements.remove_entry(job_id, "owned", entries.name_of(before[0]))
+    assert [statements.undo_removal(job_id, revision) for _device in range(2)] == ["owned", ""]
+    assert documents(job_id)["owned"] == before
+
+
+def test_both_of_two_pieces_alike_come_back(a_job):
+    pieces = [{"part": "CBL-2_5-TW", "length_m": 3.4}] * 2
+    job_id = a_job(owned=pieces)
+    removals = [statements.remove_entry(job_id, "owned", entries.name_of(pieces[0])) for _piece in pieces]
+    for revision in (*reversed(removals), *removals):
+        statements.undo_removal(job_id, revision)
+    assert documents(job_id)["owned"] == pieces
 
 
 def test_an_id_is_never_given_twice(browser, job_id):
