@@ -16,7 +16,7 @@ from webapp.forms.steps import LOAD
 from webapp.present.job_pages import loads_view
 from webapp.present.verdicts import verdict, verdicts
 from webapp.routes import askers
-from webapp.routes.once import once
+from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp, take_out, tapped, to_step
 from webapp.routes.saving import save
 from webapp.services import catalogue, jobs, statements
@@ -40,7 +40,7 @@ def add_form(job: Any) -> Form:
 
 @bp.post("/jobs/<job_id>/loads")
 @once
-def add_load(job_id: str) -> ResponseReturnValue:
+def add_load(job_id: str) -> Answer:
     """A usual load by one tap, or one out of its adapter's OUTPUT line."""
     job = jobs.get_job(job_id)
     preset = presets.BY_KEY.get(request.form.get("preset", ""))
@@ -50,7 +50,7 @@ def add_load(job_id: str) -> ResponseReturnValue:
         form.fields = {**shown(specs, {}).fields, **form.fields}
     line = None if preset or form.troubled else _line(form, values["output"])
     if form.troubled:
-        return list_page(job, form), 422
+        return Later(lambda: list_page(job, form), 422)
     called = _(preset.name) if preset else values["what"] or values["output"]
     if tapped(lambda: _add(job_id, preset, line, values)):
         flash(_added(job_id, called), "done")
@@ -82,7 +82,7 @@ def _add(job_id: str, preset: presets.Preset | None, line: OutputLine | None, va
 
 @bp.route("/jobs/<job_id>/loads/new", methods=["GET", "POST"])
 @once
-def new_load(job_id: str) -> ResponseReturnValue:
+def new_load(job_id: str) -> Answer:
     if request.method == "POST":
         return _save(job_id, "")
     job = jobs.get_job(job_id)
@@ -93,7 +93,7 @@ def new_load(job_id: str) -> ResponseReturnValue:
 
 @bp.route("/jobs/<job_id>/loads/<int:index>", methods=["GET", "POST"])
 @once
-def edit_load(job_id: str, index: int) -> ResponseReturnValue:
+def edit_load(job_id: str, index: int) -> Answer:
     if request.method == "POST":
         return _save(job_id, request.form.get("entry", ""))
     job = jobs.get_job(job_id)
@@ -104,7 +104,7 @@ def edit_load(job_id: str, index: int) -> ResponseReturnValue:
     return load_page(job, form, index)
 
 
-def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
+def _save(job_id: str, entry_id: str) -> Answer:
     def again(form: Form, entry: str) -> str:
         job = jobs.get_job(job_id)
         return load_page(job, form, position(job.document, "loads", entry))

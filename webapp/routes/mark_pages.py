@@ -5,11 +5,10 @@ from __future__ import annotations
 from urllib.parse import urlsplit
 
 from flask import flash, redirect, render_template, request, url_for
-from flask.typing import ResponseReturnValue
 
 from webapp.present.clashes import ClashView, mark_label, whose_words
 from webapp.routes import askers
-from webapp.routes.once import once
+from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp, own_path
 from webapp.services import jobs, marks, plans
 from webapp.services.errors import FaultyDocument
@@ -21,7 +20,7 @@ SAVED = N_("Saved.")
 
 @bp.post("/plans/<plan_id>/marks")
 @once
-def save_marks(plan_id: str) -> ResponseReturnValue:
+def save_marks(plan_id: str) -> Answer:
     """Sets the marks that a form shows, those not ticked included; then back to the page it stands on."""
     try:
         theirs = marks.set_marks(plan_id, _changes(plan_id), device=askers.device())
@@ -29,12 +28,13 @@ def save_marks(plan_id: str) -> ResponseReturnValue:
         flash(" ".join(fault.message for fault in trouble.faults[:3]), "stop")
     else:
         if theirs:
-            return _choice_page(plan_id, theirs), 409
+            seen = marks.last_change(plan_id)
+            return Later(lambda: _choice_page(plan_id, theirs, seen), 409)
         flash(_(SAVED), "done")
     return redirect(_back() or url_for("pages.show_plan", plan_id=plan_id), code=303)
 
 
-def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord]) -> str:
+def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord], seen: int) -> str:
     """What both changed, to choose from: everything else of the form is stored."""
     clashes = [
         ClashView(
@@ -48,7 +48,7 @@ def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord]) -> str:
         )
         for key, mark in theirs.items()
     ]
-    kept = {"seen": marks.last_change(plan_id), "back": _back()}
+    kept = {"seen": seen, "back": _back()}
     job = jobs.get_job(plans.job_of(plan_id))
     return render_template("pages/choice.html", job=job, step="plan", clashes=clashes, kept=kept, action=request.path)
 

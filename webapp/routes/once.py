@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import wraps
 from typing import Any
 
-from flask import Response, flash, g, make_response, redirect, request, url_for
+from flask import flash, g, make_response, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.routes import askers
@@ -17,7 +18,17 @@ from webapp.texts import N_, _
 SENT_TWICE = N_("This was sent twice. It was done once.")
 NOT_CONTENT = frozenset({"csrf_token", "op_id"})
 
-View = Callable[..., ResponseReturnValue]
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """A page in answer to a form that was not taken as it is: made when the database is free for others again."""
+
+    page: Callable[[], str]
+    status: int
+
+
+Answer = ResponseReturnValue | Later
+View = Callable[..., Answer]
 
 
 def new_op_id() -> str:
@@ -27,7 +38,7 @@ def new_op_id() -> str:
     return str(uuid.UUID(int=first.int ^ g.op_ids))
 
 
-def once(view: View) -> View:
+def once(view: View) -> Callable[..., ResponseReturnValue]:
     """A view whose form, sent again, leads where it led and does nothing.
 
     The same page sent with other answers is another change: somebody went back and typed again.
@@ -37,7 +48,7 @@ def once(view: View) -> View:
     def wrapped(**where: Any) -> ResponseReturnValue:
         op_id = request.form.get("op_id", "") if request.method == "POST" else ""
         if not ops.is_op_id(op_id):
-            return view(**where)
+            return _shown(view(**where))
         try:
             return _once(op_id, view, where)
         except ops.OtherContent:
@@ -50,16 +61,23 @@ def once(view: View) -> View:
 
 
 def _once(op_id: str, view: View, where: dict[str, Any]) -> ResponseReturnValue:
-    made: list[Response] = []
+    answers: list[Answer] = []
 
     def work() -> tuple[dict[str, Any], bool]:
-        response = make_response(view(**where))
-        made.append(response)
+        answer = view(**where)
+        answers.append(answer)
+        if isinstance(answer, Later):
+            return {}, False
+        response = make_response(answer)
         return {"state": "done", "location": response.location}, response.status_code == 303
 
     sent = ops.Sent(op_id=op_id, content=_content(), device=askers.device(), job_id=where.get("job_id"))
     result, is_known = ops.once(sent, work)
-    return _done_before(result["location"]) if is_known else made[-1]
+    return _done_before(result["location"]) if is_known else _shown(answers[-1])
+
+
+def _shown(answer: Answer) -> ResponseReturnValue:
+    return (answer.page(), answer.status) if isinstance(answer, Later) else answer
 
 
 def _content() -> list[Any]:

@@ -11,7 +11,7 @@ from webapp.forms import owned
 from webapp.forms.fields import Form
 from webapp.forms.steps import OWNED
 from webapp.present.job_pages import owned_rows
-from webapp.routes.once import once
+from webapp.routes.once import Answer, once
 from webapp.routes.page_base import bp, take_out, to_step
 from webapp.routes.saving import save
 from webapp.services import catalogue, jobs
@@ -20,7 +20,7 @@ from webapp.texts import _
 
 @bp.route("/jobs/<job_id>/owned", methods=["GET", "POST"], endpoint="owned")
 @once
-def owned_list(job_id: str) -> ResponseReturnValue:
+def owned_list(job_id: str) -> Answer:
     kind = request.args.get("kind", "")
     if request.method == "POST":
         return save(job_id, OWNED, again=lambda form, _entry: _again(job_id, form), then=lambda _: _added(job_id, kind))

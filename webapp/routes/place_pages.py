@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from flask import abort, flash, render_template, request
-from flask.typing import ResponseReturnValue
 
 from webapp.forms import places
 from webapp.forms.entries import position
@@ -13,7 +12,7 @@ from webapp.forms.fields import Form
 from webapp.forms.steps import PLACE
 from webapp.present.job_pages import places_words
 from webapp.present.words import quantity
-from webapp.routes.once import once
+from webapp.routes.once import Answer, once
 from webapp.routes.page_base import bp, take_out, to_step
 from webapp.routes.saving import save
 from webapp.services import jobs
@@ -22,7 +21,7 @@ from webapp.services.statements import PlaceInUse
 
 @bp.route("/jobs/<job_id>/places", methods=["GET", "POST"], endpoint="places")
 @once
-def places_step(job_id: str) -> ResponseReturnValue:
+def places_step(job_id: str) -> Answer:
     if request.method == "POST":
         return _save(job_id, "")
     job = jobs.get_job(job_id)
@@ -33,7 +32,7 @@ def places_step(job_id: str) -> ResponseReturnValue:
 
 @bp.route("/jobs/<job_id>/places/<int:index>", methods=["GET", "POST"])
 @once
-def edit_place(job_id: str, index: int) -> ResponseReturnValue:
+def edit_place(job_id: str, index: int) -> Answer:
     if request.method == "POST":
         return _save(job_id, request.form.get("entry", ""))
     job = jobs.get_job(job_id)
@@ -44,7 +43,7 @@ def edit_place(job_id: str, index: int) -> ResponseReturnValue:
     return places_page(job, form, index)
 
 
-def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
+def _save(job_id: str, entry_id: str) -> Answer:
     def again(form: Form, entry: str) -> str:
         job = jobs.get_job(job_id)
         return places_page(job, form, position(job.document, "places", entry))
@@ -54,7 +53,7 @@ def _save(job_id: str, entry_id: str) -> ResponseReturnValue:
 
 @bp.post("/jobs/<job_id>/places/remove")
 @once
-def remove_place(job_id: str) -> ResponseReturnValue:
+def remove_place(job_id: str) -> Answer:
     entry_id = request.form.get("entry", "")
     document = jobs.get_job(job_id).document
     index = position(document, "places", entry_id)

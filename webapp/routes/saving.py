@@ -6,12 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 from flask import flash, redirect, render_template, request
-from flask.typing import ResponseReturnValue
 
 from webapp.forms.fields import Form
 from webapp.forms.steps import Step
 from webapp.present.clashes import clash_views
 from webapp.routes import askers
+from webapp.routes.once import Answer, Later
 from webapp.services import catalogue, jobs, statements
 from webapp.services.statements import EntryGone, Outcome
 from webapp.texts import N_, _
@@ -27,8 +27,8 @@ def save(
     entry_id: str = "",
     *,
     again: Callable[[Form, str], str],
-    then: Callable[[Outcome], ResponseReturnValue],
-) -> ResponseReturnValue:
+    then: Callable[[Outcome], Answer],
+) -> Answer:
     """Store what a form says and go on; or show it again, or what to choose.
 
     Args:
@@ -43,12 +43,12 @@ def save(
     try:
         outcome = _stored(job_id, step, entry_id)
     except EntryGone:
-        return again(_as_new(job_id, step), ""), 409
+        return Later(lambda: again(_as_new(job_id, step), ""), 409)
     if outcome.form.troubled:
         outcome.form.revision = outcome.revision
-        return again(outcome.form, entry_id), 422
+        return Later(lambda: again(outcome.form, entry_id), 422)
     if outcome.clashes:
-        return _choice_page(job_id, step, entry_id, outcome), 409
+        return Later(lambda: _choice_page(job_id, step, entry_id, outcome), 409)
     return then(outcome)
 
 

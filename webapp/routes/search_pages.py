@@ -15,7 +15,7 @@ from webapp.present.plan_page import STEP_WORDS
 from webapp.present.progress import search_view
 from webapp.present.words import sentence
 from webapp.routes import askers
-from webapp.routes.once import once
+from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
@@ -26,39 +26,40 @@ ENDED_WITHOUT = {"failed": N_("Planning stopped"), "cancelled": N_("Search cance
 
 @bp.post("/jobs/<job_id>/plans")
 @once
-def start_plan(job_id: str) -> ResponseReturnValue:
+def start_plan(job_id: str) -> Answer:
     return begin_plan(job_id)
 
 
-def begin_plan(job_id: str) -> ResponseReturnValue:
+def begin_plan(job_id: str) -> Answer:
     """Ask for a plan and lead to its page, or say what the job still needs."""
     try:
         plan_id = plans.start_plan(job_id, asked_by=askers.browser())
     except FaultyDocument as trouble:
         job = jobs.get_job(job_id)
         faults = [(sentence(fault.message), _step(fault.pointer)) for fault in trouble.faults]
-        return not_ready(job, missing(job.document) or faults), 422
+        return Later(lambda: not_ready(job, missing(job.document) or faults), 422)
     except Busy as trouble:
-        return not_ready(jobs.get_job(job_id), [(str(trouble), "limits")]), 503
+        busy = [(str(trouble), "limits")]
+        return Later(lambda: not_ready(jobs.get_job(job_id), busy), 503)
     return redirect(url_for("pages.show_plan", plan_id=plan_id), code=303)
 
 
 @bp.post("/plans/<plan_id>/again")
 @once
-def plan_again(plan_id: str) -> ResponseReturnValue:
+def plan_again(plan_id: str) -> Answer:
     """The same plan once more, for as long as the form says."""
     record = plans.get_plan(plan_id)
     form, limit_s = searches.read(request.form)
     if form.troubled:
-        return _again_page(record, form), 422
+        return Later(lambda: _again_page(record, form), 422)
     try:
         started = plans.plan_again(plan_id, limit_s, asked_by=askers.browser())
     except FaultyDocument as trouble:
         place_faults(form, trouble.faults)
-        return _again_page(record, form), 422
+        return Later(lambda: _again_page(record, form), 422)
     except Busy as trouble:
         form.general.append(str(trouble))
-        return _again_page(record, form), 503
+        return Later(lambda: _again_page(record, form), 503)
     return redirect(url_for("pages.show_plan", plan_id=started), code=303)
 
 

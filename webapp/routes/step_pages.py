@@ -13,7 +13,7 @@ from webapp.forms.steps import BATTERY, LIMITS
 from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_list_view, job_row, owned_words
 from webapp.routes import askers
-from webapp.routes.once import once
+from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp, tapped, to_step
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
@@ -98,16 +98,16 @@ def new_job() -> ResponseReturnValue:
 
 @bp.post("/jobs/new")
 @once
-def create_job() -> ResponseReturnValue:
+def create_job() -> Answer:
     outcome = statements.start_job(request.form, device=askers.device())
     if outcome.form.troubled:
-        return battery_page(None, outcome.form), 422
+        return Later(lambda: battery_page(None, outcome.form), 422)
     return to_step(outcome.entry, "places")
 
 
 @bp.route("/jobs/<job_id>/battery", methods=["GET", "POST"], endpoint="battery")
 @once
-def battery_step(job_id: str) -> ResponseReturnValue:
+def battery_step(job_id: str) -> Answer:
     if request.method == "POST":
         return save(
             job_id,
@@ -142,7 +142,7 @@ def _styles() -> list[fuse_styles.FuseStyle]:
 
 @bp.route("/jobs/<job_id>/limits", methods=["GET", "POST"], endpoint="limits")
 @once
-def limits_step(job_id: str) -> ResponseReturnValue:
+def limits_step(job_id: str) -> Answer:
     if request.method == "POST":
         return save(
             job_id,
@@ -156,7 +156,7 @@ def limits_step(job_id: str) -> ResponseReturnValue:
     return limits_page(job, form)
 
 
-def _after_limits(job_id: str) -> ResponseReturnValue:
+def _after_limits(job_id: str) -> Answer:
     if request.form.get("then") == "plan":
         return begin_plan(job_id)
     if request.form.get("then") == "owned":

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from flask import g
+from flask import before_render_template, g
 from page_browser import Browser
 
+from webapp import db
 from webapp.forms import entries
 from webapp.services import jobs, statements
 
@@ -160,6 +161,42 @@ def test_a_double_tap_starts_one_job(browser):
     page = sent_twice(browser, "Start", nominal_v="12", chemistry="lithium", capacity_ah="100", title="Hut")
     assert page.path.endswith("/places")
     assert len(jobs.list_jobs()) == 1
+
+
+@pytest.fixture
+def written_beside(pages_app):
+    """For each page made: whether another program could write while it was."""
+    sqlite = db.sqlite_driver()  # the same library: two of them in one process do not see each other's locks
+    path = db.current().engine.url.database
+    seen = []
+
+    def look(_app, template, **_values):
+        beside = sqlite.connect(path, timeout=0, isolation_level=None)
+        try:
+            beside.execute("BEGIN IMMEDIATE")
+            beside.execute("ROLLBACK")
+            seen.append((template.name, True))
+        except sqlite.OperationalError:
+            seen.append((template.name, False))
+        finally:
+            beside.close()
+
+    with before_render_template.connected_to(look, pages_app):
+        yield seen
+
+
+def test_no_page_is_made_while_others_wait_to_write(browser, job_id, other, written_beside):
+    browser.open(f"/jobs/{job_id}/limits")
+    other("limits", "Save only", drop_pct="2.5")
+    assert browser.send("Save only", drop_pct="4.5").status == 409
+    browser.open(f"/jobs/{job_id}/places")
+    assert browser.send("Add this place", run_m="far").status == 422
+    browser.open(f"/jobs/{job_id}/loads")
+    assert browser.send("Add", output="nothing of use").status == 422
+    browser.open("/jobs/new")
+    assert browser.send("Start", capacity_ah="much").status == 422
+    assert {name for name, _free in written_beside} >= {"pages/choice.html", "pages/places.html", "pages/loads.html"}
+    assert [name for name, is_free in written_beside if not is_free] == []
 
 
 def test_going_back_and_typing_something_else_is_not_swallowed(browser, job_id):
