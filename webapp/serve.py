@@ -16,6 +16,7 @@ from webapp.app import create_app
 from webapp.config import Config
 from webapp.jobs.runner import Runner
 from webapp.locks import Taken
+from webapp.services import ops
 
 DONE, OUR_FAULT = 0, 1
 THREADS = 8
@@ -46,6 +47,8 @@ def _serve_on(listener: socket.socket, config: Config, host: str) -> int:
     except (migrate.SchemaTooNew, Taken) as error:
         print(str(error), file=sys.stderr)
         return OUR_FAULT
+    with app.app_context():
+        ops.forget_old()
     runner = Runner(app, config)
     runner.start()
     _stop_politely_when_asked()

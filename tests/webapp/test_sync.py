@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 from sync_device import AT, a_handle, a_place, an_op, sent, sent_one
 
-from webapp.services import jobs, marks, plans
+from webapp.services import jobs, marks, ops, plans
 from webapp.services import sync as sync_service
 
 NEW_JOB = "0123456789abcdefghjkmnpqrs"
@@ -174,6 +176,17 @@ def test_a_removal_is_undone_and_undone_once(client, job_id):
     for _ in range(2):
         assert sent_one(client, an_op("undo", job=job_id, op=removal["op_id"]))["state"] == "done"
     assert document(job_id)["loads"] == before
+
+
+def test_answers_are_forgotten_after_400_days(client, database, job_id):
+    op = limits(job_id, drop_pct=("5", "4"))
+    sent_one(client, op)
+    in_time, too_late = (datetime.now(UTC) + timedelta(days=days) for days in (399, 401))
+    ops.forget_old(in_time)
+    assert ops.result_of(op["op_id"]) is not None
+    ops.forget_old(too_late)
+    assert ops.result_of(op["op_id"]) is None
+    assert document(job_id)["limits"]["drop_pct"] == 4
 
 
 def test_removing_what_another_device_removed_is_done(client, job_id):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from webapp.forms.merging import in_words
+from webapp.present.words import moment
 from webapp.services.statements import Clash
 from webapp.texts import _
 
@@ -41,7 +42,7 @@ def clash_views(clashes: Iterable[Clash]) -> tuple[ClashView, ...]:
 
 def whose_words(whose: str, when: datetime) -> str:
     """Which device said something, and when. [UTC]"""
-    time = when.strftime("%-d %b %Y, %H:%M")
+    time = moment(when)
     if whose:
         return _("stored from %(device)s, %(time)s", device=whose, time=time)
     return _("stored from another device, %(time)s", time=time)

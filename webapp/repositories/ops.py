@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from webapp import canonical
@@ -47,6 +47,11 @@ def add(
     op = Op(op_id=op_id, sha256=sha256, result=text, device=device, made_at=made_at, job_id=job_id, handle=handle)
     session.add(op)
     session.flush()
+
+
+def forget(session: Session, before: datetime) -> None:
+    """Keep nothing of the changes that were stored earlier than this."""
+    session.execute(delete(Op).where(Op.stored_at < before))
 
 
 def _record(op: Op) -> OpRecord:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from sqlalchemy.exc import IntegrityError
@@ -14,11 +14,12 @@ from webapp import canonical, db
 from webapp.repositories import ops
 from webapp.schemas.ops import UUID4
 
-__all__ = ["OtherContent", "Sent", "entry_called", "is_op_id", "once", "result_of", "results_in", "variant"]
+__all__ = ["OtherContent", "Sent", "entry_called", "forget_old", "is_op_id", "once", "result_of", "results_in", "variant"]
 
 Result = dict[str, Any]
 
 LOOKED_BACK = 50
+KEPT = timedelta(days=400)  # a device that comes back later than a year and a month may have its change done twice
 
 
 class OtherContent(Exception):
@@ -84,6 +85,12 @@ def results_in(job_id: str) -> list[Result]:
     """What came of the last changes of a job that were sent."""
     with db.current().reading() as session:
         return [op.result for op in ops.of_job(session, job_id, LOOKED_BACK)]
+
+
+def forget_old(today: datetime | None = None) -> None:
+    """Keep the answers of the last 400 days; what earlier changes did stays."""
+    with db.current().writing() as session:
+        ops.forget(session, (today or datetime.now(UTC)) - KEPT)
 
 
 def _once(sent: Sent, work: Callable[[], tuple[Result, bool]]) -> tuple[Result, bool]:

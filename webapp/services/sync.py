@@ -21,7 +21,6 @@ log = logging.getLogger(__name__)
 Result = dict[str, Any]
 
 NO_ID = N_("This change has no id that we could know it by.")
-NO_TEXT = N_("This change holds text that cannot be stored.")
 OTHER_CONTENT = N_("A change of this id was sent before and said something else. It was not done again.")
 OUR_FAULT = N_("This is our fault, not yours. Nothing was stored of it. Fault number %(number)s.")
 UNPROCESSABLE = 422
