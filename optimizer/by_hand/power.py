@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import cached_property
 
-from optimizer.by_hand.choices import Choices
 from optimizer.by_hand.desk import Desk
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
@@ -77,8 +76,3 @@ class Power:
             return 0.0
         kit = self._desk.piece_cents(bank.kit.id) if bank.kit else 0.0
         return bank.series * bank.parallel * self._desk.piece_cents(bank.battery.id) + kit
-
-
-def is_powered(power: Power, choices: Choices) -> bool:
-    """Whether the chosen bank and the outlet carry the chosen feeds."""
-    return power.fits_outlet(choices.feeds) and power.carries(choices.bank, choices.feeds)

@@ -14,7 +14,17 @@ from webapp import canonical, db
 from webapp.repositories import ops
 from webapp.schemas.ops import UUID4
 
-__all__ = ["OtherContent", "Sent", "entry_called", "forget_old", "is_op_id", "once", "result_of", "results_in", "variant"]
+__all__ = [
+    "OtherContent",
+    "Sent",
+    "entry_called",
+    "forget_old",
+    "is_op_id",
+    "once",
+    "result_of",
+    "results_in",
+    "variant",
+]
 
 Result = dict[str, Any]
 
