@@ -25,7 +25,7 @@ INVERTER_KEPT = (
     "What stays on the AC outlet runs on mains voltage, which can kill even from a small battery. Use the outlet as "
     "it stands: changes to it are work for a qualified electrician."
 )
-SWITCHES = "Direct current arcs. Use only switches with a d.c. rating at this voltage."
+SWITCHES = "Direct current arcs. Use only switches with a DC rating at this voltage."
 OVER_50_V = "This bus passes 50 V DC: keep live parts covered, and check what your rules ask for above that voltage."
 
 

@@ -63,12 +63,12 @@ FUSES = (
     ("blade-large", "large32", "Large blade fuse, 32 V", 32, 1_000, LARGE_A, 190),
     ("bolt-down", "bolt58", "Bolt-down fuse, 58 V", 58, 2_000, BOLT_A, 480),
     ("bolt-down", "bolt70", "Bolt-down fuse, 70 V", 70, 2_000, BOLT_A, 650),
-    ("cylinder-10x38", "cyl10", "Cylinder fuse 10 × 38 mm, 80 V d.c., 10 kA", 80, 10_000, CYLINDER_A, 230),
-    ("cylinder-10x38", "cyl10hi", "Cylinder fuse 10 × 38 mm, 150 V d.c., 30 kA", 150, 30_000, CYLINDER_A, 390),
+    ("cylinder-10x38", "cyl10", "Cylinder fuse 10 × 38 mm, 80 V DC, 10 kA", 80, 10_000, CYLINDER_A, 230),
+    ("cylinder-10x38", "cyl10hi", "Cylinder fuse 10 × 38 mm, 150 V DC, 30 kA", 150, 30_000, CYLINDER_A, 390),
     (
         "cylinder-14x51",
         "cyl14",
-        "Cylinder fuse 14 × 51 mm, 150 V d.c., 20 kA",
+        "Cylinder fuse 14 × 51 mm, 150 V DC, 20 kA",
         150,
         20_000,
         (15, 20, 25, 30, 40, 50),
@@ -77,7 +77,7 @@ FUSES = (
     (
         "cylinder-22x58",
         "cyl22",
-        "Cylinder fuse 22 × 58 mm, 150 V d.c., 20 kA",
+        "Cylinder fuse 22 × 58 mm, 150 V DC, 20 kA",
         150,
         20_000,
         (50, 60, 80, 100, 125),
@@ -200,7 +200,7 @@ CONSUMABLES = (
         1,
         (("Grommet set for one hole", 48), ("Grommet set, split, for one hole", 79)),
     ),
-    ("warning-plate", "job", 1, (("Plate 'd.c. supply: isolate first'", 240), ("Plate, engraved, isolate first", 520))),
+    ("warning-plate", "job", 1, (("Plate 'DC supply: isolate first'", 240), ("Plate, engraved, isolate first", 520))),
 )
 
 

@@ -69,7 +69,7 @@ CAUTIONS = (
         "what stays on the AC outlet runs on mains voltage, which can kill even from a small battery. Use the outlet "
         "as it stands: changes to it are work for a qualified electrician"
     ),
-    N_("direct current arcs. Use only switches with a d.c. rating at this voltage"),
+    N_("direct current arcs. Use only switches with a DC rating at this voltage"),
     N_("this bus passes 50 V DC: keep live parts covered, and check what your rules ask for above that voltage"),
 )
 WAYS_OUT = (
