@@ -178,6 +178,14 @@ def test_a_removal_is_undone_and_undone_once(client, job_id):
     assert document(job_id)["loads"] == before
 
 
+@pytest.mark.parametrize(("says", "called"), [({}, "Android"), ({"device": ""}, "Android"), ({"device": "Van"}, "Van")])
+def test_the_other_device_is_called_what_a_person_would_call_it(client, job_id, says, called):
+    phone = {"User-Agent": "Mozilla/5.0 (Linux; Android 15) Mobile"}
+    client.post("/sync", json={"ops": [limits(job_id, drop_pct=("5", "4"))], **says}, headers=phone)
+    theirs = sent_one(client, limits(job_id, drop_pct=("5", "2")), "Tablet")
+    assert theirs["fields"]["drop_pct"]["whose"] == called
+
+
 def test_answers_are_forgotten_after_400_days(client, database, job_id):
     op = limits(job_id, drop_pct=("5", "4"))
     sent_one(client, op)

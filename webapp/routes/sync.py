@@ -37,7 +37,7 @@ def _batch() -> tuple[str, list[Any]]:
     if reading.faults:
         raise FaultyDocument(reading.faults)
     batch = reading.value if isinstance(reading.value, dict) else {}
-    device, contents = batch.get("device"), batch.get("ops")
+    device, contents = batch.get("device", ""), batch.get("ops")
     faults = []
     if not isinstance(device, str):
         faults.append(Fault(pointer="device", message="say what the device is called"))
@@ -45,4 +45,4 @@ def _batch() -> tuple[str, list[Any]]:
         faults.append(Fault(pointer="ops", message=f"send a list of at most {MOST_OPS} changes"))
     if faults:
         raise FaultyDocument(faults)
-    return printable(str(device))[:DEVICE_CHARS], contents or []
+    return printable(str(device))[:DEVICE_CHARS] or askers.device(), contents or []

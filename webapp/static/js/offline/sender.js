@@ -1,7 +1,5 @@
 // Sends what waits, one sender at a time. What the server has answered is settled; everything else stays.
 import { all, alter, isWaiting, tell } from "./outbox.js";
-import { edit } from "./store.js";
-import { uuid } from "./ids.js";
 
 const MOST = 50;
 const PING_MS = 3000;
@@ -57,7 +55,7 @@ async function deliver(ops) {
     answer = await fetch("/sync", {
       method: "POST",
       headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ device: await device(), ops }),
+      body: JSON.stringify({ ops }),
       signal: AbortSignal.timeout(SEND_MS),
     });
     if (answer.ok) return await settle(ops, (await answer.json()).results);
@@ -98,6 +96,3 @@ export function renamed(body, entries) {
   if (body.changes) changed.changes = Object.fromEntries(Object.entries(body.changes).map(([name, [old, text]]) => [name, [swap(old), swap(text)]]));
   return changed;
 }
-
-/** What this device calls itself. */
-export const device = () => edit("device", (id) => id ?? uuid());
