@@ -121,6 +121,10 @@ class Form:
     def troubled(self) -> bool:
         return bool(self.faulty or self.general)
 
+    @property
+    def has_one_trouble(self) -> bool:
+        return len(self.faulty) + len(self.general) == 1
+
     def any_error(self, *names: str) -> bool:
         """Whether one of these fields is in error: a closed part of the page then opens."""
         return any(self.fields[name].error for name in names if name in self.fields)

@@ -67,13 +67,15 @@ def cut_line(shown: Opened) -> str:
     """One cut at a time."""
     lines = [line for each in _cuts(shown) for line in each.lines]
     ticks = marks.marks_of(shown.record.id)
+    at = line_shown(lines, ticks, request.args.get("at", ""))
     return part_page(
         shown,
         "pages/cut_line.html",
         "cut",
         read_first=True,
         lines=lines,
-        at=line_shown(lines, ticks, request.args.get("at", "")),
+        at=at,
+        after=min(at + 1, len(lines)),
         ticks=ticks,
     )
 

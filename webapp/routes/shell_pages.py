@@ -6,7 +6,7 @@ import json
 import re
 from typing import Any
 
-from flask import Response, current_app, jsonify, make_response, render_template, request, url_for
+from flask import Response, jsonify, make_response, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -19,6 +19,7 @@ from webapp.texts import _
 
 GO = "Thriftloom-Go"
 WORKER_PARTS = ("store", "ids", "outbox", "sender")  # what sends is the same in pages and in the worker
+SHELL_PAGES = ("job_list", "offline", "offline_sent", "new_job", "glossary", "settings")
 BLANK_STEPS = ("battery", "places", "loads", "loads/new", "limits", "plan")
 LIGHT, DARK = "#0d3a31", "#0a2a23"
 
@@ -74,13 +75,11 @@ def _classic(module: str) -> str:
 
 def _shell() -> list[str]:
     """Everything the device keeps from the first visit on."""
-    pages = ["job_list", "offline", "offline_sent", "new_job", "glossary", "settings"]
-    known = [f"pages.{name}" for name in pages if f"pages.{name}" in current_app.view_functions]
     kinds = owned.kinds_on_offer(catalogue.current().document["parts"])
     return [
         *assets.all_urls(),
         url_for("pages.manifest"),
-        *map(url_for, known),
+        *(url_for(f"pages.{name}") for name in SHELL_PAGES),
         *(f"/blank/{step}" for step in BLANK_STEPS),
         "/blank/owned",
         *(f"/blank/owned?kind={kind}" for kind, _words in kinds),
