@@ -10,7 +10,7 @@ from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present import cautions
 from webapp.present.cautions import PlanCautions
-from webapp.present.cuts import cable_words, run_v
+from webapp.present.cuts import cable_words, fixed_v, run_v
 from webapp.present.told import told_plainly
 from webapp.present.words import figure, listed, metres, quantity
 from webapp.texts import _
@@ -186,10 +186,8 @@ class CircuitSteps:
     def _expected(self, feed: Feed) -> str:
         """What a meter shows where a load will be plugged in."""
         load, bus = self._job.load_by_id[feed.load].label, self._job.bus
-        fixed = [v for stage in feed.stages if (v := self._catalogue.get(Stage, stage).out_v) is not None]
-        if fixed:
-            return _("%(volts)s for %(load)s", volts=quantity(fixed[-1], "V"), load=load)
-        volts = f"{figure(bus.low_v)}–{quantity(bus.high_v, 'V')}"
+        fixed = fixed_v(self._catalogue, feed.stages)
+        volts = f"{figure(bus.low_v)}–{quantity(bus.high_v, 'V')}" if fixed is None else quantity(fixed, "V")
         return _("%(volts)s for %(load)s", volts=volts, load=load)
 
     def _step(self, key: str, head: str, text: str, *warnings: str) -> BuildStep:

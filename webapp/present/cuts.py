@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import string
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from optimizer.catalogue import Cable, Catalogue, Stage
@@ -88,7 +89,15 @@ def _purpose(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece) -> tuple[
 
 def run_v(catalogue: Catalogue, feed: Feed) -> float:
     """What the stages at the panel put on the run to the place. [V]"""
-    return catalogue.get(Stage, feed.stages[feed.panel_stages - 1]).out_v or 0.0
+    volts = fixed_v(catalogue, feed.stages[: feed.panel_stages])
+    assert volts is not None  # such a run begins behind a converter
+    return volts
+
+
+def fixed_v(catalogue: Catalogue, stages: Sequence[str]) -> float | None:
+    """What stages put out, by their ids; None where all of them pass on the voltage of the bus. [V]"""
+    volts = (catalogue.get(Stage, stage).out_v for stage in reversed(stages))
+    return next((each for each in volts if each is not None), None)
 
 
 def _origin(cut: Cut) -> str:

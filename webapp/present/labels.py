@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from optimizer.catalogue import Catalogue, Fuse, Stage
 from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Plan
-from webapp.present.cuts import cable_words, run_v
+from webapp.present.cuts import cable_words, fixed_v, run_v
 from webapp.present.words import form_words, listed, quantity
 from webapp.texts import _
 
@@ -77,8 +77,8 @@ def _of_feed(job: Job, catalogue: Catalogue, circuit: Circuit, feed: Feed) -> It
 
 
 def _lead_volts(job: Job, catalogue: Catalogue, feed: Feed) -> str:
-    fixed = [volts for stage in feed.stages if (volts := catalogue.get(Stage, stage).out_v) is not None]
-    return quantity(fixed[-1] if fixed else job.bus.nominal_v, "V")
+    volts = fixed_v(catalogue, feed.stages)
+    return quantity(job.bus.nominal_v if volts is None else volts, "V")
 
 
 def _ends(label: Label) -> tuple[Label, Label]:

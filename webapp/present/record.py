@@ -7,10 +7,11 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from optimizer.catalogue import Catalogue, Stage
+from optimizer.catalogue import Catalogue
 from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Hold, Plan
 from webapp import units
+from webapp.present.cuts import fixed_v
 from webapp.present.record_words import Words, of_current, of_end, of_length, of_open, of_output, of_power
 from webapp.present.words import SPACE, figure, quantity
 from webapp.schemas import typed
@@ -96,7 +97,7 @@ def _readings(
     yield _reading(marks, f"{c}/end_v", end, "V", (circuit.settled.place_v, bus.high_v), of_end())
     yield _reading(marks, f"{c}/current_a", _("Current, everything on"), "A", (0.0, circuit.design_a), of_current())
     for feed in feeds:
-        if any(catalogue.get(Stage, stage).out_v is not None for stage in feed.stages):
+        if fixed_v(catalogue, feed.stages) is not None:
             load = job.load_by_id[feed.load]
             window = (load.needs.min_v, load.needs.max_v)
             label = _("At the plug of %(load)s", load=load.label)
