@@ -197,6 +197,15 @@ def test_answers_are_forgotten_after_400_days(client, database, job_id):
     assert document(job_id)["limits"]["drop_pct"] == 4
 
 
+def test_a_removal_of_another_job_is_not_undone_here(client, job_id, job):
+    removal = an_op("remove", job=jobs.start_job(job).id, form="load", entry=document(job_id)["loads"][0]["id"])
+    assert sent_one(client, removal)["state"] == "done"
+    jobs.change_job(job_id, lambda stated: {**stated, "loads": stated["loads"][1:], "assumed": []})
+    before = document(job_id)
+    assert sent_one(client, an_op("undo", job=job_id, op=removal["op_id"]))["state"] == "gone"
+    assert document(job_id) == before
+
+
 def test_removing_what_another_device_removed_is_done(client, job_id):
     entry = document(job_id)["loads"][0]["id"]
     for device in ("Phone", "Tablet"):

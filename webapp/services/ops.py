@@ -84,11 +84,11 @@ def entry_called(handle: str) -> str | None:
     return None if op is None else op.result.get("entry")
 
 
-def result_of(op_id: str) -> Result | None:
-    """What came of a change that was sent before."""
+def result_of(op_id: str, *, job_id: str | None = None) -> Result | None:
+    """What came of a change that was sent before; of this job only, where one is named."""
     with db.current().reading() as session:
         op = ops.find(session, op_id)
-    return None if op is None else op.result
+    return None if op is None or job_id not in (None, op.job_id) else op.result
 
 
 def results_in(job_id: str) -> list[Result]:

@@ -185,7 +185,7 @@ def _plan(op: PlanOp, _device: str, asked_by: str | None) -> Result:
 @_work.register
 def _undo(op: UndoOp, device: str, _asked_by: str | None) -> Result:
     _kept_job(op.job)
-    removal = ops.result_of(op.op)
+    removal = ops.result_of(op.op, job_id=op.job)
     if removal is None:
         raise NotFound(_(NOT_THERE))
     if "undo" not in removal:
