@@ -19,6 +19,8 @@ _WATTS = re.compile(rf"{_NUMBER}\s*{_AMOUNT}", re.I)
 # Signs of the mains: their volts or a range of them, their frequency, or the word itself.
 _MAINS = re.compile(r"hz\b|\b1[0-2]\d\s*(?:v|[-–—]|to\b|\.\.)|\b2[0-4]\d\s*v|^\W*(?:input|eingang|primary)\b", re.I)
 _ALTERNATING = re.compile(r"[~∼∿〜]|v\s*a\.?c\b|\bac\b(?!\s*/)", re.I)
+# A minus, not the dash of a range ("9-12V") or one behind a word ("OUTPUT-12V").
+_BELOW_ZERO = re.compile(r"(?:^|[,;:/])\s*[-−–]\s*\d+(?:[.,]\d+)?\s*v", re.I)
 _OUTPUT = re.compile(r"\b(?:output|ausgang|o/p)\b", re.I)
 _INPUT = re.compile(r"\b(?:input|eingang|i/p)\b", re.I)
 TOLERANCE = 0.05  # common practice for a device behind its own adapter; marked typical
@@ -43,6 +45,8 @@ class OutputLine:
 
 def read_output_line(text: str) -> OutputLine:
     """Volts and watts of the strongest output on the line; raises Unreadable with what to copy instead."""
+    if _BELOW_ZERO.search(text):
+        raise Unreadable(_("Volts below 0: this output is reversed. It is not planned; copy an output above 0 V."))
     text = _output_of(text)
     if _MAINS.search(text):
         raise Unreadable(_("That is the INPUT line (mains). Copy the line that starts OUTPUT, such as 19.5V 3.34A."))

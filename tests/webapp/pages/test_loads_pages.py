@@ -69,6 +69,17 @@ def test_what_is_missing_is_named(text, missing):
         read_output_line(text)
 
 
+@pytest.mark.parametrize("text", ["-12V 1A", "OUTPUT: −24 V 500mA", "+12V 2A, -12V 0.5A"])
+def test_an_output_below_zero_is_not_taken_for_its_opposite(text):
+    with pytest.raises(Unreadable, match="below 0"):
+        read_output_line(text)
+
+
+@pytest.mark.parametrize("text", ["OUTPUT-12V 1A", "OUTPUT - 12V 1A", "9-12V 1A", "12V - 1A", "+12V 2A"])
+def test_a_dash_between_words_is_no_minus(text):
+    assert read_output_line(text).volts == 12
+
+
 @pytest.mark.parametrize("text", ["72V 2A", "19.5V", "", "router", "0V 3A"])
 def test_what_is_no_usable_output_is_refused(text):
     with pytest.raises(Unreadable):
