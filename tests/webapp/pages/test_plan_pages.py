@@ -147,9 +147,18 @@ CAUTIONS = {
     "": ("design aid", "thousands of amps"),
     "/buy": ("Direct current arcs",),
     "/cut": ("Copper only",),
+    "/cut/line": ("Copper only",),
     "/labels": ("No fuse, no connection", "can burst", "Fuses go in last"),
     "/build": ("thousands of amps", "lock off shore"),
 }
+
+
+@pytest.mark.parametrize(
+    "path", ["", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket"]
+)
+def test_every_page_of_a_plan_says_once_that_it_is_a_design_aid(browser, planned, path):
+    assert browser.open(f"/plans/{planned(an_answer())}{path}").words.count("This is a design aid.") == 1
+    assert not any(re.search(r"\.foot\b(?!_)", selector) for selector in hidden_in_print())
 
 
 @pytest.mark.parametrize("path", [*CAUTIONS, "/docket"])
