@@ -86,7 +86,8 @@ def test_a_longer_run_is_judged_without_the_server(offline, parts):
     page.locator("summary", has_text="than planned?").first.tap()
     one = page.locator(".reading", has_text="Run really laid").first
     most = float(one.get_attribute("data-most"))
-    for typed, verdict in ((f"{most}", "within"), (f"{most + 0.01:.2f}", "above"), ("-1", "reversed")):
+    over = f"{most + 0.01:.2f}"
+    for typed, verdict in ((f"{most}", "within"), (over, "above"), ("-1", "reversed"), ("long", "unreadable")):
         one.locator("input").fill(typed)
         one.locator("input").blur()
         expect(one.locator("[data-verdict]:visible")).to_have_attribute("data-verdict", verdict)

@@ -20,7 +20,7 @@ export default class Recheck {
 
 /** What the server would say; with a unit behind it, it waits for the server. */
 export function judged(text, least, most) {
-  if (!NUMBER.test(text)) return "";
+  if (!NUMBER.test(text)) return text && !/\d/.test(text) ? "unreadable" : "";
   const value = Number(text.replace(",", "."));
   if (value < 0) return "reversed";
   return value < least ? "below" : value > most ? "above" : "within";
