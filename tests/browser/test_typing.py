@@ -111,8 +111,10 @@ def test_what_lies_at_the_bottom_covers_nothing_that_has_the_focus(van, step):
 def test_text_of_twice_the_size_fits_the_narrowest_phone(chromium, van):
     job, page = van[1], chromium.new_context(**real.PHONE | {"viewport": {"width": 320, "height": 740}}).new_page()
     wide = {}
-    for path in ("", "/battery", "/places", "/places/0", "/loads", "/loads/0", "/limits", "/owned", "/assumed"):
-        page.goto(job + path if path else job.split("/jobs/")[0])
+    origin = job.split("/jobs/")[0]
+    steps = ("battery", "places", "places/0", "loads", "loads/0", "limits", "owned", "owned?kind=cable", "assumed")
+    for path in (origin, f"{origin}/settings", *(f"{job}/{step}" for step in steps)):
+        page.goto(path)
         page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
         wide[path] = page.evaluate("document.documentElement.scrollWidth")
     page.context.close()
