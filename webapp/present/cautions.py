@@ -91,6 +91,7 @@ class PlanCautions:
     """Cautions of a plan in the reader's language, by the part of the page they stand in."""
 
     top: tuple[str, ...]
+    escalated: tuple[str, ...]  # of those, what asks for a qualified person
     circuits: tuple[str, ...]
     parts: tuple[str, ...]
     cuts: tuple[str, ...]
@@ -123,12 +124,11 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
     plugs = any(isinstance(stage, Stage) and "plug" in stage.out_form for stage in stages)
     switched = any(circuit.switch for circuit in plan.circuits)
     far = any(place.run_m > LONG_RUN_M for place in job.places)
+    near_ceiling = _all(*_if(job.bus.high_v > GUARDED_V, NEAR_CEILING))
+    escalated = (*near_ceiling, *_all(*_if(_heavy(catalogue, plan), HEAVY)))
     return PlanCautions(
-        top=_all(
-            ALWAYS,
-            *_if(job.bus.high_v > GUARDED_V, NEAR_CEILING),
-            *_if(_heavy(catalogue, plan), HEAVY),
-        ),
+        top=(*_all(ALWAYS), *escalated),
+        escalated=escalated,
         circuits=(
             *_beyond_the_page(plan),
             *_all(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
@@ -137,7 +137,7 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
         cuts=_all(CABLE, *_if(far, OUTDOORS)),
         fuses=_all(FUSE, INTERRUPT, FUSES_LAST),
         bank=bank_cautions(chemistry),
-        work=_all(ORDER_OF_WORK, MAINS_NEARBY, COMMISSION),
+        work=(*_all(ORDER_OF_WORK), *near_ceiling, *_all(MAINS_NEARBY, COMMISSION)),
     )
 
 
