@@ -51,7 +51,7 @@ def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
         cable=cable,
         stock=metres(cut.stock_mm),
         origin=_origin(cut),
-        bar=cut_bar([(_letter(index), piece.mm) for index, piece in enumerate(pieces)], cut.stock_mm),
+        bar=cut_bar([(letter(index), piece.mm) for index, piece in enumerate(pieces)], cut.stock_mm),
         rows=rows,
         left=metres(cut.left_mm),
         summary=_(
@@ -66,7 +66,7 @@ def _spool(job: Job, catalogue: Catalogue, plan: Plan, cut: Cut) -> SpoolView:
 
 def _row(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece, index: int) -> CutRow:
     goes_to, mark = _purpose(job, catalogue, plan, piece)
-    return CutRow(letter=_letter(index), goes_to=goes_to, length=metres(piece.mm), mark=mark)
+    return CutRow(letter=letter(index), goes_to=goes_to, length=metres(piece.mm), mark=mark)
 
 
 def _purpose(job: Job, catalogue: Catalogue, plan: Plan, piece: Piece) -> tuple[str, str]:
@@ -120,6 +120,7 @@ def cable_words(catalogue: Catalogue, parts: tuple[str, ...]) -> str:
     return _("%(area)s single, %(sign)s", area=mm2, sign="+" if first.polarity == "positive" else "−")
 
 
-def _letter(index: int) -> str:
+def letter(index: int) -> str:
+    """What a cut is called on its spool, from 0."""
     turn, place = divmod(index, 26)
     return string.ascii_uppercase[place] + (str(turn) if turn else "")

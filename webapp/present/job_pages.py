@@ -75,12 +75,16 @@ class LoadsView:
     found: str  # words that were searched for
 
 
-def job_row(summary: Any, document: Mapping[str, Any] | None = None) -> JobRow:
-    """A job of a list; with what it says, also the next useful fact about it."""
+def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: str = "") -> JobRow:
+    """A job of a list; with what it says, also the next useful fact about it.
+
+    Args:
+        progress: How far the work by its plan has come; empty before it begins.
+    """
     plan = summary.plan
     total, fact = "", next_fact(document) if document else _("No plan yet")
     if plan is not None:
-        total, fact = _plan_fact(plan, summary.revision)
+        total, fact = _plan_fact(plan, summary.revision, progress)
     return JobRow(
         id=summary.id,
         title=summary.title or _("Untitled job"),
@@ -118,12 +122,12 @@ def job_list_view(words: str, *, total: int, skip: int, most: int) -> JobListVie
     )
 
 
-def _plan_fact(plan: Any, revision: int) -> tuple[str, str]:
+def _plan_fact(plan: Any, revision: int, progress: str) -> tuple[str, str]:
     if plan.state != "done":
         return "", _(WITHOUT_PLAN[plan.state])
     if plan.status not in STATUS:
         return "", _(NO_PLAN.get(plan.status or "", NO_PLAN["none"]))
-    fact = _(STATUS[plan.status])
+    fact = progress or _(STATUS[plan.status])
     if plan.job_revision != revision:
         fact = _("%(fact)s; changed since", fact=fact)
     return money(plan.total_cents), fact

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
+from typing import Any
 
-from webapp.present.words import money
-from webapp.texts import _
+from webapp.present.cuts import letter
+from webapp.present.words import capital, money
+from webapp.texts import N_, _
 
 TICKED = "yes"
 
@@ -29,6 +31,29 @@ def done_words(keys: Iterable[str], ticks: Mapping[str, str]) -> str:
     """How many of some ticks are set."""
     listed = list(keys)
     return _done(str(sum(ticks.get(key) == TICKED for key in listed)), str(len(listed)))
+
+
+def progress_words(plan: Mapping[str, Any], ticked: Set[str]) -> str:
+    """How much of a plan is bought and cut; empty before the first.
+
+    Args:
+        plan: Its document.
+        ticked: Keys of ticks, of other lists too.
+    """
+    buy = {f"buy/{order['offer']}" for order in plan["orders"]}
+    cut = {
+        f"cut/{number}/{letter(index)}"
+        for number, spool in enumerate(plan["cuts"], start=1)
+        for index in range(len(spool["pieces"]))
+    }
+    if not (buy | cut) & ticked:
+        return ""
+    words = (
+        _(shape, done=str(len(keys & ticked)), all=str(len(keys)))
+        for shape, keys in ((N_("bought %(done)s of %(all)s"), buy), (N_("cut %(done)s of %(all)s"), cut))
+        if keys
+    )
+    return capital(", ".join(words))
 
 
 def done_shape() -> str:

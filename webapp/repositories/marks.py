@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Sequence
 from datetime import datetime
 
 from sqlalchemy import func, select
@@ -23,6 +25,16 @@ def of_plan(session: Session, plan_id: str, *, up_to: int | None = None) -> dict
         newest = newest.where(Mark.number <= up_to)
     query = select(Mark).where(Mark.number.in_(newest)).order_by(Mark.number)
     return {mark.key: _record(mark) for mark in session.scalars(query)}
+
+
+def ticked(session: Session, plan_ids: Sequence[str], value: str) -> dict[str, frozenset[str]]:
+    """The keys that have this value now, by plan; plans without one are left out."""
+    newest = select(func.max(Mark.number)).where(Mark.plan_id.in_(plan_ids)).group_by(Mark.plan_id, Mark.key)
+    keys: defaultdict[str, set[str]] = defaultdict(set)
+    query = select(Mark.plan_id, Mark.key).where(Mark.number.in_(newest), Mark.value == value)
+    for plan_id, key in session.execute(query):
+        keys[plan_id].add(key)
+    return {plan_id: frozenset(found) for plan_id, found in keys.items()}
 
 
 def find(session: Session, plan_id: str, key: str) -> MarkRecord | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from sqlalchemy import ColumnElement, CursorResult, func, or_, select, update
@@ -48,6 +48,12 @@ def find(session: Session, plan_id: str) -> PlanRecord | None:
     if row is None:
         return None
     return _record(row[0], row[1], ahead=_ahead(session, plan_id) if row[0].state == "queued" else None)
+
+
+def documents(session: Session, plan_ids: Iterable[str]) -> dict[str, dict[str, Any]]:
+    """What these plans say, by id; those without an answer are left out."""
+    query = select(Plan.id, Plan.document).where(Plan.id.in_(list(plan_ids)), Plan.document.is_not(None))
+    return {plan_id: canonical.read(text) for plan_id, text in session.execute(query) if text}
 
 
 def job_of(session: Session, plan_id: str) -> str | None:

@@ -111,6 +111,14 @@ class CatalogueRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Ticked:
+    """A plan that somebody works by: what it says, and the keys that are ticked."""
+
+    document: dict[str, Any]
+    keys: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MarkRecord:
     """One change of a tick or measured value."""
 

@@ -12,12 +12,13 @@ from webapp.forms.fields import Form
 from webapp.forms.steps import BATTERY, LIMITS
 from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_list_view, job_row, owned_words
+from webapp.present.marks import progress_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp, tapped, to_step
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
-from webapp.services import catalogue, jobs, statements
+from webapp.services import catalogue, jobs, marks, statements
 from webapp.texts import _
 
 JOBS_A_PAGE = 20
@@ -28,7 +29,12 @@ def job_list() -> ResponseReturnValue:
     words, page = request.args.get("words", "").strip(), request.args.get("page", 1, type=int)
     skip = JOBS_A_PAGE * (max(page, 1) - 1)
     found = jobs.find_jobs(words, skip=skip, most=JOBS_A_PAGE)
-    rows = [job_row(each.summary, each.document) for each in found.jobs]
+    ticked = marks.ticked([each.summary.plan.id for each in found.jobs if each.summary.plan])
+    progress = {plan_id: progress_words(each.document, each.keys) for plan_id, each in ticked.items()}
+    rows = [
+        job_row(each.summary, each.document, progress.get(each.summary.plan.id, "") if each.summary.plan else "")
+        for each in found.jobs
+    ]
     return render_template(
         "pages/jobs.html",
         rows=rows,

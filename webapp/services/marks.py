@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 
 from sqlalchemy.orm import Session
 
 from webapp import db
-from webapp.repositories import marks
-from webapp.repositories.rows import MarkRecord
+from webapp.repositories import marks, plans
+from webapp.repositories.rows import MarkRecord, Ticked
 from webapp.schemas.faults import UNPRINTABLE, Fault
 from webapp.services.errors import FaultyDocument, NotFound
 from webapp.texts import N_, _
@@ -26,6 +26,7 @@ __all__ = [
     "marks_of",
     "set_mark",
     "set_marks",
+    "ticked",
 ]
 
 TICKS = ("buy", "cut", "build", "caution")
@@ -46,6 +47,14 @@ def marks_of(plan_id: str, *, up_to: int | None = None) -> dict[str, str]:
     with db.current().reading() as session:
         found = marks.of_plan(session, plan_id, up_to=up_to)
     return {key: mark.value for key, mark in found.items() if mark.value}
+
+
+def ticked(plan_ids: Sequence[str]) -> dict[str, Ticked]:
+    """Those of some plans that somebody works by, with what is ticked; two queries, however many they are."""
+    with db.current().reading() as session:
+        keys = marks.ticked(session, plan_ids, TICKED)
+        documents = plans.documents(session, keys) if keys else {}
+    return {plan_id: Ticked(document=each, keys=keys[plan_id]) for plan_id, each in documents.items()}
 
 
 def last_change(plan_id: str) -> int:

@@ -6,8 +6,11 @@ import time
 
 import pytest
 from page_browser import plain
+from sqlalchemy import event
+from test_plan_pages import an_answer
 
-from webapp.services import jobs
+from webapp import db
+from webapp.services import jobs, marks, plans
 
 
 def titles(page):
@@ -83,3 +86,39 @@ def test_two_thousand_jobs_are_listed_quickly(browser, pages_app, a_job):
     assert time.process_time() - began < 1  # 0.05 s on a quiet machine
     assert len(titles(page)) == 1
     assert len(browser.open("/").html) < 60_000
+
+
+def ticks_of(page):
+    return [at["name"] for at in page.tagged("input") if "data-mark" in at and at["type"] == "checkbox"]
+
+
+def test_a_job_under_way_says_how_much_is_bought_and_cut(browser, planned):
+    plan_id = planned(an_answer())
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    assert "proven" in browser.open("/").words  # nothing is bought yet
+    bought, cut = (ticks_of(browser.open(f"/plans/{plan_id}/{part}")) for part in ("buy", "cut"))
+    for key in (*bought[:2], cut[0]):
+        marks.set_mark(plan_id, key, "", "yes")
+    marks.set_mark(plan_id, bought[0], "yes", "")
+    marks.set_mark(plan_id, "buy/of-another-plan", "", "yes")
+    assert f"Bought 1 of {len(bought)}, cut 1 of {len(cut)}" in plain(browser.open("/").words)
+    for key in (bought[0], *bought[2:], *cut[1:]):
+        marks.set_mark(plan_id, key, "", "yes")
+    assert f"Bought {len(bought)} of {len(bought)}, cut {len(cut)} of {len(cut)}" in plain(browser.open("/").words)
+    job = jobs.get_job(plans.get_plan(plan_id).job_id)
+    jobs.save_job(job.id, job.revision, job.document | {"title": "Later"})
+    assert f"cut {len(cut)} of {len(cut)}; changed since" in plain(browser.open("/").words)
+
+
+def test_progress_takes_as_many_queries_for_two_jobs_as_for_ten(browser, planned):
+    def asked(number):
+        for _each in range(number):
+            marks.set_mark(planned(an_answer()), f"buy/{an_answer()['orders'][0]['offer']}", "", "yes")
+        said = []
+        noted = (db.current().engine, "before_cursor_execute", lambda *each: said.append(each[2]))
+        event.listen(*noted)
+        assert browser.open("/").words.count("Bought 1 of") >= number
+        event.remove(*noted)
+        return len(said)
+
+    assert asked(2) == asked(8) > 1
