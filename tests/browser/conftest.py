@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page
 from tests.browser import real
 from tests.browser.shelf import Shelf, filled
 
-PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket")
+PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 
 
 @pytest.fixture(scope="session")

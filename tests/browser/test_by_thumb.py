@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from tests.browser import real
@@ -59,6 +59,7 @@ def test_from_nothing_to_a_proven_plan_by_touch_without_scripts(a_phone, origin)
 def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, planned_van):
     page = a_phone()
     page.goto(f"{planned_van}/plan")
+    page.get_by_role("link", name="Proof", exact=True).tap()
     check = page.locator(".check", has_text="Volts lost on the way").first
     expect(check.get_by_text("Source:")).to_be_hidden()
     check.locator("summary").tap()
@@ -66,14 +67,34 @@ def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, planned_van
     expect(check.locator(".check__formula").first).to_contain_text("=")
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_a_plan_prints_whole(chromium, parts, paper):
-    page = chromium.new_page()
-    page.goto(parts[-1])
+CRITICAL = ("design aid", "thousands of amps", "No fuse, no connection", "can burst")
+HEADINGS = ("Parts list", "Cut list", "Fuse schedule", "Order of work", "Measured on site", "Proof")
+
+
+def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_phone, origin, planned_van):
+    page = a_phone()
+    page.goto(origin)
+    twin = page.locator(".card", has=page.locator(f"a[href='{planned_van.removeprefix(origin)}']"))
+    twin.locator("summary").click()
+    twin.get_by_role("button", name="Duplicate").click()
+    real.plan_of(page, origin, "library van")  # the twin: nobody has read its cautions
+    page.goto(f"{page.url}/docket")
+    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
     page.emulate_media(media="print")
-    assert page.locator(".caution").count() > 5
-    assert all(each.is_visible() for each in page.locator(".caution").all())
-    printed = page.pdf(format=paper)
-    page.close()
-    sheets = len(re.findall(rb"/Type\s*/Page\b", printed))
-    assert 5 <= sheets <= 25
+    for said in CRITICAL:
+        expect(page.locator(".read-first").get_by_text(said)).to_be_visible()
+    expect(page.get_by_role("heading", name="Parts list")).to_be_hidden()
+    assert sheets_of(page, "A4") == 1
+    page.get_by_label("I have read this").check()
+    expect(page.get_by_role("heading", name="Parts list")).to_be_visible()
+    assert page.locator(".docket .caution").count() > 5
+    assert all(each.is_visible() for each in page.locator(".docket .caution").all())
+    for heading in HEADINGS:
+        expect(page.get_by_role("heading", name=heading, exact=True, level=2)).to_be_visible()
+    expect(page.locator(".proof--holds .check").last).to_be_visible()
+    for paper in ("A4", "Letter"):
+        assert 5 <= sheets_of(page, paper) <= 25
+
+
+def sheets_of(page, paper):
+    return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))

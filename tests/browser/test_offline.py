@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from tests.browser import real
 from tests.browser.site import PROGRAM, Site, installed, open_kept
 
-PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/docket")
+PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 
 
 @pytest.fixture(scope="module")

@@ -39,6 +39,10 @@ class CheckSection:
     heading: str
     checks: tuple[CheckView, ...]
 
+    @property
+    def number(self) -> str:
+        return count_checks(len(self.checks))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckGroup:
@@ -64,7 +68,7 @@ def _group(state: str, checks: list[Check], holds: Words) -> CheckGroup:
         state=state,
         word=_(WORDS[state]),
         shape=SHAPES[state],
-        number=counted("%(num)s check", "%(num)s checks", len(checks)),
+        number=count_checks(len(checks)),
         sections=_by_subject(checks, holds)
         if state == "holds"
         else (CheckSection(heading="", checks=_merged(checks, holds)),),
@@ -103,7 +107,7 @@ def verdict(plan: Plan) -> str:
     if numbers["holds"] == len(plan.checks):
         return ngettext("The one check holds.", "All %(num)s checks hold.", len(plan.checks))
     said = [_of_state(state, numbers[state]) for state in ORDER if numbers[state]]
-    made = counted("%(num)s check", "%(num)s checks", len(plan.checks))
+    made = count_checks(len(plan.checks))
     return f"{made}: {', '.join(said)}."
 
 
@@ -114,6 +118,10 @@ def _of_state(state: str, number: int) -> str:
         "fails": ngettext("%(num)s failed", "%(num)s failed", number),
         "not_checked": ngettext("%(num)s not checked", "%(num)s not checked", number),
     }[state]
+
+
+def count_checks(number: int) -> str:
+    return counted("%(num)s check", "%(num)s checks", number)
 
 
 def may_build(plan: Plan) -> bool:
@@ -129,9 +137,9 @@ def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
         shape=SHAPES[check.state],
         title=rule_words(check.rule),
         subject=subject,
-        value=_amount(check.value, check.unit),
-        limit=_limit(check),
-        margin="" if check.margin is None else signed(check.margin, one_or_many(check.margin, check.unit)),
+        value=amount_words(check.value, check.unit),
+        limit=limit_words(check),
+        margin=margin_words(check),
         source=source_words(check.source),
         formulas=tuple(dict.fromkeys(formula_words(each.formula) for each in checks if each.formula)),
         holds=holds.get((check.rule, check.subject), ""),
@@ -139,18 +147,24 @@ def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
     )
 
 
-def _amount(value: float | None, unit: str) -> str:
+def amount_words(value: float | None, unit: str) -> str:
+    """A value or a limit of a check, in its unit; empty where there is none."""
     if value is None:
         return ""
     return money(round(value)) if unit == "cents" else quantity(value, one_or_many(value, unit), 4)
 
 
-def _limit(check: Check) -> str:
+def limit_words(check: Check) -> str:
     """The limit, and on which side of it the value has to be, as the sign of the margin tells."""
     if check.limit is None:
         return ""
-    amount = _amount(check.limit, check.unit)
+    amount = amount_words(check.limit, check.unit)
     if not check.margin or check.value is None:
         return _("limit %(amount)s", amount=amount)
     is_ceiling = (check.limit - check.value) * check.margin > 0
     return _("at most %(amount)s", amount=amount) if is_ceiling else _("at least %(amount)s", amount=amount)
+
+
+def margin_words(check: Check) -> str:
+    """How much room is left; empty where that cannot be said."""
+    return "" if check.margin is None else signed(check.margin, one_or_many(check.margin, check.unit))

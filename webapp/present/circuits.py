@@ -41,6 +41,12 @@ class CircuitView:
     feeds: tuple[FeedView, ...]
     holds: tuple[str, ...]
 
+    @property
+    def brief(self) -> str:
+        """Loads, cable and fuse in one line."""
+        loads = listed([feed.load for feed in self.feeds])
+        return _("%(loads)s on %(cable)s, fuse %(fuse)s", loads=loads, cable=self.cable, fuse=self.fuse)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FuseRow:

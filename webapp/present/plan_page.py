@@ -10,11 +10,11 @@ from optimizer.catalogue import Catalogue
 from optimizer.job import Job, Limits
 from optimizer.plan import Plan, Reason
 from webapp.present.assumptions import Assumption, assumptions
-from webapp.present.checks import CheckGroup, check_groups, may_build, verdict
+from webapp.present.checks import may_build, verdict
 from webapp.present.circuits import CircuitView, FeedView, circuit_views, outlet_feeds
 from webapp.present.energy import EnergyView, energy_view
-from webapp.present.holds import check_words
 from webapp.present.progress import gap_words
+from webapp.present.to_look_at import LookRow, look_rows
 from webapp.present.told import told_sentence
 from webapp.present.why import LimitRow, WhyRow, limit_rows, why_by_section
 from webapp.present.words import counted, listed, money, quantity
@@ -30,7 +30,7 @@ class PlanView:
     gap: str
     verdict: str
     sound: bool  # all checks made and none failed; otherwise no price is shown
-    groups: tuple[CheckGroup, ...]
+    look_at: tuple[LookRow, ...]
     circuits: tuple[CircuitView, ...]
     outlets: tuple[FeedView, ...]
     energy: EnergyView | None
@@ -112,7 +112,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan) -> PlanView:
         gap=gap_words(plan.total_cents, plan.bound_cents) if plan.status == "feasible" else "",
         verdict=verdict(plan),
         sound=may_build(plan),
-        groups=check_groups(plan, check_words(job, plan)),
+        look_at=look_rows(plan),
         circuits=circuit_views(job, catalogue, plan),
         outlets=outlet_feeds(job, catalogue, plan),
         energy=energy_view(job, catalogue, plan),

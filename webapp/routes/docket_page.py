@@ -6,6 +6,7 @@ from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
 from webapp.pictures.wiring import wiring_view
 from webapp.present.build_steps import build_sections
+from webapp.present.checks import check_groups
 from webapp.present.circuits import fuse_rows, output_fuse_rows
 from webapp.present.cuts import spool_views
 from webapp.present.labels import labels
@@ -42,4 +43,5 @@ def docket(shown: Opened) -> str:
         flows=flow_view(*made),
         sections=build_sections(*made, shown.cautions),
         readings=record_sections(*made, ticks),
+        groups=check_groups(shown.plan),
     )

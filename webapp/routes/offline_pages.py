@@ -7,15 +7,14 @@ from collections.abc import Iterator
 from flask import Response, jsonify, url_for
 from flask.typing import ResponseReturnValue
 
-from webapp.present.checks import may_build
-from webapp.present.plan_parts import PARTS
+from webapp.present.plan_parts import parts_of
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import answer_of
 from webapp.services import jobs, plans
 
 STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned", "assumed")
 ENTRY_PAGES = (("edit_place", "places"), ("edit_load", "loads"))
-PLAN_PAGES = (*(endpoint for endpoint, _words in PARTS), "cut_line")
+WITHIN = {"cut": ("cut_line",)}  # pages that a part of a plan leads to
 
 
 @bp.get("/ping")
@@ -45,7 +44,6 @@ def _of_newest_plan(job_id: str) -> Iterator[str]:
     done = next((plan for plan in plans.plans_of(job_id) if plan.state == "done"), None)
     if done is None:
         return
-    plan = answer_of(plans.get_plan(done.id))
-    is_for_builders = plan is not None and plan.has_answer and may_build(plan)  # otherwise its first page says why not
-    for page in PLAN_PAGES if is_for_builders else PLAN_PAGES[:1]:
-        yield url_for(f"pages.{page}", plan_id=done.id)
+    for part, _words in parts_of(answer_of(plans.get_plan(done.id))):
+        for page in (part, *WITHIN.get(part, ())):
+            yield url_for(f"pages.{page}", plan_id=done.id)

@@ -18,7 +18,7 @@ from webapp.forms import batteries
 from webapp.present import read_first as critical
 from webapp.present.cautions import PlanCautions, plan_cautions
 from webapp.present.checks import may_build
-from webapp.present.plan_parts import PARTS
+from webapp.present.plan_parts import parts_of
 from webapp.present.qr import QrView, qr_view
 from webapp.present.words import moment
 from webapp.routes.page_base import catalogue_value
@@ -84,7 +84,7 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         job=shown.job,
         step="plan",
         part=part,
-        parts=PARTS if shown.may_build else PARTS[:1],
+        parts=parts_of(shown.plan),
         plan=shown.record,
         care=care,
         first=critical.read_first(shown.stated, care) if unread else (),
@@ -100,14 +100,22 @@ def job_code(shown: Opened) -> QrView:
     return qr_view(request.host_url.rstrip("/") + url_for("pages.show_job", job_id=shown.job.id))
 
 
+def of_answer(view: Callable[[Opened], str]) -> Callable[[str], ResponseReturnValue]:
+    """A page of every answer, even of one that failed a check; without an answer the first page says why."""
+    return _page(view, lambda plan: plan.has_answer)
+
+
 def of_sound_plan(view: Callable[[Opened], str]) -> Callable[[str], ResponseReturnValue]:
     """A page for somebody who builds: where nothing may be built from the plan, its first page says so instead."""
+    return _page(view, lambda plan: plan.has_answer and may_build(plan))
 
+
+def _page(view: Callable[[Opened], str], has_it: Callable[[Plan], bool]) -> Callable[[str], ResponseReturnValue]:
     @wraps(view)
     def page(plan_id: str) -> ResponseReturnValue:
         record = plans.get_plan(plan_id)
         plan = answer_of(record)
-        if plan is None or not plan.has_answer or not may_build(plan):
+        if plan is None or not has_it(plan):
             return redirect(url_for("pages.show_plan", plan_id=plan_id), code=303)
         return view(opened(jobs.get_job(record.job_id), record, plan))
 

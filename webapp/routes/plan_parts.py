@@ -1,4 +1,4 @@
-"""The pages of a plan besides its answer: what to buy, cut, label, wire, build, measure and hand over."""
+"""The pages of a plan besides its answer: its proof, what to buy, cut, label, wire, build, measure and hand over."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
 from webapp.present.build_steps import build_sections
+from webapp.present.checks import check_groups, verdict
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
 from webapp.present.cut_lines import SpoolCuts, line_shown, spool_cuts
 from webapp.present.cuts import spool_views
+from webapp.present.holds import check_words
 from webapp.present.labels import labels as label_views
 from webapp.present.labels import tape_text
 from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
@@ -22,13 +24,27 @@ from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
 from webapp.present.words import money
 from webapp.routes.page_base import bp
-from webapp.routes.plan_base import Opened, job_code, of_sound_plan, part_page
+from webapp.routes.plan_base import Opened, job_code, of_answer, of_sound_plan, part_page
 from webapp.services import marks
 
 
 @bp.app_template_filter("for_scripts")
 def for_scripts(value: float) -> str:
     return spelled(value)
+
+
+@bp.get("/plans/<plan_id>/proof")
+@of_answer
+def proof(shown: Opened) -> str:
+    """Every check, and how its figures came."""
+    return part_page(
+        shown,
+        "pages/proof.html",
+        "proof",
+        sound=shown.may_build,
+        verdict=verdict(shown.plan),
+        groups=check_groups(shown.plan, check_words(shown.stated, shown.plan)),
+    )
 
 
 @bp.get("/plans/<plan_id>/buy")

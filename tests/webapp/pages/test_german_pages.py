@@ -51,7 +51,7 @@ def test_a_step_of_a_job_is_german(german, a_job, step):
     assert english(german.open(f"/jobs/{a_job()}/{step}")) == []
 
 
-@pytest.mark.parametrize("part", ["", "buy", "cut", "labels", "wiring", "build", "record", "docket"])
+@pytest.mark.parametrize("part", ["", "proof", "buy", "cut", "labels", "wiring", "build", "record", "docket"])
 def test_a_page_of_a_plan_is_german(german, planned, plan, part):
     path = f"/plans/{planned(plan)}/{part}".rstrip("/")
     page = german.open(path)

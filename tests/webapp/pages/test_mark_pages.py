@@ -103,9 +103,9 @@ def test_every_page_of_a_job_is_listed_and_opens(pages_app, planned):
     assert {client.get(url).status_code for url in listed} == {200}
 
 
-def test_of_a_plan_that_nobody_may_build_only_the_first_page_is_listed(pages_app, plan_id):
+def test_of_a_plan_that_nobody_may_build_only_the_pages_that_say_why_are_listed(pages_app, plan_id):
     listed = pages_app.test_client().get(f"/jobs/{plans.get_plan(plan_id).job_id}/pages.json").get_json()
-    assert [url for url in listed if url.startswith("/plans/")] == [f"/plans/{plan_id}"]
+    assert [url for url in listed if url.startswith("/plans/")] == [f"/plans/{plan_id}", f"/plans/{plan_id}/proof"]
 
 
 def test_a_job_without_a_plan_has_no_plan_pages(pages_app, a_job):

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 
 import pytest
-from page_browser import read_case
+from page_browser import plain, read_case
 
 from optimizer.cautions import cautions_for
 from webapp import assets, schemas
 from webapp.services import jobs, plans
 
-PARTS = ("buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
+PARTS = ("proof", "buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
 HOLDS = {
     "rule": "drop",
     "subject": "C4",
@@ -47,7 +47,7 @@ def test_the_total_comes_first_and_agrees_with_the_sellers(browser, planned):
     plan_id = planned(an_answer())
     page = browser.open(f"/plans/{plan_id}")
     assert "Total 626.34 ● Cheapest that holds everything, proven" in page.words.replace("Total  ", "Total ") or (
-        page.words.index("626.34") < page.words.index("Proof")
+        page.words.index("626.34") < page.words.index("Worth a look")
     )
     words = browser.open(f"/plans/{plan_id}/buy").words
     sums = [int(whole) * 100 + int(cents) for whole, cents in re.findall(r"Seller \w+, all (\d+)\.(\d\d)", words)]
@@ -75,7 +75,7 @@ def test_where_there_is_no_answer_the_parts_lead_to_the_page_that_says_why(brows
 
 
 def test_a_check_shows_state_value_limit_margin_source_and_formula(browser, planned):
-    words = browser.open(f"/plans/{planned(an_answer())}").words
+    words = browser.open(f"/plans/{planned(an_answer())}/proof").words
     for said in ("▲ Tight", "0.4993 V", "at most 0.5 V", "margin +0.0007 V", HOLDS["source"], HOLDS["formula"]):
         assert said in words
 
@@ -83,19 +83,43 @@ def test_a_check_shows_state_value_limit_margin_source_and_formula(browser, plan
 def test_trouble_comes_before_what_holds(browser, planned):
     states = ("holds", "not_checked", "tight")
     checks = [HOLDS | {"state": state, "rule": f"rule {state}"} for state in states]
-    words = browser.open(f"/plans/{planned(an_answer(checks=checks))}").words
+    plan_id = planned(an_answer(checks=checks))
+    words = browser.open(f"/plans/{plan_id}/proof").words
     assert words.index("Rule tight") < words.index("Rule not checked") < words.index("Rule holds")
+    words = browser.open(f"/plans/{plan_id}").words
+    assert words.index("Rule tight") < words.index("Rule not checked")
+    assert "Rule holds" not in words
+
+
+def test_the_answer_is_light_and_leads_to_the_proof_and_to_the_shops(browser, planned):
+    many = [HOLDS | {"state": "holds", "subject": f"circuit C{n}", "formula": "1 × 2 " * 20} for n in range(400)]
+    plan_id = planned(an_answer(checks=[HOLDS, *many]))
+    page = browser.open(f"/plans/{plan_id}")
+    assert len(page.html) < 40_000
+    said = {plain(words): href for href, words in page.reader.links}
+    assert said["401 checks: 1 tight, 400 hold."] == f"/plans/{plan_id}/proof"
+    assert said["What to buy"] == f"/plans/{plan_id}/buy"
+    assert browser.open(f"/plans/{plan_id}/proof").html.count("check__formula") == 401
 
 
 @pytest.mark.parametrize("checks", [[], [HOLDS | {"state": "fails"}]], ids=["none made", "one fails"])
 def test_without_proof_there_is_no_price_and_no_cut_list(browser, planned, checks):
     plan_id = planned(an_answer(checks=checks))
-    for path in ("", *(f"/{part}" for part in PARTS)):
+    for path in ("", *(f"/{part}" for part in PARTS if part != "proof")):
         page = browser.open(f"/plans/{plan_id}{path}")
         assert page.path == f"/plans/{plan_id}"
         assert "We could not verify this plan" in page.words
         assert "626.34" not in page.words
-        assert not [href for href, _ in page.reader.links if href.startswith(f"/plans/{plan_id}/")]
+        onward = {href for href, _ in page.reader.links if href.startswith(f"/plans/{plan_id}/")}
+        assert onward == {f"/plans/{plan_id}/proof"}
+
+
+def test_the_proof_of_a_plan_that_failed_shows_what_failed(browser, planned):
+    plan_id = planned(an_answer(checks=[HOLDS, HOLDS | {"state": "fails", "formula": "3 × 4"}]))
+    page = browser.open(f"/plans/{plan_id}/proof")
+    assert page.words.index("✕ Fails") < page.words.index("3 × 4") < page.words.index("▲ Tight")
+    assert "626.34" not in page.words
+    assert "Do not build" in page.words
 
 
 @pytest.mark.parametrize("number", ["002", "023", "033", "062"])
@@ -272,7 +296,7 @@ def test_a_plan_not_proven_says_how_far_from_the_best_it_may_be(browser, planned
 def test_limits_that_are_off_are_named_on_the_plan(browser, planned):
     words = browser.open(f"/plans/{planned(an_answer())}").words
     assert "heat each other" in words  # case 62 leaves count_circuits out
-    assert "blows the fuse" not in words.split("Proof")[0]  # and asks for a far fault of 5 times
+    assert "blows the fuse" not in words.split("Worth a look")[0]  # and asks for a far fault of 5 times
 
 
 def test_a_running_plan_refreshes_without_scripts_and_tells_how_far_it_is(browser, a_job):
