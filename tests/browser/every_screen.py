@@ -99,5 +99,5 @@ def _more_states(shelf: Shelf) -> list[str]:
 
 
 def _long_lists(shelf: Shelf) -> list[str]:
-    """200 loads; a plan shows some four hundred checks."""
-    return [f"/jobs/{shelf.crowd}/loads", f"/plans/{shelf.van_plan}"]
+    """200 loads; the proof of a plan shows some four hundred checks."""
+    return [f"/jobs/{shelf.crowd}/loads", f"/plans/{shelf.van_plan}/proof"]
