@@ -82,7 +82,7 @@ def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_ph
     assert [each["id"] for each in Axe().run(page).response["violations"]] == []
     page.emulate_media(media="print")
     for said in CRITICAL:
-        expect(page.locator(".read-first").get_by_text(said)).to_be_visible()
+        expect(page.locator(".read-first, .foot").get_by_text(said)).to_be_visible()
     expect(page.get_by_role("heading", name="Parts list")).to_be_hidden()
     assert sheets_of(page, "A4") == 1
     page.get_by_label("I have read this").check()
