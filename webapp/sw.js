@@ -80,7 +80,7 @@ async function network(request) {
   }
   if ([502, 503, 504].includes(answer.status) && !answer.headers.has("Content-Security-Policy")) throw new Error("no server behind");
   downUntil = 0;
-  await keepAnswer(request.url, answer);
+  await keepAnswer(request.url, answer).catch(() => {}); // no room: the page itself is there
   return answer;
 }
 
@@ -148,6 +148,7 @@ self.addEventListener("activate", (event) => event.waitUntil(dropOldShells().the
 self.addEventListener("sync", (event) => event.waitUntil(send()));
 self.addEventListener("message", (event) => {
   if (event.data === "use-now") self.skipWaiting();
+  if (event.data === "reached") downUntil = 0;
   if (event.data === "kept-at") event.ports[0].postMessage(keptPages.get(event.source.id) ?? null);
 });
 self.addEventListener("fetch", (event) => {

@@ -11,6 +11,7 @@ from playwright.sync_api import Browser, Page
 
 from tests.browser import real
 from tests.browser.shelf import Shelf, filled
+from tests.browser.site import Site
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 
@@ -68,3 +69,24 @@ def a_phone(chromium: Browser, origin: str) -> Iterator[Callable[..., Page]]:
         context.close()
     assert strayed == []
     assert complaints == []
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory, chromium):
+    site = Site(tmp_path_factory.mktemp("offline"))
+    site.start()
+    yield site
+    site.close()
+
+
+@pytest.fixture
+def phone(chromium):
+    contexts = []
+
+    def open_one(**changes):
+        contexts.append(chromium.new_context(**(real.PHONE | changes)))
+        return contexts[-1].new_page()
+
+    yield open_one
+    for context in contexts:
+        context.close()

@@ -60,6 +60,13 @@ class Site:
             self._serving.__exit__(None, None, None)
             self._serving = None
 
+    def pause(self) -> None:
+        """Busy: it takes requests and answers none."""
+        self._process.send_signal(signal.SIGSTOP)
+
+    def go_on(self) -> None:
+        self._process.send_signal(signal.SIGCONT)
+
     def document(self, job_id: str) -> dict[str, Any]:
         """A job as the server has it."""
         with self._app.app_context():

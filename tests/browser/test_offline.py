@@ -2,34 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
-from tests.browser.site import PROGRAM, Site, installed, open_kept
+from tests.browser.hands import add_place, begin, heading, strip
+from tests.browser.site import PROGRAM, installed, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
-
-
-@pytest.fixture(scope="module")
-def site(tmp_path_factory, chromium):
-    site = Site(tmp_path_factory.mktemp("offline"))
-    site.start()
-    yield site
-    site.close()
-
-
-@pytest.fixture
-def phone(chromium):
-    contexts = []
-
-    def open_one(**changes):
-        contexts.append(chromium.new_context(**(real.PHONE | changes)))
-        return contexts[-1].new_page()
-
-    yield open_one
-    for context in contexts:
-        context.close()
 
 
 # The server gets the first batch, and its answer never arrives.
@@ -44,14 +23,6 @@ LOSE_THE_FIRST_REPLY = """
         throw new TypeError('lost');
     };
 """
-
-
-def strip(page):
-    return page.locator(".strip")
-
-
-def heading(page):
-    return page.get_by_role("heading", level=1)
 
 
 def test_every_page_of_a_plan_opens_while_the_server_is_gone(phone, site):
@@ -87,23 +58,6 @@ def test_the_app_can_be_installed(chromium, site, tmp_path):
         installed(page)
         errors = context.new_cdp_session(page).send("Page.getInstallabilityErrors")["installabilityErrors"]
         assert errors == []
-
-
-def begin(page, title):
-    """A new job from the first page to the list of places."""
-    page.get_by_role("radio", name="24 V").check(force=True)
-    page.get_by_label("Type of battery").select_option("lithium")
-    page.get_by_label("Battery capacity").fill("100")
-    page.get_by_label("Name of the job").fill(title)
-    page.get_by_role("button", name="Start").click()
-    expect(heading(page)).to_have_text("Where are the loads?")
-
-
-def add_place(page, name, run):
-    page.get_by_label("Name of the place").fill(name)
-    page.get_by_label("Length of the run").fill(run)
-    page.get_by_role("button", name="Add this place").click()
-    expect(page.locator("[data-list=place]")).to_contain_text(name)
 
 
 def test_a_job_begun_without_a_signal_reaches_the_server_once(phone, site):

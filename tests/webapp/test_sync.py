@@ -427,3 +427,55 @@ def test_only_json_of_our_own_pages_is_taken(client):
     assert client.post("/sync", json={"device": "x", "ops": []}, headers=foreign).status_code == 403
     assert client.post("/sync", json={"device": "x", "ops": []}).get_json() == {"results": []}
     assert client.get("/sync").status_code == 405
+
+
+@pytest.fixture
+def posted(client, app):
+    """Sends a form as a page does."""
+    app.config["WTF_CSRF_ENABLED"] = False
+    return lambda path, **answers: client.post(path, data=answers)
+
+
+def test_changes_behind_a_form_whose_answer_was_lost_find_what_it_added(client, job_id, posted):
+    where, copied = a_handle(), a_handle()
+    place = a_place(job_id, "Stern", handle=where)
+    preset = an_op("preset", job=job_id, preset="router", where=where, handle=a_handle())
+    twin = an_op("duplicate", job=job_id, entry=preset["handle"], handle=copied)
+    rename = an_op("form", job=job_id, form="load", entry=preset["handle"], changes={"name": ["Router", "Wifi"]})
+    less = an_op("remove", job=job_id, form="load", entry=copied)
+    posted(f"/jobs/{job_id}/places", name="Stern", run_m="4", op_id=place["op_id"], handle=where)
+    added = document(job_id)["places"][-1]["id"]
+    assert sent_one(client, place) == {"op_id": place["op_id"], "state": "done", "entry": added}
+    answers = {"preset": "router", "where": added}
+    posted(f"/jobs/{job_id}/loads", op_id=preset["op_id"], handle=preset["handle"], **answers)
+    source = document(job_id)["loads"][-1]["id"]
+    posted(f"/jobs/{job_id}/loads/duplicate", entry=source, op_id=twin["op_id"], handle=copied)
+    assert [result["state"] for result in sent(client, [place, preset, twin, rename, less])] == ["done"] * 5
+    assert [load["name"] for load in document(job_id)["loads"] if load["place"] == added] == ["Wifi"]
+
+
+def test_a_job_whose_answer_was_lost_has_the_id_of_the_device(client, in_app, posted):
+    start = an_op("start", job=NEW_JOB, changes={name: ["", text] for name, text in FIRST.items()})
+    posted("/jobs/new", made=NEW_JOB, op_id=start["op_id"], **FIRST)
+    assert sent_one(client, start)["job"] == NEW_JOB
+    assert sent_one(client, a_place(NEW_JOB, "Bow"))["state"] == "done"
+    assert posted("/jobs/new", made=NEW_JOB, op_id=a_handle()[4:], **FIRST).status_code == 303
+    assert [job.title for job in jobs.list_jobs()].count("Hut") == 2
+
+
+def test_a_form_that_came_to_nothing_is_tried_again_as_a_change(client, job_id, posted):
+    place = document(job_id)["loads"][0]["place"]
+    removal = an_op("remove", job=job_id, form="place", entry=place)
+    assert posted(f"/jobs/{job_id}/places/remove", entry=place, op_id=removal["op_id"]).status_code == 303
+    assert sent_one(client, removal)["state"] == "refused"  # it has loads, and the page that said so never came
+
+
+def test_a_removal_by_a_form_is_undone_by_a_change(client, job_id, posted):
+    before = document(job_id)["loads"]
+    removal = a_handle()[4:]
+    posted(f"/jobs/{job_id}/loads/remove", entry=before[0]["id"], op_id=removal)
+    page = client.get(f"/jobs/{job_id}/loads").get_data(as_text=True)
+    assert f'data-removal="{removal}"' in page
+    assert len(document(job_id)["loads"]) == len(before) - 1
+    assert sent_one(client, an_op("undo", job=job_id, op=removal))["state"] == "done"
+    assert document(job_id)["loads"] == before

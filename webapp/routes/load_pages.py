@@ -16,7 +16,7 @@ from webapp.forms.steps import LOAD
 from webapp.present.job_pages import loads_view
 from webapp.present.verdicts import verdict, verdicts
 from webapp.routes import askers
-from webapp.routes.once import Answer, Later, once
+from webapp.routes.once import Answer, Later, once, tell
 from webapp.routes.page_base import bp, take_out, tapped, to_step
 from webapp.routes.saving import save
 from webapp.services import catalogue, jobs, statements
@@ -75,9 +75,9 @@ def _line(form: Form, text: str) -> OutputLine | None:
 
 def _add(job_id: str, preset: presets.Preset | None, line: OutputLine | None, values: dict[str, Any]) -> None:
     if preset:
-        statements.add_preset(job_id, preset, values["where"], device=askers.device())
+        tell(entry=statements.add_preset(job_id, preset, values["where"], device=askers.device()))
     elif line:
-        statements.add_output(job_id, line, values["what"] or "", values["where"], device=askers.device())
+        tell(entry=statements.add_output(job_id, line, values["what"] or "", values["where"], device=askers.device()))
 
 
 @bp.route("/jobs/<job_id>/loads/new", methods=["GET", "POST"])
@@ -131,7 +131,7 @@ def remove_load(job_id: str) -> ResponseReturnValue:
 @once
 def duplicate_load(job_id: str) -> ResponseReturnValue:
     entry_id = request.form.get("entry", "")
-    tapped(lambda: statements.duplicate_load(job_id, entry_id, device=askers.device()))
+    tapped(lambda: tell(entry=statements.duplicate_load(job_id, entry_id, device=askers.device())))
     return to_step(job_id, "loads", _anchor="loads")
 
 

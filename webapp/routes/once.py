@@ -12,6 +12,7 @@ from flask import flash, g, make_response, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.routes import askers
+from webapp.schemas.ops import HANDLE
 from webapp.services import ops
 from webapp.texts import N_, _
 
@@ -29,6 +30,21 @@ class Later:
 
 Answer = ResponseReturnValue | Later
 View = Callable[..., Answer]
+
+
+def tell(**said: Any) -> None:
+    """Keep with the answer to this form what a change made of it would be told: `entry`, `job`, `undo`."""
+    g.setdefault("told", {}).update(said)
+
+
+def not_done() -> None:
+    """Nothing of this form was stored although it leads on: sent again, it is tried again."""
+    g.not_done = True
+
+
+def known_as() -> str:
+    """The id under which the answer to this form is kept; empty where it is not."""
+    return str(g.get("known_as", ""))
 
 
 def new_op_id() -> str:
@@ -62,6 +78,7 @@ def once(view: View) -> Callable[..., ResponseReturnValue]:
 
 def _once(op_id: str, view: View, where: dict[str, Any]) -> ResponseReturnValue:
     answers: list[Answer] = []
+    g.known_as = op_id
 
     def work() -> tuple[dict[str, Any], bool]:
         answer = view(**where)
@@ -69,15 +86,24 @@ def _once(op_id: str, view: View, where: dict[str, Any]) -> ResponseReturnValue:
         if isinstance(answer, Later):
             return {}, False
         response = make_response(answer)
-        return {"state": "done", "location": response.location}, response.status_code == 303
+        is_done = response.status_code == 303 and not g.pop("not_done", False)
+        return {"state": "done", "location": response.location, **g.pop("told", {})}, is_done
 
-    sent = ops.Sent(op_id=op_id, content=_content(), device=askers.device(), job_id=where.get("job_id"))
+    sent = ops.Sent(
+        op_id=op_id, content=_content(), device=askers.device(), job_id=where.get("job_id"), handle=_handle()
+    )
     result, is_known = ops.once(sent, work)
     return _done_before(result["location"]) if is_known else _shown(answers[-1])
 
 
 def _shown(answer: Answer) -> ResponseReturnValue:
     return (answer.page(), answer.status) if isinstance(answer, Later) else answer
+
+
+def _handle() -> str | None:
+    """What the device calls the entry that this form adds, for changes that speak of it before they know its id."""
+    handle = request.form.get("handle", "")
+    return handle if HANDLE.fullmatch(handle) and ops.entry_called(handle) is None else None
 
 
 def _content() -> list[Any]:

@@ -13,7 +13,7 @@ from webapp import schemas
 from webapp.present import cautions, words
 from webapp.present.job_state import job_state
 from webapp.routes import askers
-from webapp.routes.once import new_op_id
+from webapp.routes.once import known_as, new_op_id, not_done, tell
 from webapp.services import catalogue, jobs, statements
 from webapp.services.errors import FaultyDocument
 from webapp.services.statements import EntryGone
@@ -66,9 +66,11 @@ def tapped(act: Callable[[], Any]) -> bool:
     try:
         act()
     except FaultyDocument as trouble:
+        not_done()
         flash(" ".join(words.sentence(fault.message) for fault in trouble.faults[:3]), "stop")
         return False
     except EntryGone as trouble:
+        not_done()
         flash(str(trouble), "stop")
         return False
     return True
@@ -88,8 +90,9 @@ def take_out(job_id: str, array: str, entry_id: str, called: str) -> None:
         removed = statements.remove_entry(job_id, array, entry_id, device=askers.device())
 
     if tapped(act):
+        tell(undo=removed)
         undo = url_for("pages.put_back", job_id=job_id, revision=removed)
-        flash(_("Removed: %(called)s.", called=called), f"undo {undo}")
+        flash(_("Removed: %(called)s.", called=called), f"undo {undo} {known_as()}")
 
 
 def catalogue_value(revision: int) -> Catalogue:

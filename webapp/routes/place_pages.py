@@ -12,7 +12,7 @@ from webapp.forms.fields import Form
 from webapp.forms.steps import PLACE
 from webapp.present.job_pages import places_words
 from webapp.present.words import quantity
-from webapp.routes.once import Answer, once
+from webapp.routes.once import Answer, not_done, once
 from webapp.routes.page_base import bp, take_out, to_step
 from webapp.routes.saving import save
 from webapp.services import jobs
@@ -60,6 +60,7 @@ def remove_place(job_id: str) -> Answer:
     try:
         take_out(job_id, "places", entry_id, "" if index is None else _named(document["places"][index]))
     except PlaceInUse as trouble:
+        not_done()
         flash(str(trouble), "stop")
     return to_step(job_id, "places")
 

@@ -11,7 +11,7 @@ from webapp.forms.fields import Form
 from webapp.forms.steps import Step
 from webapp.present.clashes import clash_views
 from webapp.routes import askers
-from webapp.routes.once import Answer, Later
+from webapp.routes.once import Answer, Later, tell
 from webapp.services import catalogue, jobs, statements
 from webapp.services.statements import EntryGone, Outcome
 from webapp.texts import N_, _
@@ -49,6 +49,8 @@ def save(
         return Later(lambda: again(outcome.form, entry_id), 422)
     if outcome.clashes:
         return Later(lambda: _choice_page(job_id, step, entry_id, outcome), 409)
+    if outcome.entry:
+        tell(entry=outcome.entry)
     return then(outcome)
 
 

@@ -14,10 +14,11 @@ from webapp.present.cautions import BANK, bank_cautions
 from webapp.present.job_pages import job_list_view, job_row, owned_words
 from webapp.present.marks import progress_words
 from webapp.routes import askers
-from webapp.routes.once import Answer, Later, once
+from webapp.routes.once import Answer, Later, once, tell
 from webapp.routes.page_base import bp, tapped, to_step
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
+from webapp.schemas.ops import JOB_ID
 from webapp.services import catalogue, jobs, marks, statements
 from webapp.texts import _
 
@@ -105,10 +106,17 @@ def new_job() -> ResponseReturnValue:
 @bp.post("/jobs/new")
 @once
 def create_job() -> Answer:
-    outcome = statements.start_job(request.form, device=askers.device())
+    outcome = statements.start_job(request.form, job_id=_id_of_device(), device=askers.device())
     if outcome.form.troubled:
         return Later(lambda: battery_page(None, outcome.form), 422)
+    tell(entry=outcome.entry, job=outcome.entry)
     return to_step(outcome.entry, "places")
+
+
+def _id_of_device() -> str | None:
+    """The id that the device has for the new job, so that what it keeps of it until then finds the job."""
+    made = request.form.get("made", "")
+    return made if JOB_ID.fullmatch(made) and not jobs.exists(made) else None
 
 
 @bp.route("/jobs/<job_id>/battery", methods=["GET", "POST"], endpoint="battery")

@@ -78,8 +78,9 @@ def _once(op: Op, content: object, device: str, asked_by: str | None) -> Result 
 
 def _sent_before(op_id: str) -> Result:
     """The same id with other content: the form of a page whose script sent it too, or a mistake of the device."""
-    if "location" in (ops.result_of(op_id) or {}):
-        return {"state": "done"}
+    known = ops.result_of(op_id) or {}
+    if "location" in known:
+        return {name: said for name, said in known.items() if name != "location"}
     return {**refused(general=[_(OTHER_CONTENT)]), "status": UNPROCESSABLE}
 
 

@@ -34,15 +34,16 @@ async function submit(form, button) {
 }
 
 async function sent(form, button) {
-  const opId = uuid();
-  put(form, "op_id", opId);
+  const ids = { op_id: uuid(), handle: newHandle(), made: newJobId() };
+  for (const [name, id] of Object.entries(ids)) put(form, name, id); // under these the server knows it, also if its answer is lost
   const job = form.dataset.job ?? page.job();
-  if (await mustQueue(form, job)) return keep(form, button, opId, job, await send().catch(() => false));
+  if (await mustQueue(form, job)) return keep(form, button, ids, job, { isOnline: await send().catch(() => false) });
+  const isAway = navigator.onLine === false; // only its no can be trusted
   const answer = await post(form, button);
   const next = answer?.headers.get("Thriftloom-Go");
   if (next) return saved(form, job, next);
   if (answer && isForPerson(answer, form)) return native(form, button);
-  return keep(form, button, opId, job, answer !== null);
+  return keep(form, button, ids, job, { isOnline: answer !== null, tried: !isAway });
 }
 
 /** What was made here must reach the server first: it knows neither a job nor a place that was begun here. */
@@ -89,9 +90,10 @@ function put(form, name, value) {
   input.value = value;
 }
 
-async function keep(form, button, opId, job, isOnline) {
-  const made = bodies(form, button, job).map((body, at) => ({
-    body: { op_id: at ? uuid() : opId, at: new Date().toISOString(), ...body },
+async function keep(form, button, ids, job, { isOnline, tried = false }) {
+  const made = bodies(form, button, job, ids).map((body, at) => ({
+    tried: tried && !at,
+    body: { op_id: at ? uuid() : ids.op_id, at: new Date().toISOString(), ...body },
     title: body.kind === "start" ? text(form, "title") : (form.dataset.title ?? page.title()),
     what: form.dataset.called ?? button?.getAttribute("aria-label") ?? button?.textContent.trim() ?? "",
     detail: detail(form, button),
@@ -112,23 +114,25 @@ function nextOf(form, button) {
 }
 
 /** The changes that a form makes, as they are sent. */
-function bodies(form, button, job) {
+function bodies(form, button, job, { handle, made }) {
   const entry = form.elements.entry?.value || null;
   switch (form.dataset.op) {
     case "start":
-      return [{ kind: "start", job: newJobId(), units: units(), changes: answers(form) }];
+      return [{ kind: "start", job: made, units: units(), changes: answers(form) }];
     case "add":
-      return [{ kind: button.name === "preset" ? "preset" : "output", job, handle: newHandle(), where: text(form, "where"), ...added(form, button) }];
+      return [{ kind: button.name === "preset" ? "preset" : "output", job, handle, where: text(form, "where"), ...added(form, button) }];
     case "remove":
       return [{ kind: "remove", job, form: form.dataset.form, entry }];
     case "duplicate":
-      return [{ kind: "duplicate", job, entry, handle: newHandle() }];
+      return [{ kind: "duplicate", job, entry, handle }];
+    case "undo":
+      return [{ kind: "undo", job, op: form.dataset.removal }];
     case "plan":
     case "delete":
     case "restore":
       return [{ kind: form.dataset.op, job }];
     default:
-      return [...stated(form, job, entry), ...(button?.value === "plan" ? [{ kind: "plan", job }] : [])];
+      return [...stated(form, job, entry, handle), ...(button?.value === "plan" ? [{ kind: "plan", job }] : [])];
   }
 }
 
@@ -136,15 +140,17 @@ function bodies(form, button, job) {
 const units = () => document.documentElement.dataset.units;
 const added = (form, button) => (button.name === "preset" ? { preset: button.value } : { output: text(form, "output"), what: text(form, "what") });
 
-function stated(form, job, entry) {
+function stated(form, job, entry, handle) {
   const body = { kind: "form", job, form: form.dataset.op, entry, units: units() };
-  if (ADDED[form.dataset.op] && !entry) return [{ ...body, handle: newHandle(), changes: answers(form) }];
+  if (ADDED[form.dataset.op] && !entry) return [{ ...body, handle, changes: answers(form) }];
   return isDirty(form) ? [{ ...body, changes: changes(form) }] : [];
 }
 
 function detail(form, button) {
   if (form.dataset.op === "add") return button.name === "preset" ? button.textContent.trim() : text(form, "what") || text(form, "output");
   if (form.dataset.op === "start") return text(form, "title");
+  if (form.dataset.op === "duplicate") return form.closest("[data-entry]")?.querySelector(".card__title")?.firstChild.textContent.trim() ?? "";
+  if (form.dataset.detail) return form.dataset.detail;
   const name = ADDED[form.dataset.op];
   return name ? shown(form, name) || served(form, name) : "";
 }

@@ -19,6 +19,15 @@ export function here() {
 
 /** Fetch what is new of a job. Without `force` at most once a minute, unless this page is a new one. */
 export async function keep(job, title, force = false) {
+  try {
+    await keepAll(job, title, force);
+  } catch (trouble) {
+    if (trouble?.name !== "QuotaExceededError") throw trouble;
+    dispatchEvent(new CustomEvent("full"));
+  }
+}
+
+async function keepAll(job, title, force) {
   if (!self.caches || !navigator.serviceWorker?.controller) return;
   const known = here()[job];
   if (!force && known?.addresses.includes(location.pathname) && Date.now() - known.asked < REST_MS) return;
@@ -66,10 +75,12 @@ export async function renewWhereSpokenOtherwise(spoken) {
   const before = localStorage.getItem("spoken");
   localStorage.setItem("spoken", spoken);
   if (!self.caches || before === null || before === spoken) return;
+  const jobs = Object.entries(here());
   await removeAll();
   const shells = await Promise.all((await caches.keys()).filter((name) => name.startsWith("shell-")).map((name) => caches.open(name)));
   const kept = (await Promise.all(shells.map((shell) => shell.keys()))).flat();
   for (const address of new Set(kept.map(({ url }) => url).filter((url) => !url.includes("/static/")))) await fetchOne(address);
+  for (const [job, { title }] of jobs) await keep(job, title, true);
 }
 
 /** Take all of it off this device. */

@@ -41,7 +41,9 @@ export function tell(news) {
 export const listen = (listener) => listeners.add(listener);
 
 /** Take over what a page without a database left behind. */
-export const recover = () => adopt(LIST);
+export async function recover() {
+  if (await adopt(LIST)) tell({});
+}
 
 function hear(news) {
   for (const listener of listeners) listener(news);

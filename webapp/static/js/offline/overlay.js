@@ -76,12 +76,16 @@ function row({ id, name, entry }, entries) {
 
 /** What has not been sent is forgotten; what may have been is removed by a further change. */
 async function takeBack(entry) {
-  const { op_id, kind, handle, job, form } = entry.body;
-  const isOut = entry.tried && entry.state === "waiting";
-  if (isOut && handle) await outbox.add({ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), kind: "remove", job, form: form ?? "load", entry: handle } });
-  else if (isOut && kind === "delete") await outbox.add({ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), kind: "restore", job } });
-  else await outbox.drop(op_id);
+  const back = entry.tried && entry.state === "waiting" && contrary(entry.body);
+  if (back) await outbox.add({ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), job: entry.body.job, ...back } });
+  else await outbox.drop(entry.body.op_id);
   location.reload();
+}
+
+/** What takes a change back that may have been done by now. */
+function contrary({ kind, handle, form, op_id }) {
+  if (handle) return { kind: "remove", form: form ?? "load", entry: handle };
+  return { delete: { kind: "restore" }, start: { kind: "delete" }, remove: { kind: "undo", op: op_id } }[kind];
 }
 
 const rowOf = (key) => document.querySelector(`[data-entry="${CSS.escape(key)}"]`);
@@ -93,7 +97,6 @@ function strikeOut(key, entry) {
   found.querySelector(".card__title").append(" ", copy(entry.state === "waiting" ? "waiting" : "needs"));
   const undo = copy("undo");
   undo.setAttribute("aria-label", `${undo.textContent} ${entry.what}`);
-  undo.hidden = entry.tried && entry.state === "waiting" && entry.body.kind === "remove";
   undo.addEventListener("click", () => takeBack(entry));
   for (const form of found.querySelectorAll("form")) form.hidden = true;
   (found.querySelector(".tools__list") ?? found).append(undo);
@@ -106,7 +109,7 @@ function rename(key, name) {
 function ofJobs(entries) {
   const list = document.querySelector('[data-list="job"]');
   if (!list) return;
-  for (const entry of entries.filter((each) => each.body.kind === "start")) {
+  for (const entry of entries.filter((each) => each.body.kind === "start" && !pendingOf(entries, each.body.job).deleted)) {
     const made = row({ id: entry.body.job, name: pendingOf(entries, entry.body.job).title || entry.detail || entry.what, entry }, []);
     made.querySelector("a").href = `/jobs/${entry.body.job}`;
     made.querySelector("button").hidden = entries.some((each) => each !== entry && each.body.job === entry.body.job);

@@ -19,7 +19,8 @@ function apply(pending, each) {
   if (body.kind === "plan") pending.search = true;
   if (body.kind === "delete") pending.deleted = each;
   if (body.kind === "restore") pending.deleted = null;
-  if (body.kind === "remove") remove(pending, each);
+  if (body.kind === "undo") undo(pending, body.op);
+  else if (body.kind === "remove") remove(pending, each);
   else if (body.handle) pending.adds[LISTS[body.form ?? body.kind]].push({ id: body.handle, name: each.detail, entry: each });
   else if (body.changes) overlay(pending, each);
 }
@@ -29,6 +30,10 @@ function remove(pending, each) {
   const at = list.findIndex((added) => added.id === each.body.entry);
   if (at >= 0) list.splice(at, 1);
   else pending.removed.set(keyOf(each.body.form, each.body.entry), each);
+}
+
+function undo(pending, removal) {
+  for (const [key, { body }] of pending.removed) if (body.op_id === removal) pending.removed.delete(key);
 }
 
 function overlay(pending, each) {

@@ -9,6 +9,7 @@ const SEND_MS = 20_000;
 export async function isReachable() {
   try {
     const answer = await fetch("/ping", { cache: "no-store", signal: AbortSignal.timeout(PING_MS) });
+    if (answer.status === 204) navigator.serviceWorker?.controller?.postMessage("reached");
     return answer.status === 204;
   } catch {
     return false;

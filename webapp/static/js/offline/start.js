@@ -22,6 +22,7 @@ export async function start() {
   await overlay();
   await amend();
   drafts.start();
+  if (!(await page.keptAt)) renewWhereSpokenOtherwise(`${document.documentElement.lang} ${document.documentElement.dataset.units}`).catch(() => {});
   updates.start();
   sendWhenPossible();
   addEventListener("saved", askToStay);
@@ -56,9 +57,7 @@ async function askForSync() {
   await registration?.sync?.register("outbox").catch(() => {}); // not everywhere, and never relied on
 }
 
-async function keepThisJob() {
-  const { lang, dataset } = document.documentElement;
-  if (!(await page.keptAt)) await renewWhereSpokenOtherwise(`${lang} ${dataset.units}`).catch(() => {});
+function keepThisJob() {
   if (page.job()) keep(page.job(), page.title());
 }
 

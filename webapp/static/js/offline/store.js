@@ -5,6 +5,8 @@ const STORE = "kept";
 const PATIENCE_MS = 3000;
 const PREFIX = "kept:";
 let opened;
+const COPIES = "pages"; // can be had again
+const seen = new Map(); // as the database had it last
 let broken = false;
 
 /** Whether values outlive this page. */
@@ -19,8 +21,9 @@ export async function edit(name, change) {
     for (const attempt of [1, 2]) {
       try {
         return await inDatabase(name, change);
-      } catch {
+      } catch (trouble) {
         opened = undefined;
+        if (trouble?.name === "QuotaExceededError") await self.caches?.delete(COPIES);
         if (attempt === 2) broken = true;
       }
     }
@@ -36,11 +39,12 @@ async function inDatabase(name, change) {
     let after;
     store.get(name).onsuccess = (event) => {
       const before = event.target.result;
+      seen.set(name, before);
       after = change(before);
       if (after !== before) store.put(after, name);
     };
     work.oncomplete = () => resolve(after);
-    work.onabort = work.onerror = () => reject(work.error);
+    work.onabort = () => reject(work.error);
   });
 }
 
@@ -66,7 +70,7 @@ function open() {
 const memory = new Map();
 
 function inSession(name, change) {
-  const before = memory.has(name) ? memory.get(name) : fromSession(name);
+  const before = memory.has(name) ? memory.get(name) : (fromSession(name) ?? seen.get(name));
   const after = change(before);
   memory.set(name, after);
   try {
@@ -85,12 +89,12 @@ function fromSession(name) {
   }
 }
 
-/** Take over a list that had to go into sessionStorage before. */
+/** Take over a list that had to go into sessionStorage before. Whether there was one. */
 export async function adopt(name) {
   const left = fromSession(name);
-  if (!left?.length) return;
-  await read(name);
-  if (broken) return;
-  await edit(name, (list = []) => [...list, ...left]);
+  if (!left?.length) return false;
+  const isIn = (list, { body }) => list.some((each) => each.body.op_id === body.op_id);
+  await edit(name, (list = []) => [...list, ...left.filter((each) => !isIn(list, each))]);
   if (!broken) sessionStorage.removeItem(PREFIX + name);
+  return true;
 }

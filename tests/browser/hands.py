@@ -1,0 +1,30 @@
+"""What hands do on the pages of a job, and where eyes look."""
+
+from __future__ import annotations
+
+from playwright.sync_api import expect
+
+
+def strip(page):
+    return page.locator(".strip")
+
+
+def heading(page):
+    return page.get_by_role("heading", level=1)
+
+
+def begin(page, title):
+    """A new job from the first page to the list of places."""
+    page.get_by_role("radio", name="24 V").check(force=True)
+    page.get_by_label("Type of battery").select_option("lithium")
+    page.get_by_label("Battery capacity").fill("100")
+    page.get_by_label("Name of the job").fill(title)
+    page.get_by_role("button", name="Start").click()
+    expect(heading(page)).to_have_text("Where are the loads?")
+
+
+def add_place(page, name, run):
+    page.get_by_label("Name of the place").fill(name)
+    page.get_by_label("Length of the run").fill(run)
+    page.get_by_role("button", name="Add this place").click()
+    expect(page.locator("[data-list=place]")).to_contain_text(name)

@@ -1,0 +1,212 @@
+"""Without a signal, when more goes wrong: lost answers, two tabs, a closed app, a busy server, a full device."""
+
+from __future__ import annotations
+
+from playwright.sync_api import expect
+
+from tests.browser.hands import add_place, begin, heading, strip
+from tests.browser.site import installed, open_kept
+
+# Where the page sets "lose", the server gets a form and its answer never arrives; with "hold" nothing is sent, with
+# "full" the database takes nothing more.
+HANDS_ON = """
+    const ask = window.fetch;
+    const says = (name) => localStorage.getItem(name) === 'yes';
+    SyncManager.prototype.register = () => Promise.reject(new Error('not here'));
+    const put = IDBObjectStore.prototype.put;
+    IDBObjectStore.prototype.put = function (...what) {
+        if (!says('full')) return put.apply(this, what);
+        Object.defineProperty(this.transaction, 'error', { value: new DOMException('full', 'QuotaExceededError') });
+        this.transaction.abort();
+    };
+    window.fetch = async (address, options) => {
+        if (address === '/ping' && says('hold')) throw new TypeError('held');
+        const answer = await ask(address, options);
+        if (!says('lose') || !options?.headers?.['Thriftloom-Go']) return answer;
+        localStorage.removeItem('lose');
+        throw new TypeError('lost');
+    };
+"""
+
+SPEAKS = """async ([last, path, said]) => {
+    for (let tries = 0; tries < 100; tries++) {
+        const kept = await caches.open('pages');
+        if (await kept.match(last)) return (await (await kept.match(path)).text()).includes(said);
+        await new Promise((done) => setTimeout(done, 200));
+    }
+}"""
+
+
+def set_up(page, **flags):
+    """Say from here on what goes wrong on this device."""
+    page.evaluate("(flags) => Object.entries(flags).forEach((flag) => localStorage.setItem(...flag))", flags)
+
+
+def places(site):
+    return [place.get("name") for place in site.document(site.job)["places"]]
+
+
+def test_what_is_queued_behind_a_lost_answer_finds_its_place_and_its_job(phone, site):
+    page = phone()
+    page.add_init_script(HANDS_ON)
+    page.goto(f"{site.origin}/jobs/new")
+    installed(page)
+    set_up(page, hold="yes", lose="yes")
+    begin(page, "Lost reply")
+    expect(strip(page)).to_contain_text("1 waiting")
+    assert site.titles().count("Lost reply") == 1
+    add_place(page, "Aft", "3")
+    page.get_by_role("link", name="Next: loads").click()
+    page.get_by_role("button", name="Router 12").click()
+    expect(strip(page)).to_contain_text("3 waiting")
+    set_up(page, hold="no")
+    page.reload()
+    expect(strip(page)).to_have_text("Saved", timeout=20_000)
+    assert site.titles().count("Lost reply") == 1
+    job = site.job_called("Lost reply")
+    assert ([place["name"] for place in job["places"]], len(job["loads"])) == (["Aft"], 1)
+
+
+def test_a_place_whose_answer_was_lost_is_chosen_and_used(phone, site):
+    page = phone()
+    page.add_init_script(HANDS_ON)
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    set_up(page, hold="yes", lose="yes")
+    add_place(page, "Locker", "3")
+    assert places(site).count("Locker") == 1
+    page.goto(f"{site.origin}/jobs/{site.job}/loads")
+    where = page.locator("select[name=where]")
+    where.select_option(where.locator("option[value^=new-]").get_attribute("value"))
+    page.get_by_role("button", name="Router 12").click()
+    expect(strip(page)).to_contain_text("2 waiting")
+    set_up(page, hold="no")
+    page.reload()
+    expect(strip(page)).to_have_text("Saved", timeout=20_000)
+    assert places(site).count("Locker") == 1
+    locker = site.document(site.job)["places"][places(site).index("Locker")]["id"]
+    assert [load["place"] for load in site.document(site.job)["loads"]].count(locker) == 1
+
+
+def test_two_tabs_that_send_at_once_send_each_change_once(phone, site):
+    one = phone()
+    one.add_init_script(HANDS_ON)
+    open_kept(one, site, f"/jobs/{site.job}/places")
+    other = one.context.new_page()
+    other.add_init_script(HANDS_ON)
+    other.goto(one.url)
+    set_up(one, hold="yes")
+    names = [f"Shelf {number}" for number in range(4)]
+    one.context.set_offline(True)
+    for name in names:
+        add_place(one, name, "2")
+    expect(strip(other)).to_contain_text("4 waiting")
+    one.context.set_offline(False)
+    sent = []
+    one.context.on("request", lambda request: request.url.endswith("/sync") and sent.append(request.post_data_json))
+    set_up(one, hold="no")
+    for page in (one, other, one):
+        page.evaluate("void dispatchEvent(new Event('online'))")
+    for page in (one, other):
+        expect(strip(page)).not_to_contain_text("waiting", timeout=20_000)
+    ids = [op["op_id"] for batch in sent for op in batch["ops"]]
+    assert (len(ids), len(set(ids))) == (4, 4)
+    assert [name for name in places(site) if name in names] == names
+
+
+def test_a_removal_that_was_sent_is_undone_without_a_signal(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/loads")
+    before = site.document(site.job)["loads"]
+    card = page.locator('[data-entry^="load/"]').first
+    card.get_by_text("⋯").click()
+    card.get_by_role("button", name="Remove").click()
+    expect(page.get_by_role("button", name="Undo")).to_be_visible()
+    assert len(site.document(site.job)["loads"]) == len(before) - 1
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Undo").click()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.context.set_offline(False)
+    page.reload()
+    expect(strip(page)).not_to_contain_text("waiting", timeout=20_000)
+    assert site.document(site.job)["loads"] == before
+    page.reload()
+    expect(strip(page)).to_have_text("Saved")  # the server was heard: no copy any more
+
+
+def test_a_busy_server_is_not_called_silent(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    site.pause()
+    try:
+        page.reload()
+        expect(strip(page)).to_contain_text("As of")
+        site.go_on()
+        page.wait_for_timeout(4000)  # longer than the question takes
+        expect(strip(page)).to_contain_text("As of")
+        expect(strip(page)).not_to_contain_text("no signal")
+        site.pause()
+        page.reload()
+        expect(strip(page)).to_contain_text("no signal", timeout=10_000)
+    finally:
+        site.go_on()
+
+
+def test_a_full_device_says_so_and_loses_nothing(phone, site):
+    page = phone()
+    page.add_init_script(HANDS_ON)
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    set_up(page, hold="yes")
+    page.context.set_offline(True)
+    add_place(page, "Before it was full", "2")
+    set_up(page, full="yes")
+    add_place(page, "When it was full", "2")
+    expect(strip(page)).to_contain_text("2 waiting")
+    expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
+    page.context.set_offline(False)
+    page.reload()
+    expect(strip(page)).to_contain_text("2 waiting")
+    set_up(page, hold="no")
+    page.reload()
+    expect(strip(page)).not_to_contain_text("waiting", timeout=20_000)
+    assert [name for name in places(site) if "full" in (name or "")] == ["Before it was full", "When it was full"]
+
+
+def test_pages_open_where_there_is_no_room_to_keep_them(phone, site):
+    page = phone()
+    page.goto(site.origin)
+    installed(page)
+    full = page.context.new_cdp_session(page)
+    full.send("Storage.overrideQuotaForOrigin", {"origin": site.origin, "quotaSize": 1})
+    page.goto(f"{site.origin}/jobs/{site.job}/places")
+    expect(heading(page)).to_have_text("Where are the loads?")
+    expect(strip(page)).to_contain_text("No room left", timeout=10_000)
+
+
+def test_the_way_out_keeps_what_waits(phone, site):
+    page = phone()
+    page.add_init_script(HANDS_ON)
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    set_up(page, hold="yes")
+    page.context.set_offline(True)
+    add_place(page, "Kept through it", "2")
+    page.context.set_offline(False)
+    page.goto(f"{site.origin}/reset-app")
+    expect(page.locator('[data-part="after"]')).to_be_visible()
+    assert page.evaluate("caches.keys()") == []
+    assert "Kept through it" not in places(site)
+    set_up(page, hold="no")
+    page.goto(site.origin)
+    expect(strip(page)).to_have_text("Saved", timeout=20_000)
+    assert places(site).count("Kept through it") == 1
+
+
+def test_copies_are_fetched_anew_in_another_language(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    page.goto(site.origin)
+    page.get_by_role("button", name="Deutsch").click()
+    expect(page.locator("html")).to_have_attribute("lang", "de")
+    assert page.evaluate(SPEAKS, [f"/jobs/{site.job}/plan", f"/jobs/{site.job}/limits", 'lang="de"'])
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/{site.job}/limits")
+    expect(page.locator("html")).to_have_attribute("lang", "de")
