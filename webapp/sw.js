@@ -116,7 +116,9 @@ async function shown(event, copy) {
 async function stead(event, request) {
   const { pathname, search } = new URL(request.url);
   const [, job, rest] = pathname.match(STEP) ?? [];
-  if (job && (await all(job)).length && !(await keptPage(new URL(`/jobs/${job}/battery`, location).href))) {
+  const isKept = job && (await keptPage(new URL(`/jobs/${job}/battery`, location).href));
+  const isOnOffer = rest === "/owned" && search; // parts of a kind: the same for every job
+  if (job && (isKept ? isOnOffer : (await all(job)).length)) {
     if (!rest) return Response.redirect(`/jobs/${job}/places`);
     const address = `/blank${rest}${rest === "/owned" ? search : ""}`;
     const blank = (await keptPage(new URL(address, location).href)) ?? (await fromShell(address));

@@ -82,6 +82,12 @@ class Site:
         with self._app.app_context():
             return jobs.get_job(next(job.id for job in jobs.list_jobs() if job.title == title)).document
 
+    def plans_of(self, title: str) -> list[str]:
+        """States of all plans of the newest job of that title."""
+        with self._app.app_context():
+            job = next(job.id for job in jobs.list_jobs() if job.title == title)
+            return [plan.state for plan in plans.plans_of(job)]
+
     def close(self) -> None:
         self.stop()
         self._app.extensions[db.EXTENSION].close()

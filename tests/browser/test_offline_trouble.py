@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 from playwright.sync_api import expect
 
+from tests.browser import real
 from tests.browser.hands import add_place, begin, heading, strip
 from tests.browser.site import installed, open_kept
 
@@ -210,3 +213,125 @@ def test_copies_are_fetched_anew_in_another_language(phone, site):
     page.context.set_offline(True)
     page.goto(f"{site.origin}/jobs/{site.job}/limits")
     expect(page.locator("html")).to_have_attribute("lang", "de")
+
+
+def test_no_search_begins_before_what_was_stated_is_taken(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/limits")
+    title = site.document(site.job)["title"]
+    before = site.plans_of(title)
+    page.context.set_offline(True)
+    page.locator("[name=drop_pct]").fill("much")
+    page.get_by_role("button", name="Find cheapest").click()
+    expect(strip(page)).to_contain_text("2 waiting")
+    page.context.set_offline(False)
+    page.goto(f"{site.origin}/settings")
+    expect(strip(page)).to_contain_text("Needs you (1)", timeout=15_000)
+    expect(strip(page)).to_contain_text("1 waiting")
+    assert site.plans_of(title) == before
+    page.get_by_role("button", name="Discard it").click()
+    page.get_by_role("button", name="Send now").click()
+    expect(strip(page)).not_to_contain_text("waiting", timeout=15_000)
+    assert len(site.plans_of(title)) == len(before) + 1
+
+
+def test_a_day_without_a_server_arrives_once_and_in_order(chromium, site, tmp_path):
+    def open_app():
+        start = chromium.browser_type.launch_persistent_context
+        profile = tmp_path / "profile"
+        return start(profile, executable_path=real.chromium_path(), args=[*real.ARGUMENTS], **real.PHONE)
+
+    before = site.document(site.job)
+    job = f"{site.origin}/jobs/{site.job}"
+    with open_app() as app:
+        page = app.new_page()
+        open_kept(page, site, f"/jobs/{site.job}/limits")
+        site.stop()
+        change_a_kept_job(page, job)
+        page.goto(f"{site.origin}/jobs/new")
+        state_a_new_job(page)
+    try:
+        with open_app() as app:
+            page = app.new_page()
+            page.goto(site.origin)
+            expect(page.locator("[data-list=job]")).to_contain_text("Day hut")
+            expect(strip(page)).to_contain_text("13 waiting")
+            site.start()
+            page.reload()
+            expect(strip(page)).not_to_contain_text("waiting", timeout=30_000)
+            expect(strip(page)).not_to_contain_text("Needs you")
+            page.goto(site.origin)
+            page.get_by_role("link", name="Day hut").first.click()
+            real.planned(page)
+    finally:
+        site.stop()
+        site.start()
+    after = site.document(site.job)
+    assert after["limits"]["drop_pct"] == 2.5
+    assert after["bank"]["existing"]["capacity_ah"] == 77
+    assert len(after["owned"]) == len(before.get("owned", [])) + 1
+    ids, ids_before = ([load["id"] for load in each["loads"]] for each in (after, before))
+    assert (len(ids), ids[0], ids[1] in ids_before) == (len(ids_before), ids_before[0], False)  # one copied, one removed
+    made = site.job_called("Day hut")
+    assert [place["name"] for place in made["places"]] == ["Bunk", "Deck"]
+    assert [load["name"] for load in made["loads"]] == ["Router", "Laptop", "Radio"]
+    assert made["limits"]["autonomy_h"] == 5
+    assert site.plans_of("Day hut") == ["done"]
+    assert site.titles().count("Day hut") == 1
+
+
+def change_a_kept_job(page, job):
+    page.goto(f"{job}/limits")
+    page.locator("[name=drop_pct]").fill("2.5")
+    page.get_by_role("button", name="Save only").click()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.goto(f"{job}/battery")
+    page.locator("[name=capacity_ah]").fill("77")
+    page.get_by_role("button", name="Save, next: places").click()
+    expect(heading(page)).to_have_text("Where are the loads?")
+    page.goto(f"{job}/owned")
+    page.get_by_role("navigation", name="Kinds of part").get_by_role("link").first.click()
+    page.locator("[name=part]").select_option(index=1)
+    page.locator("[name=count], [name=length_m]").first.fill("2")
+    page.get_by_role("button", name="Add it").click()
+    expect(strip(page)).to_contain_text("3 waiting")
+    page.goto(f"{job}/loads")
+    act(page.locator('[data-entry^="load/"]').first, "Duplicate")
+    expect(page.locator("[data-list=load] .card__title")).not_to_have_text(re.compile("^ *waiting"))
+    expect(strip(page)).to_contain_text("4 waiting")
+    act(page.locator('[data-entry^="load/"]').last, "Remove")
+    expect(page.locator(".card--gone")).to_have_count(1)
+
+
+def act(card, name):
+    card.evaluate("(card) => card.closest('details').setAttribute('open', '')")
+    card.get_by_text("⋯").click()
+    card.get_by_role("button", name=name).click()
+
+
+def state_a_new_job(page):
+    begin(page, "Day hut")
+    add_place(page, "Bunk", "4")
+    add_place(page, "Deck", "6")
+    page.get_by_role("link", name="Next: loads").click()
+    page.get_by_role("button", name="Router 12").click()
+    expect(page.locator("[data-list=load]")).to_contain_text("Router")
+    page.locator("[name=output]").fill("19.5V 3.34A")
+    page.locator("[name=what]").fill("Laptop")
+    page.get_by_role("button", name="Add from its OUTPUT line").click()
+    expect(page.locator("[data-list=load]")).to_contain_text("Laptop")
+    page.get_by_role("link", name="All by hand").click()
+    page.locator("[name=name]").fill("Radio")
+    page.locator("[name=form]").select_option("dc-plug")
+    page.locator("[name=typical_w]").fill("8")
+    page.locator("[name=hours_per_day]").fill("3")
+    page.locator("[name=min_v]").fill("10.8")
+    page.locator("[name=max_v]").fill("15")
+    expect(page.locator(".judge__line")).to_contain_text("29.2 V on charge is over 15 V")
+    page.locator("[name=peak_w]").fill("10")
+    page.get_by_role("button", name="Add this load").click()
+    expect(page.locator("[data-list=load]")).to_contain_text("Radio")
+    page.get_by_role("link", name="Next: limits").click()
+    page.locator("[name=autonomy_h]").fill("5")
+    page.get_by_role("button", name="Find cheapest").click()
+    expect(page.get_by_text("The search begins as soon as there is a signal")).to_be_visible()

@@ -94,6 +94,11 @@ def typical(chemistry: Chemistry, nominal_v: float, capacity_ah: float | None) -
     return values
 
 
+def spans() -> dict[str, tuple[float, float]]:
+    """Volts of each type when nearly down and on charge, per 12 V of nominal."""
+    return {each.key: (each.low_v, each.high_v) for each in CHEMISTRIES}
+
+
 def recognised(document: dict[str, Any]) -> str:
     """The type whose figures a stated bank still carries; AS_STATED where they are its own."""
     existing = document.get("bank", {}).get("existing")

@@ -26,7 +26,7 @@ REASONS = {
     LOW: N_("%(low)s V when nearly down is under %(min)s V"),
     BOTH: N_("%(high)s V on charge is over %(max)s V, %(low)s V when nearly down is under %(min)s V"),
 }
-SLOTS = ("min", "max")
+SLOTS = ("min", "max", "low", "high")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,9 +46,9 @@ def verdict(bus: Mapping[str, Any], needs: Mapping[str, Any]) -> Verdict:
     return _verdict(state, _figures(bus) | {"min": exactly(needs["min_v"]), "max": exactly(needs["max_v"])})
 
 
-def verdicts(bus: Mapping[str, Any]) -> tuple[Verdict, ...]:
-    """Every verdict there can be on this bus, for a page that judges while somebody types."""
-    return tuple(_verdict(state, _figures(bus) | {slot: f"\0{slot}\0" for slot in SLOTS}) for state in WORDS)
+def verdicts() -> tuple[Verdict, ...]:
+    """Every verdict there can be, its figures left open, for a page that judges while somebody types."""
+    return tuple(_verdict(state, {slot: f"\0{slot}\0" for slot in SLOTS}) for state in WORDS)
 
 
 def _state(bus: Mapping[str, Any], needs: Mapping[str, Any]) -> str:

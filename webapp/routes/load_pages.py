@@ -7,7 +7,7 @@ from typing import Any
 from flask import abort, flash, render_template, request
 from flask.typing import ResponseReturnValue
 
-from webapp.forms import load_fields, loads, presets
+from webapp.forms import batteries, load_fields, loads, presets
 from webapp.forms.entries import position
 from webapp.forms.fields import Form, posted, shown
 from webapp.forms.output_line import OutputLine, read_output_line
@@ -160,5 +160,6 @@ def load_page(job: Any, form: Form, editing: int | None) -> str:
         editing=editing,
         entry_id=entry_id,
         verdict=verdict(job.document["bus"], job.document["loads"][editing]["needs"]) if entry_id else None,
-        verdicts=verdicts(job.document["bus"]),
+        verdicts=verdicts(),
+        spans=batteries.spans(),
     )

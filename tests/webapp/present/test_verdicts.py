@@ -33,13 +33,13 @@ def test_a_verdict_has_its_numbers(load, state, reason):
 
 
 def test_every_verdict_has_a_word_and_a_shape():
-    assert all(each.words and each.shape for each in verdicts(BUS))
+    assert all(each.words and each.shape for each in verdicts())
 
 
 def test_verdicts_to_fill_in_say_the_same_as_finished_ones():
     for load in (needs(9, 36), needs(10.8, 13.2), needs(12, 15), needs(11.6, 14.3), needs(5, 21, "usb-c")):
         whole = verdict(BUS, load)
-        open_one = next(each for each in verdicts(BUS) if each.state == whole.state)
-        figures = {"min": f"{load['min_v']:g}", "max": f"{load['max_v']:g}"}
-        assert "".join(text or figures[slot] for text, slot in open_one.pieces) == whole.reason
+        open_one = next(each for each in verdicts() if each.state == whole.state)
+        figures = {"min": load["min_v"], "max": load["max_v"], "low": BUS["low_v"], "high": BUS["high_v"]}
+        assert "".join(f"{figures[slot]:g}" if slot else text for text, slot in open_one.pieces) == whole.reason
         assert {slot for _, slot in open_one.pieces} <= {"", *SLOTS}

@@ -45,8 +45,11 @@ export function sendable(list) {
   const stuck = list.filter((each) => each.state === "refused" || each.state === "gone").map((each) => each.body);
   const handles = new Set(stuck.map((body) => body.handle).filter(Boolean));
   const jobs = new Set(stuck.filter((body) => body.kind === "start").map((body) => body.job));
-  return list.filter((each) => isWaiting(each) && !jobs.has(each.body.job) && !names(each.body, handles));
+  return list.filter((each, at) => isWaiting(each) && !jobs.has(each.body.job) && !names(each.body, handles) && !isEarly(each.body, list.slice(0, at)));
 }
+
+/** A search waits until everything stated before it is settled: no plan of a job that lacks what was said. */
+const isEarly = ({ kind, job }, before) => kind === "plan" && before.some((each) => each.body.job === job);
 
 const names = (body, handles) => handles.has(body.entry) || handles.has(body.where) || Object.values(body.changes ?? {}).some(([, text]) => handles.has(text));
 
