@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from playwright.sync_api import expect
 
 
@@ -11,6 +13,12 @@ def strip(page):
 
 def heading(page):
     return page.get_by_role("heading", level=1)
+
+
+def all_sent(page):
+    """Wait until nothing waits any more. Before the outbox is read the strip says nothing at all."""
+    expect(strip(page)).to_have_text(re.compile(r"\S"))
+    expect(strip(page)).not_to_contain_text("waiting", timeout=30_000)
 
 
 def begin(page, title):

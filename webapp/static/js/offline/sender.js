@@ -32,7 +32,7 @@ async function drain() {
 
 async function take() {
   let batch = [];
-  if (!(await all()).some(isWaiting)) return batch;
+  if (!sendable(await all()).length) return batch; // no news where nothing changes: news begin another sending
   await alter((list) => {
     batch = sendable(list).slice(0, MOST);
     return list.map((each) => (batch.includes(each) ? { ...each, tried: true } : each));
