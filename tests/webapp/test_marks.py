@@ -96,3 +96,16 @@ def test_no_plan_takes_changes_without_end(plan_id, monkeypatch):
     marks.set_mark(plan_id, END_V, "1", "2")
     with pytest.raises(FaultyDocument, match="too often"):
         marks.set_mark(plan_id, END_V, "2", "3")
+
+
+def test_a_plan_and_its_explanation_have_the_same_marks(plan_id, plan):
+    plans.claim_plan()
+    plans.finish_plan(plan_id, plan, "solver 1")
+    marks.set_mark(plan_id, "buy/OF-1", "", "yes")
+    explained = plans.explain_plan(plan_id)
+    plans.claim_plan()
+    plans.finish_plan(explained, {**plan, "alternatives": []}, "solver 1")
+    marks.set_mark(explained, END_V, "", "12.1")
+    assert marks.marks_of(explained) == marks.marks_of(plan_id) == {"buy/OF-1": "yes", END_V: "12.1"}
+    assert marks.last_change(explained) == marks.last_change(plan_id) > 0
+    assert marks.ticked([explained])[explained].keys == {"buy/OF-1"}

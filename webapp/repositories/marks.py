@@ -13,9 +13,18 @@ from webapp.models import Mark, Plan
 from webapp.repositories.rows import MarkRecord
 
 
-def has_plan(session: Session, plan_id: str) -> bool:
-    """Whether there is such a plan; nobody else changes its marks until this transaction ends."""
-    return session.scalar(select(Plan.id).where(Plan.id == plan_id).with_for_update()) is not None
+_HOME = func.coalesce(Plan.explains, Plan.id)  # a plan given once more, with reasons, is worked by like the first
+
+
+def home(session: Session, plan_id: str) -> str:
+    """The plan that a plan's marks belong to: itself, or the one it explains; empty where there is no such plan."""
+    return session.scalar(select(_HOME).where(Plan.id == plan_id)) or ""
+
+
+def locked_home(session: Session, plan_id: str) -> str:
+    """The same; nobody else changes these marks until this transaction ends."""
+    found = home(session, plan_id)
+    return session.scalar(select(Plan.id).where(Plan.id == found).with_for_update()) or ""
 
 
 def of_plan(session: Session, plan_id: str, *, up_to: int | None = None) -> dict[str, MarkRecord]:
@@ -29,10 +38,13 @@ def of_plan(session: Session, plan_id: str, *, up_to: int | None = None) -> dict
 
 def ticked(session: Session, plan_ids: Sequence[str], value: str) -> dict[str, frozenset[str]]:
     """The keys that have this value now, by plan; plans without one are left out."""
-    newest = select(func.max(Mark.number)).where(Mark.plan_id.in_(plan_ids)).group_by(Mark.plan_id, Mark.key)
+    homes = select(_HOME).where(Plan.id.in_(plan_ids))
+    newest = select(func.max(Mark.number)).where(Mark.plan_id.in_(homes)).group_by(Mark.plan_id, Mark.key)
     keys: defaultdict[str, set[str]] = defaultdict(set)
-    query = select(Mark.plan_id, Mark.key).where(Mark.number.in_(newest), Mark.value == value)
-    for plan_id, key in session.execute(query):
+    query = select(Plan.id, Mark.key).join(Mark, Mark.plan_id == _HOME)
+    for plan_id, key in session.execute(
+        query.where(Plan.id.in_(plan_ids), Mark.number.in_(newest), Mark.value == value)
+    ):
         keys[plan_id].add(key)
     return {plan_id: frozenset(found) for plan_id, found in keys.items()}
 

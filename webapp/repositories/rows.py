@@ -87,6 +87,11 @@ class PlanRecord:
     cancel_asked_at: datetime | None
     finished_at: datetime | None
 
+    @property
+    def marked_as(self) -> str:
+        """The plan that ticks and measured values belong to: this one, or the one it gives once more."""
+        return self.explains or self.id
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanTask:

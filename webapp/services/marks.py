@@ -1,4 +1,7 @@
-"""Ticks and measured values of a plan. Every change is kept with its device and time: nothing is overwritten unseen."""
+"""Ticks and measured values of a plan. Every change is kept with its device and time: nothing is overwritten unseen.
+
+A plan and the same plan with its reasons are one plan here: what is ticked on one is ticked on the other.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +48,7 @@ _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
 def marks_of(plan_id: str, *, up_to: int | None = None) -> dict[str, str]:
     """What is ticked or measured, key to value, empty values left out; as it was after change `up_to`."""
     with db.current().reading() as session:
-        found = marks.of_plan(session, plan_id, up_to=up_to)
+        found = marks.of_plan(session, marks.home(session, plan_id), up_to=up_to)
     return {key: mark.value for key, mark in found.items() if mark.value}
 
 
@@ -60,7 +63,7 @@ def ticked(plan_ids: Sequence[str]) -> dict[str, Ticked]:
 def last_change(plan_id: str) -> int:
     """The number of a plan's newest change: a page that says so can be told from what others changed since."""
     with db.current().reading() as session:
-        return marks.last_number(session, plan_id)
+        return marks.last_number(session, marks.home(session, plan_id))
 
 
 def is_set(job_id: str, key: str) -> bool:
@@ -72,7 +75,7 @@ def is_set(job_id: str, key: str) -> bool:
 def history_of(plan_id: str, key: str) -> list[MarkRecord]:
     """Every change of one mark, the first one first."""
     with db.current().reading() as session:
-        return marks.history(session, plan_id, key)
+        return marks.history(session, marks.home(session, plan_id), key)
 
 
 def set_mark(
@@ -100,18 +103,19 @@ def set_marks(
         raise FaultyDocument(faults)
     theirs: dict[str, MarkRecord] = {}
     with db.current().writing() as session:
-        if not marks.has_plan(session, plan_id):
+        home = marks.locked_home(session, plan_id)
+        if not home:
             raise NotFound(_("There is no such plan here."))
         for key, (old, new) in changes.items():
-            found = marks.find(session, plan_id, key)
+            found = marks.find(session, home, key)
             value, wanted = found.value if found else "", clean_value(new)
             if wanted in (value, clean_value(old)):
                 continue
             if found is not None and value != clean_value(old):
                 theirs[key] = found
                 continue
-            _refuse_more(session, plan_id, key)
-            marks.add(session, plan_id, key, wanted, device=device, made_at=made_at or datetime.now(UTC))
+            _refuse_more(session, home, key)
+            marks.add(session, home, key, wanted, device=device, made_at=made_at or datetime.now(UTC))
     return theirs
 
 
