@@ -12,7 +12,6 @@ from sqlalchemy.orm import Session
 from webapp.models import Mark, Plan
 from webapp.repositories.rows import MarkRecord
 
-
 _HOME = func.coalesce(Plan.explains, Plan.id)  # a plan given once more, with reasons, is worked by like the first
 
 
