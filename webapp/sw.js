@@ -56,19 +56,23 @@ async function page(event) {
   const answer = network(request);
   event.waitUntil(answer.catch(() => {}));
   try {
-    return await (copy ? Promise.race([answer, late()]) : answer);
+    return await (copy ? inTime(answer) : answer);
   } catch {
     return copy ? shown(event, copy) : stead(event, request);
   }
 }
 
-const late = () =>
-  new Promise((_, reject) =>
-    setTimeout(() => {
+/** The answer, or an error where the server is late: then it is left alone for a while. */
+function inTime(answer) {
+  let timer;
+  const late = new Promise((_, reject) => {
+    timer = setTimeout(() => {
       downUntil = Date.now() + DOWN_MS;
       reject(new Error("late"));
-    }, LATE_MS),
-  );
+    }, LATE_MS);
+  });
+  return Promise.race([answer, late]).finally(() => clearTimeout(timer));
+}
 
 async function network(request) {
   let answer;

@@ -9,6 +9,7 @@ from tests.browser.hands import add_place, begin, heading, strip
 from tests.browser.site import PROGRAM, installed, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
+LATE_MS = 3500  # the worker waits 3 s for a page
 
 
 # The server gets the first batch, and its answer never arrives.
@@ -48,6 +49,15 @@ def test_every_page_of_a_plan_opens_while_the_server_is_gone(phone, site):
         expect(page.locator("[data-part=list] a")).to_have_count(1)
     finally:
         site.start()
+
+
+def test_a_page_looked_at_for_a_while_does_not_make_the_next_one_a_copy(phone, site):
+    page = phone()
+    open_kept(page, site, f"/plans/{site.plan}")
+    page.reload()  # now there is a copy
+    page.wait_for_timeout(LATE_MS)
+    page.goto(f"{site.origin}/jobs/{site.job}/places")
+    expect(strip(page)).to_have_text("Saved")
 
 
 def test_the_app_can_be_installed(chromium, site, tmp_path):
