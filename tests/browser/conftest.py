@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, ConsoleMessage, Page
 
 from tests.browser import real
 from tests.browser.shelf import Shelf, filled
@@ -52,6 +53,11 @@ def parts(shelf: Shelf) -> list[str]:
     return [f"{shelf.origin}/plans/{shelf.van_plan}{part}" for part in PARTS]
 
 
+def asks_back(message: ConsoleMessage) -> bool:
+    """Whether this is only what Chromium says of a page that the server sends back to be put right."""
+    return re.search("status of (409|422)", message.text) is not None and "/jobs/" in message.location["url"]
+
+
 @pytest.fixture
 def a_phone(chromium: Browser, origin: str) -> Iterator[Callable[..., Page]]:
     """Opens phones whose every request and every complaint of the console is watched."""
@@ -61,7 +67,7 @@ def a_phone(chromium: Browser, origin: str) -> Iterator[Callable[..., Page]]:
         context = chromium.new_context(**(real.PHONE | changes))
         contexts.append(context)
         context.on("request", lambda request: request.url.startswith(f"{origin}/") or strayed.append(request.url))
-        context.on("console", lambda message: complaints.append(message.text))
+        context.on("console", lambda message: asks_back(message) or complaints.append(message.text))
         return context.new_page()
 
     yield open_one

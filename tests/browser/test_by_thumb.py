@@ -1,59 +1,15 @@
-"""A phone of 360 by 740 points in a real browser: from nothing to a plan by touch, and what is tapped there."""
+"""A plan on a phone of 360 by 740 points in a real browser: what is tapped there, and what its prints hold."""
 
 from __future__ import annotations
 
+import json
 import re
 
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from tests.browser import real
-
-MOST_TAPS = 25  # the goal for a stranger's first list
-
-
-class Thumb:
-    """Taps and types, and counts the taps."""
-
-    def __init__(self, page):
-        self.page, self.taps = page, 0
-
-    def tap(self, role, name):
-        self.page.get_by_role(role, name=name).tap()
-        self.taps += 1
-
-    def type(self, label, text):
-        box = self.page.get_by_label(label)
-        box.tap()
-        box.press_sequentially(text)
-        self.taps += 1
-
-    def choose(self, label, option):
-        self.page.get_by_label(label).select_option(option)
-        self.taps += 2
-
-
-def test_from_nothing_to_a_proven_plan_by_touch_without_scripts(a_phone, origin):
-    page = a_phone(java_script_enabled=False)
-    thumb = Thumb(page)
-    page.goto(origin)
-    thumb.tap("link", "New job")
-    thumb.tap("radio", "24 V")
-    thumb.choose("Type of battery", "lithium")
-    thumb.type("Battery capacity", "100")
-    thumb.tap("button", "Start")
-    thumb.type("Name of the place", "Desk")
-    thumb.type("Length of the run", "15 ft")
-    thumb.tap("button", "Add this place")
-    thumb.tap("link", "Next: loads")
-    for preset in ("Router 12", "Laptop USB-C", "Camera, powered"):
-        thumb.tap("button", preset)
-    thumb.tap("link", "Next: limits")
-    thumb.tap("button", "Find cheapest")
-    real.planned(page)
-    expect(page.get_by_text("Cheapest that holds everything, proven")).to_be_visible()
-    assert re.fullmatch(r"Total\s*\d+\.\d\d", page.get_by_role("heading", level=1).inner_text())
-    assert thumb.taps <= MOST_TAPS
+from tests.browser.shelf import MOST_LOADS, VAN, asked, crowded
 
 
 def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, planned_van):
@@ -98,3 +54,14 @@ def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_ph
 
 def sheets_of(page, paper):
     return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))
+
+
+def test_a_job_of_200_loads_fits_the_screen(a_phone, origin):
+    page = a_phone(is_mobile=False)
+    job_id = asked(f"{origin}/api/jobs", crowded(json.loads(VAN.read_text())))["id"]
+    for step in ("loads", f"loads/{MOST_LOADS - 1}", "limits"):
+        page.goto(f"{origin}/jobs/{job_id}/{step}")
+        page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
+        if step == "loads":
+            assert page.locator("[data-entry^='load/']:visible").count() == MOST_LOADS
+        assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], step
