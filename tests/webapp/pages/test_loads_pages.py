@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from page_browser import plain
 
@@ -10,6 +12,9 @@ from webapp.forms.output_line import read_output_line
 from webapp.forms.presets import PRESETS
 from webapp.forms.reading import Unreadable
 from webapp.services import jobs
+
+MOST_LOADS = 200
+WORKED_S = 2.0  # of the processor, for one page
 
 
 @pytest.mark.parametrize(
@@ -189,6 +194,15 @@ def test_the_list_holds_with_no_load_and_with_200(browser, a_job, number):
     page = browser.open(f"/jobs/{job_id}/loads")
     assert page.status == 200
     assert sum(words == "Duplicate" for form in page.reader.forms for *_, words in form.buttons) == number
+
+
+def test_pages_of_200_loads_take_little_work(browser, a_job):
+    first = jobs.get_job(a_job()).document["loads"][0]
+    job_id = a_job(loads=[first | {"id": f"L{index}", "name": f"Load {index}"} for index in range(MOST_LOADS)])
+    for page in ("loads", f"loads/{MOST_LOADS - 1}", "limits", "assumed"):
+        began_s = time.process_time()
+        assert browser.open(f"/jobs/{job_id}/{page}").status == 200
+        assert time.process_time() - began_s < WORKED_S, page
 
 
 def test_many_loads_are_folded_by_place_and_found_by_words(browser, a_job):
