@@ -50,7 +50,7 @@ def solve(
     if stop is None:
         return int(solver.solve(model, on_solution))
     if stop.is_set():
-        return int(cp_model.UNKNOWN)
+        solver.parameters.max_time_in_seconds = 0  # asked all the same, so that its bound can be read
     done = threading.Event()
     watcher = threading.Thread(target=_watch, args=(solver, stop, done), daemon=True)
     watcher.start()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import threading
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 from ortools.sat.python import cp_model
 
 from optimizer.solve import instance as instances
-from optimizer.solve.engine import new_solver
+from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.instance import Instance
 from optimizer.solve.search import build_model
 from optimizer.solve.variables import total
@@ -55,3 +56,12 @@ def test_the_settings_repeat_exactly(documents):
         solver.solve(built.cp)
         solutions.append(list(solver.response_proto.solution))
     assert solutions[0] == solutions[1]
+
+
+def test_a_search_stopped_before_it_began_has_a_bound_to_read(documents):
+    built = build_model(instances.build(*documents))
+    built.cp.minimize(total(built.bought.cost))
+    solver, stop = new_solver(limit_s=60), threading.Event()
+    stop.set()
+    assert solve(solver, built.cp, stop=stop) == cp_model.UNKNOWN
+    assert solver.best_objective_bound <= 0
