@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import math
 import os
+import re
 import sys
 import threading
 import time
@@ -29,6 +30,7 @@ from webapp.progress import display
 from webapp.searching import apart, search, what_limits_cost, why_this
 
 LIMITS_S = 30.0  # for what limits cost and for why each part, where no time limit is given
+_NO_ROOM = re.compile("cannot map|failed to map|cannot allocate", re.IGNORECASE)  # a library that found none to load in
 DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
 
 
@@ -43,7 +45,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _end(str(error), BAD_INPUT)
     except OptimizerError as error:
         return _end(error.user_message, BAD_INPUT)
-    except MemoryError:
+    except (MemoryError, ImportError) as error:
+        if isinstance(error, ImportError) and not _NO_ROOM.search(str(error)):
+            return _broken(error)
         return _end("This needs more memory than it may use. Fewer loads or fewer offers may help.", NO_MEMORY)
     except KeyboardInterrupt:
         return _end("Stopped.", STOPPED)
@@ -51,9 +55,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # whoever read has gone: no complaint at exit
         return DONE
     except Exception as error:
-        if os.environ.get("THRIFTLOOM_DEBUG") == "1":
-            raise
-        return _end(f"This is our fault ({type(error).__name__}). THRIFTLOOM_DEBUG=1 shows where.", OUR_FAULT)
+        return _broken(error)
+
+
+def _broken(error: Exception) -> int:
+    if os.environ.get("THRIFTLOOM_DEBUG") == "1":
+        raise error
+    return _end(f"This is our fault ({type(error).__name__}). THRIFTLOOM_DEBUG=1 shows where.", OUR_FAULT)
 
 
 def _end(sentence: str, code: int) -> int:

@@ -328,11 +328,17 @@ def test_asked_twice_it_ends_at_once(folder, number):
     assert not Path("answer.json").exists()
 
 
-def test_memory_that_runs_out_is_a_plain_sentence(folder, planner, capsys):
-    planner.answer = MemoryError()
+@pytest.mark.parametrize("trouble", [MemoryError(), ImportError("index.so: cannot map zero-fill pages")])
+def test_memory_that_runs_out_is_a_plain_sentence(folder, planner, capsys, trouble):
+    planner.answer = trouble
     assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == cli.NO_MEMORY
     assert "more memory" in capsys.readouterr().err
     assert not Path("answer.json").exists()
+
+
+def test_a_library_that_is_missing_is_not_called_a_lack_of_memory(folder, planner):
+    planner.answer = ImportError("No module named 'ortools'")
+    assert cli.main(["plan", "job.json", "catalogue.json"]) == cli.OUR_FAULT
 
 
 def test_sound_documents_pass_the_check(folder, capsys):
