@@ -64,7 +64,7 @@ CHEMISTRIES = (
         key="unsure",
         label=N_("Not sure: take the worse of each"),
         low_v=11.5,
-        high_v=14.8,
+        high_v=15.6,  # it may be flooded lead-acid
         usable_fraction=0.45,
         rated_hours=20,
         peukert=1.3,
@@ -101,10 +101,13 @@ def spans() -> dict[str, tuple[float, float]]:
 
 def recognised(document: dict[str, Any]) -> str:
     """The type whose figures a stated bank still carries; AS_STATED where they are its own."""
-    existing = document.get("bank", {}).get("existing")
-    if not existing:
-        blocks = document["bus"]["nominal_v"] / 12
-        span = (document["bus"]["low_v"] / blocks, document["bus"]["high_v"] / blocks)
-        return next((c.key for c in CHEMISTRIES if span == (c.low_v, c.high_v)), AS_STATED)
-    figures = (existing["usable_fraction"], existing["peukert"])
-    return next((c.key for c in CHEMISTRIES if figures == (c.usable_fraction, c.peukert)), AS_STATED)
+    bus, existing = document["bus"], document.get("bank", {}).get("existing")
+    if existing:
+        figures = (existing["usable_fraction"], existing["peukert"])
+        return next((c.key for c in CHEMISTRIES if figures == (c.usable_fraction, c.peukert)), AS_STATED)
+    blocks = bus["nominal_v"] / 12
+    span = (bus["low_v"] / blocks, bus["high_v"] / blocks)
+    alike = [c for c in CHEMISTRIES if span == (c.low_v, c.high_v)]
+    if not alike:
+        return AS_STATED
+    return next((c for c in alike if c.fault_a == bus.get("fault_a")), alike[-1]).key  # the last is the most careful
