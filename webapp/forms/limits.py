@@ -7,7 +7,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from webapp.forms.fields import Form, Spec, posted, shown, state
-from webapp.texts import N_
+from webapp.forms.reading import written
+from webapp.texts import N_, _, decimal
+
+USUAL_AMBIENT_C = 30.0  # what a job that does not say is planned for
+ROUNDED_C = 0.1  # shown in °F and read again, a temperature may be so much lower
 
 FIRST = (
     Spec(
@@ -213,9 +217,20 @@ def edit_form(document: Mapping[str, Any]) -> Form:
 def read_edit(answers: Mapping[str, str], stored: dict[str, Any]) -> tuple[Form, dict[str, Any] | None]:
     """The stored job with its limits answered anew; None while something is wrong."""
     form, values = posted(SPECS, answers)
+    _refuse_cool_copper(form, values, stored)
     if form.troubled:
         return form, None
     document = copy.deepcopy(stored)
     for spec in SPECS:
         state(spec, document, values[spec.name])
     return form, document
+
+
+def _refuse_cool_copper(form: Form, values: Mapping[str, Any], stored: Mapping[str, Any]) -> None:
+    """Cool copper makes every drop look smaller than it is."""
+    field, copper_c = form["conductor_c"], values.get("conductor_c")
+    bus_c = stored["bus"].get("ambient_c", USUAL_AMBIENT_C)
+    warmest_c = max([bus_c, *(place.get("ambient_c", bus_c) for place in stored["places"])])
+    if copper_c is not None and copper_c < warmest_c - ROUNDED_C:
+        least = decimal(written(field.spec, warmest_c))
+        field.error = _("Copper is never cooler than the air around it: enter %(least)s or more.", least=least)

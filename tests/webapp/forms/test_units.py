@@ -34,6 +34,7 @@ def answers_of(form):
 
 def a_job(run_m=4.2, heat_c=30.0, slack_m=0.3, mm2=1.0, lead_m=0.5):
     return {
+        "bus": {"nominal_v": 12, "ambient_c": heat_c},
         "places": [{"id": "P1", "name": "Desk", "run_m": run_m, "ambient_c": heat_c}],
         "loads": [
             {

@@ -88,3 +88,10 @@ def test_a_converter_9_m_from_the_panel_does_not_stand_at_it(browser, at_limits)
     page = browser.send("Save only", boost_at_panel="yes", panel_run_m="9")
     assert page.status == 422
     assert "make it a place" in page.words
+
+
+@pytest.mark.parametrize(("copper", "status"), [("44", 422), ("45", 200), ("50", 200)])
+def test_copper_cooler_than_the_air_at_the_warmest_place_is_refused(browser, at_limits, copper, status):
+    page = browser.send("Save only", conductor_c=copper)
+    assert page.status == status
+    assert ("enter 45 or more" in page.words) == (status == 422)
