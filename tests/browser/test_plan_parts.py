@@ -18,11 +18,17 @@ def offline(chromium, origin):
     context.close()
 
 
+def cut_off(page):
+    """No signal from here on; what the page has begun to fetch is there."""
+    page.wait_for_load_state("networkidle")
+    page.context.set_offline(True)
+
+
 def test_the_cautions_open_the_page_at_a_tick(offline, origin):
     page = offline
     real.plan_of(page, origin, "relay hut")
     page.goto(f"{page.url}/labels")
-    page.context.set_offline(True)
+    cut_off(page)
     behind = page.locator("#after-reading")
     expect(behind).to_be_hidden()
     page.get_by_label("I have read this").check()
@@ -51,7 +57,7 @@ def test_one_cut_after_the_other_without_the_server(offline, parts):
     page = offline
     page.goto(f"{parts[3]}?at=1")
     page.evaluate("window.isStillThere = true")
-    page.context.set_offline(True)
+    cut_off(page)
     page.get_by_role("link", name="Next").tap()
     expect(page.locator("[data-line='2']")).to_be_visible()
     expect(page.locator("[data-line='1']")).to_be_hidden()
@@ -82,7 +88,7 @@ def test_it_says_whether_the_screen_stays_on(a_phone, parts):
 def test_a_longer_run_is_judged_without_the_server(offline, parts):
     page = offline
     page.goto(parts[7])
-    page.context.set_offline(True)
+    cut_off(page)
     page.locator("summary", has_text="than planned?").first.tap()
     one = page.locator(".reading", has_text="Run really laid").first
     most = float(one.get_attribute("data-most"))
