@@ -39,9 +39,9 @@ class Site:
         self.folder, self.port = folder, real.free_port()
         self.origin = f"http://localhost:{self.port}"
         self._serving: AbstractContextManager[tuple[subprocess.Popen[str], str]] | None = None
-        self._app = create_app(Config.at(folder))
-        with self._app.app_context():
-            migrate.upgrade(self._app.extensions[db.EXTENSION], folder)
+        self.app = create_app(Config.at(folder))
+        with self.app.app_context():
+            migrate.upgrade(self.app.extensions[db.EXTENSION], folder)
             catalogue.replace(_example("catalogue-3"))
             self.job = jobs.start_job(_example("case-062")["job"]).id
             self.plan = plans.start_plan(self.job)
@@ -69,28 +69,28 @@ class Site:
 
     def document(self, job_id: str) -> dict[str, Any]:
         """A job as the server has it."""
-        with self._app.app_context():
+        with self.app.app_context():
             return jobs.get_job(job_id).document
 
     def titles(self) -> list[str]:
         """All jobs the server has."""
-        with self._app.app_context():
+        with self.app.app_context():
             return [job.title for job in jobs.list_jobs()]
 
     def job_called(self, title: str) -> dict[str, Any]:
         """The newest job of that title."""
-        with self._app.app_context():
+        with self.app.app_context():
             return jobs.get_job(next(job.id for job in jobs.list_jobs() if job.title == title)).document
 
     def plans_of(self, title: str) -> list[str]:
         """States of all plans of the newest job of that title."""
-        with self._app.app_context():
+        with self.app.app_context():
             job = next(job.id for job in jobs.list_jobs() if job.title == title)
             return [plan.state for plan in plans.plans_of(job)]
 
     def close(self) -> None:
         self.stop()
-        self._app.extensions[db.EXTENSION].close()
+        self.app.extensions[db.EXTENSION].close()
 
 
 def installed(page: Page) -> None:

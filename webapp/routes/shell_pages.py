@@ -18,7 +18,7 @@ from webapp.services import catalogue
 from webapp.texts import _
 
 GO = "Thriftloom-Go"
-WORKER_PARTS = ("store", "ids", "outbox", "sender")  # what sends is the same in pages and in the worker
+WORKER_PARTS = ("store", "ids", "jots", "queue", "outbox", "sender")  # the same as in pages
 SHELL_PAGES = ("job_list", "offline", "offline_sent", "new_job", "glossary", "settings")
 BLANK_STEPS = ("battery", "places", "loads", "loads/new", "limits", "plan")
 LIGHT, DARK = "#0d3a31", "#0a2a23"

@@ -1,4 +1,6 @@
 // One quiet line: whether everything is saved, what waits, what needs the person, how old a copy is.
+import { isTyping } from "../offline/drafts.js";
+import { isSaving } from "../offline/jots.js";
 import * as outbox from "../offline/outbox.js";
 import { keptAt } from "../offline/page.js";
 import { isReachable } from "../offline/sender.js";
@@ -7,31 +9,42 @@ import { clock, fill } from "../offline/words.js";
 
 export default class Strip {
   #element;
+  #list = null;
+  #at = null;
   #said = "";
   #isFull = false;
   #isSilent = null;
 
   constructor(element) {
     this.#element = element;
-    outbox.listen(() => this.#show());
+    outbox.listen(() => this.#read());
+    for (const kind of ["input", "change", "jotted"]) addEventListener(kind, () => (isSaving() || isTyping() ? this.#show() : this.#read()));
     addEventListener("full", () => {
       this.#isFull = true;
-      this.#show();
+      this.#read();
     });
+    this.#read();
+  }
+
+  async #read() {
+    this.#list = await outbox.all();
+    this.#at = await keptAt;
+    if (this.#at && this.#isSilent === null) this.#listenTwice();
     this.#show();
   }
 
-  async #show() {
-    const list = await outbox.all();
-    const waiting = list.filter(outbox.isWaiting).length;
-    const asking = list.length - waiting;
-    const at = await keptAt;
-    if (at && this.#isSilent === null) this.#listenTwice();
+  /** From what is known by now: nothing is called saved that is only typed, or on its way into the database. */
+  #show() {
+    if (!this.#list) return;
+    const waiting = this.#list.filter(outbox.isWaiting).length;
+    const asking = this.#list.length - waiting;
     const words = this.#element.dataset;
+    const open = isSaving() ? words.saving : isTyping() || document.getElementById("errors") ? words.unsaved : "";
     const said = [
       asking && { state: "needs", text: fill(words.needs, { number: asking }), isLink: true },
+      open && { state: "waits", text: open },
       waiting && { state: "waits", text: fill(words.waiting, { number: waiting }), isLink: true },
-      at && { state: "waits", text: fill(this.#isSilent ? words.asOf : words.kept, { time: clock(at) }) },
+      this.#at && { state: "waits", text: fill(this.#isSilent ? words.asOf : words.kept, { time: clock(this.#at) }) },
       this.#isFull && { state: "needs", text: words.full },
       !isLasting() && { state: "needs", text: words.broken },
     ].filter(Boolean);

@@ -18,10 +18,16 @@ export function start() {
     });
   }
   addEventListener("pagehide", () => forms.forEach(save));
+  dispatchEvent(new Event("jotted"));
 }
 
-/** Whether this page holds something that is not saved. */
-export const isTyping = () => forms.some(isDirty);
+/** Whether this page holds something that is not saved: in a form, or a mark that is still being typed. */
+export const isTyping = () => forms.some(isDirty) || isMarking();
+
+function isMarking() {
+  const { form, name, dataset } = document.activeElement ?? {};
+  return dataset?.mark !== undefined && base(form, name).trim() !== text(form, name);
+}
 
 /** The form was sent or kept: there is nothing to put back. */
 export function forget(form) {
@@ -29,7 +35,8 @@ export function forget(form) {
   store(form, null);
 }
 
-const keyOf = (form) => `${PREFIX}${location.pathname}${location.search} ${form.dataset.op} ${form.elements.entry?.value ?? ""}`;
+/** Under what the text of a form is kept. */
+export const draftOf = (form) => `${PREFIX}${location.pathname}${location.search} ${form.dataset.op} ${form.elements.entry?.value ?? ""}`;
 
 function save(form) {
   if (forms.includes(form)) store(form, isDirty(form) ? changes(form) : null);
@@ -37,8 +44,8 @@ function save(form) {
 
 function store(form, draft) {
   try {
-    if (draft) localStorage.setItem(keyOf(form), JSON.stringify(draft));
-    else localStorage.removeItem(keyOf(form));
+    if (draft) localStorage.setItem(draftOf(form), JSON.stringify(draft));
+    else localStorage.removeItem(draftOf(form));
   } catch {
     // nothing can be kept here
   }
@@ -47,7 +54,7 @@ function store(form, draft) {
 function restore(form) {
   let draft = {};
   try {
-    draft = JSON.parse(localStorage.getItem(keyOf(form))) ?? {};
+    draft = JSON.parse(localStorage.getItem(draftOf(form))) ?? {};
   } catch {
     return;
   }
@@ -58,6 +65,7 @@ function restore(form) {
     for (const name of names(form)) fill(form, name, base(form, name));
     store(form, null);
     note.remove();
+    dispatchEvent(new Event("jotted"));
     form.querySelector("input:not([type=hidden]), select")?.focus();
   });
   form.prepend(note);

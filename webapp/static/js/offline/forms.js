@@ -4,8 +4,8 @@ import { ANY_JOB, newHandle, newJobId, uuid } from "./ids.js";
 import * as outbox from "./outbox.js";
 import * as page from "./page.js";
 import { send } from "./sender.js";
-import { forget } from "./drafts.js";
-import { amended } from "./amend.js";
+import { draftOf, forget } from "./drafts.js";
+import { cross, jot } from "./jots.js";
 
 const SEND_MS = 8000;
 const HANDLE = /^new-/;
@@ -37,14 +37,39 @@ async function sent(form, button) {
   const ids = { op_id: uuid(), handle: newHandle(), made: newJobId() };
   for (const [name, id] of Object.entries(ids)) put(form, name, id); // under these the server knows it, also if its answer is lost
   const job = form.dataset.job ?? page.job();
-  if (await mustQueue(form, job)) return keep(form, button, ids, job, { isOnline: await send().catch(() => false) });
+  const note = noted(form, button, job, ids);
+  jot(note);
+  try {
+    await delivered(form, button, job, note);
+  } finally {
+    cross(note);
+  }
+}
+
+async function delivered(form, button, job, note) {
+  if (await mustQueue(form, job)) return keep(form, button, job, untried(note), await send().catch(() => false));
   const isAway = navigator.onLine === false; // only its no can be trusted
   const answer = await post(form, button);
   const next = answer?.headers.get("Thriftloom-Go");
   if (next) return saved(form, job, next);
   if (answer && isForPerson(answer, form)) return native(form, button);
-  return keep(form, button, ids, job, { isOnline: answer !== null, tried: !isAway });
+  return keep(form, button, job, isAway ? untried(note) : note, answer !== null);
 }
+
+/** What the form changes, as it goes into the outbox. It may be sent before we know: also where this page is gone first. */
+function noted(form, button, job, ids) {
+  const entries = bodies(form, button, job, ids).map((body, at) => ({
+    tried: !at,
+    body: { op_id: at ? uuid() : ids.op_id, at: new Date().toISOString(), ...body },
+    title: body.kind === "start" ? text(form, "title") : (form.dataset.title ?? page.title()),
+    what: form.dataset.called ?? button?.getAttribute("aria-label") ?? button?.textContent.trim() ?? "",
+    detail: detail(form, button),
+    page: location.pathname + location.search,
+  }));
+  return { entries, amends: form.dataset.amends, draft: draftOf(form) };
+}
+
+const untried = (note) => ({ ...note, entries: note.entries.map((each) => ({ ...each, tried: false })) });
 
 /** What was made here must reach the server first: it knows neither a job nor a place that was begun here. */
 async function mustQueue(form, job) {
@@ -90,22 +115,15 @@ function put(form, name, value) {
   input.value = value;
 }
 
-async function keep(form, button, ids, job, { isOnline, tried = false }) {
-  const made = bodies(form, button, job, ids).map((body, at) => ({
-    tried: tried && !at,
-    body: { op_id: at ? uuid() : ids.op_id, at: new Date().toISOString(), ...body },
-    title: body.kind === "start" ? text(form, "title") : (form.dataset.title ?? page.title()),
-    what: form.dataset.called ?? button?.getAttribute("aria-label") ?? button?.textContent.trim() ?? "",
-    detail: detail(form, button),
-    page: location.pathname + location.search,
-  }));
+async function keep(form, button, job, note, isOnline) {
   await dropStuck(form, job);
-  const owner = form.dataset.amends ? await amended(form.dataset.amends, made[0]) : (made[0]?.body.job ?? job);
-  if (!form.dataset.amends) await outbox.add(...made);
+  const amended = note.amends && (await outbox.all()).find(({ body }) => body.op_id === note.amends);
+  await outbox.add(note);
   forget(form);
+  cross(note);
   dispatchEvent(new CustomEvent("saved"));
   if (isOnline) await Promise.race([send(), new Promise((resolve) => setTimeout(resolve, SEND_MS))]);
-  page.go(nextOf(form, button).replace(ANY_JOB, owner));
+  page.go(nextOf(form, button).replace(ANY_JOB, amended?.body.job ?? note.entries[0]?.body.job ?? job));
 }
 
 function nextOf(form, button) {

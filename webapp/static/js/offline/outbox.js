@@ -1,15 +1,20 @@
 // Changes made here that the server has not taken yet, in the order they were made.
 // One is {body: what is sent, state, tried, title, what, detail, page, result}.
+import { cross, forgetItem, leftBehind } from "./jots.js";
+import { queued } from "./queue.js";
 import { adopt, edit, read } from "./store.js";
 
 const LIST = "ops";
 const NEWS = "outbox";
+const MOST_KNOWN = 500;
 const channel = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel(NEWS);
 const listeners = new Set();
+let begun;
 if (channel) channel.onmessage = (event) => hear(event.data);
 
 /** All of them, or those of one job. */
 export async function all(job) {
+  await (begun ??= takeUp());
   const list = (await read(LIST)) ?? [];
   return job ? list.filter((each) => each.body.job === job) : list;
 }
@@ -17,10 +22,17 @@ export async function all(job) {
 /** Whether it still has to be sent; else it needs the person. */
 export const isWaiting = (each) => each.state === "waiting";
 
-/** Keep changes until they are sent. */
-export async function add(...entries) {
-  await alter((list) => [...list, ...entries.map((each) => ({ state: "waiting", tried: false, ...each }))]);
+/** Keep what a note says (`jots`) until it is sent. */
+export async function add(note) {
+  for (const { body } of note.entries) if (body.kind === "mark") await edit(marksOf(body.plan), (known = {}) => lastOnes({ ...known, [body.key]: [body.new, body.at] }));
+  await alter((list) => queued(list, note));
 }
+
+/** What was marked here on a plan, also what is sent by now: key to [value, when]. */
+export const marked = async (plan) => (await read(marksOf(plan))) ?? {};
+
+const marksOf = (plan) => `marks:${plan}`;
+const lastOnes = (known) => Object.fromEntries(Object.entries(known).slice(-MOST_KNOWN));
 
 /** Take one back, or several. */
 export const drop = (...ids) => alter((list) => list.filter((each) => !ids.includes(each.body.op_id)));
@@ -43,6 +55,15 @@ export const listen = (listener) => listeners.add(listener);
 /** Take over what a page without a database left behind. */
 export async function recover() {
   if (await adopt(LIST)) tell({});
+}
+
+/** Take over what a page noted that was gone before it was kept. Sent already, it does no harm: its id is the same. */
+export async function takeUp() {
+  for (const note of leftBehind()) {
+    await add(note);
+    forgetItem(note.draft);
+    cross(note);
+  }
 }
 
 function hear(news) {

@@ -45,6 +45,7 @@ function addPlaces(select, added) {
   const asked = new URLSearchParams(location.search).get("where");
   if ([...select.options].some((option) => option.value === asked)) select.value = asked;
   if (!select.value && added.length) select.value = added[0].id;
+  if (!select.form.elements.entry?.value) setBase(select.form, select.name, select.value); // ours: nobody has typed yet
   if (!added.length) return;
   for (const each of document.querySelectorAll('[data-needs="place"]')) each.hidden = false;
   for (const each of document.querySelectorAll('[data-lacks="place"]')) each.hidden = true;
@@ -77,7 +78,7 @@ function row({ id, name, entry }, entries) {
 /** What has not been sent is forgotten; what may have been is removed by a further change. */
 async function takeBack(entry) {
   const back = entry.tried && entry.state === "waiting" && contrary(entry.body);
-  if (back) await outbox.add({ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), job: entry.body.job, ...back } });
+  if (back) await outbox.add({ entries: [{ ...entry, tried: false, body: { op_id: uuid(), at: new Date().toISOString(), job: entry.body.job, ...back } }] });
   else await outbox.drop(entry.body.op_id);
   location.reload();
 }

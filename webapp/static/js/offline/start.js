@@ -31,7 +31,7 @@ export async function start() {
 }
 
 function sendWhenPossible() {
-  const seen = () => document.visibilityState === "visible" && send();
+  const seen = () => document.visibilityState === "visible" && outbox.takeUp().then(send);
   addEventListener("online", seen);
   addEventListener("pageshow", seen);
   document.addEventListener("visibilitychange", seen);
