@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from optimizer.catalogue import Catalogue, Stage
+from optimizer.escalations import WET_V, escalations, run_v
 from optimizer.feeds import ASSUMED_DIRECT_FUSE_A, reached_by_bus
 from optimizer.job import Job, SuppliedLead
 from optimizer.plan import Circuit, Plan
@@ -26,6 +27,10 @@ INVERTER_KEPT = (
     "it stands: changes to it are work for a qualified electrician."
 )
 SWITCHES = "Direct current arcs. Use only switches with a DC rating at this voltage."
+OVER_30_V = (
+    "Parts here pass 30 V DC. The job names no wet place; where one gets wet, such parts must be insulated or enclosed."
+)
+UNTIL_NAMED = "Before anything is bought, cut or built, a qualified person must answer for this plan by name."
 OVER_50_V = "This bus passes 50 V DC: keep live parts covered, and check what your rules ask for above that voltage."
 
 
@@ -35,8 +40,14 @@ def cautions_for(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
 
 
 def _of_this_plan(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
+    raised = escalations(job, catalogue, plan)
+    if any(each.blocks for each in raised):
+        yield UNTIL_NAMED
+    yield from (each.text for each in raised)
     if job.bus.high_v > GUARDED_ABOVE_V:
         yield OVER_50_V
+    if _passes_30_v(job, catalogue, plan) and not (job.bus.wet or any(place.wet for place in job.places)):
+        yield OVER_30_V
     if any(feed.source == "ac" for feed in plan.feeds):
         yield INVERTER_KEPT
     if any(circuit.switch for circuit in plan.circuits):
@@ -49,16 +60,21 @@ def _of_this_plan(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
         yield f"Assumed, and to be confirmed before you buy: {', '.join(job.assumed)}."
 
 
+def _passes_30_v(job: Job, catalogue: Catalogue, plan: Plan) -> bool:
+    stages = (catalogue.get(Stage, stage) for feed in plan.feeds for stage in feed.stages)
+    return job.bus.high_v > WET_V or any((stage.out_v or 0.0) > WET_V for stage in stages)
+
+
 def _raised(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
     """Runs on more than the battery's voltage: whoever opens one later does not expect that."""
     for feed in plan.feeds:
         if feed.run is None or not feed.panel_stages:
             continue
-        run_v = catalogue.get(Stage, feed.stages[feed.panel_stages - 1]).out_v or 0.0
+        volts = run_v(catalogue, feed)
         load = job.load_by_id[feed.load]
-        covered = " It passes 50 V DC: keep live parts covered." if run_v > GUARDED_ABOVE_V else ""
+        covered = " It passes 50 V DC: keep live parts covered." if volts > GUARDED_ABOVE_V else ""
         yield (
-            f"The run to {job.place_by_id[load.place].label} for {load.label} carries {run_v:g} V, not the "
+            f"The run to {job.place_by_id[load.place].label} for {load.label} carries {volts:g} V, not the "
             f"{job.bus.nominal_v:g} V of the panel. Mark both ends so, and connect nothing else to it.{covered}"
         )
 

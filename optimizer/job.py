@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
+SETTINGS = ("vehicle", "boat", "land")
+CRITICAL = ("health", "vehicle")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bus:
@@ -18,6 +21,8 @@ class Bus:
     fuse_style: str
     fault_a: float  # prospective short-circuit current at the panel
     ambient_c: float = 30.0
+    wet: bool = False  # the panel stands where it gets wet
+    fuel: bool = False  # petrol or gas where battery and panel stand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +43,7 @@ class ExistingBank:
     rated_hours: float
     peukert: float
     max_discharge_a: float
+    chemistry: str | None = None  # as of a battery in the catalogue; None: nobody has said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +59,10 @@ class Place:
     run_m: float  # one way, panel to place
     bundled: int = 2  # current-carrying conductors bundled along the run
     ambient_c: float | None = None  # None: the bus's
+    wet: bool = False  # it gets wet: rain, spray, a hose, under water
+    fuel: bool = False  # petrol or gas there, or on the way to it
+    outdoors: bool = False  # the run goes outdoors or up a mast
+    above_roof: bool = False  # it ends above the line of the roof
 
     @property
     def label(self) -> str:
@@ -106,6 +116,8 @@ class Load:
     behaviour: str = "constant_power"  # or "resistive"
     rated_v: float | None = None  # resistive: the voltage at which it takes peak_w
     max_fuse_a: float | None = None  # for direct feeding
+    critical: str | None = None  # "health", or "vehicle": brakes, road lights, bilge pumps and their like
+    keeps_supply: bool = False  # it keeps the supply it has; the plan adds one beside it
 
     @property
     def label(self) -> str:
@@ -156,6 +168,7 @@ class Job:
     ac: AcOutlet | None = None
     owned: tuple[Owned, ...] = ()
     assumed: tuple[str, ...] = field(default=())  # pointers of values nobody has confirmed
+    setting: str | None = None  # "vehicle", "boat" or "land"; None: nobody has said
 
     @cached_property
     def place_by_id(self) -> dict[str, Place]:

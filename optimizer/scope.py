@@ -10,7 +10,8 @@ _CEILING = f"our ceiling is {CEILING_V:g} V DC: above it live parts must be guar
 
 
 def refuse_out_of_scope(job: Job, catalogue: Catalogue) -> None:
-    """Raises Refused for a bus, stage, battery or load above 60 V DC, and where there can be no bank.
+    """Raises Refused for a bus, stage, battery or load above 60 V DC, for a load that keeps the vehicle safe and would
+    lose its own supply, and where there can be no bank.
 
     Source: planning rules 8 and 9.
     """
@@ -19,6 +20,11 @@ def refuse_out_of_scope(job: Job, catalogue: Catalogue) -> None:
     for load in job.loads:
         if load.needs.min_v > CEILING_V:
             raise Refused(f"{load.label} needs at least {load.needs.min_v:g} V; {_CEILING}.")
+        if load.critical == "vehicle" and not load.keeps_supply:
+            raise Refused(
+                f"{load.label} is part of what keeps the vehicle or boat safe: we do not change its supply. Leave it "
+                "as it is, or say that it keeps its own supply and this one is added beside it."
+            )
     for stage in catalogue.of(Stage):
         if stage.out_v is not None and stage.out_v > CEILING_V:
             raise Refused(f"{stage.label} puts out {stage.out_v:g} V; {_CEILING}.")

@@ -23,6 +23,7 @@ from optimizer.job import Job
 from optimizer.plan import Check, Plan
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
+from webapp.present.answering import person_lines, with_person
 from webapp.present.cut_list import cut_list_text
 from webapp.present.ways_out import limit_lines, lines
 from webapp.present.why import why_lines
@@ -75,12 +76,21 @@ def _plan(options: argparse.Namespace) -> int:
     plan, stopped = _searched_or_read(job, catalogue, options)
     if plan.has_answer and not stopped:
         plan = _explained(job, catalogue, plan, options)
+    if plan.has_answer:
+        plan = _answered_for(job, catalogue, plan, options.person)
     write(schemas.dump_plan(plan), options.out)
     if not plan.has_answer:
         return _no_plan(plan)
     if stopped and plan.status != "optimal":
         print("Stopped early: this plan holds everything, but a cheaper one may exist.", file=sys.stderr)
     return DONE
+
+
+def _answered_for(job: Job, catalogue: Catalogue, plan: Plan, person: str) -> Plan:
+    """Says why a qualified person has to answer for the plan; the plan with their name, where there is one."""
+    plan = with_person(job, catalogue, plan, person)
+    print("".join(f"{line}\n" for line in person_lines(job, catalogue, plan)), end="", file=sys.stderr)
+    return plan
 
 
 def _searched_or_read(job: Job, catalogue: Catalogue, options: argparse.Namespace) -> tuple[Plan, bool]:
@@ -144,6 +154,8 @@ def _check_plan(options: argparse.Namespace) -> int:
     for check in checks:
         print(_line(check))
     fails = sum(check.state == "fails" for check in checks)
+    for line in person_lines(job, catalogue, plan):
+        print(line)
     print(f"{len(checks)} checks, {fails} fail." if fails else f"{len(checks)} checks, none fails.")
     if fails or not checks:
         return BAD_INPUT
@@ -229,6 +241,9 @@ def _add_plan(commands: _Commands) -> None:
     plan.add_argument("--time-limit", type=_seconds, metavar="S", help="seconds to search (default: until proven)")
     plan.add_argument("--limits", action="store_true", help="also what each limit costs (takes as long again, or 30 s)")
     plan.add_argument("--why", action="store_true", help="also why each part was chosen (likewise; shared)")
+    plan.add_argument(
+        "--person", metavar="NAME", default="", help="the qualified person who answers for a plan that asks for one"
+    )
     plan.add_argument(
         "--finished", metavar="PLAN", help="a plan/1 document of this job: explain it instead of searching"
     )

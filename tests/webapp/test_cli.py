@@ -445,3 +445,40 @@ def test_serve_and_seed_are_told_where(monkeypatch):
     assert cli.main(["serve", "--host", "0.0.0.0", "--port", "8080", "--database", "sqlite:///x.db"]) == 0
     assert cli.main(["seed"]) == 0
     assert told == [{"host": "0.0.0.0", "port": 8080, "database": "sqlite:///x.db"}, {"database": None}]
+
+
+def a_petrol_job():
+    places = [JOB["places"][0] | {"fuel": True}, *JOB["places"][1:]]
+    Path("job.json").write_text(json.dumps(JOB | {"places": places}))
+
+
+def test_a_plan_that_needs_a_person_says_so_and_who_it_is(folder, planner, capsys):
+    a_petrol_job()
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json"]) == cli.DONE
+    said = capsys.readouterr().err
+    assert "Qualified person: Petrol or gas at desk" in said
+    assert "Nobody answers for this plan yet: buy, cut and build nothing from it." in said
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "Ada Finch"]) == cli.DONE
+    said = capsys.readouterr().err
+    assert "Nobody answers" not in said
+    assert "Ada Finch answers for this plan." in said
+    assert json.loads(Path("out.json").read_text())["cautions"][-1] == "Ada Finch answers for this plan."
+
+
+def test_a_plan_that_needs_nobody_names_nobody(folder, planner, capsys):
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "Ada Finch"]) == cli.DONE
+    assert "answers" not in capsys.readouterr().err
+    assert "Ada Finch" not in Path("out.json").read_text()
+
+
+def test_check_says_who_answers_for_a_plan(folder, checker, planner, capsys):
+    a_petrol_job()
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == cli.DONE
+    assert "Nobody answers for this plan yet" in capsys.readouterr().out
+    cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "Ada Finch"])
+    capsys.readouterr()
+    assert cli.main(["check", "job.json", "catalogue.json", "out.json"]) == cli.DONE
+    said = capsys.readouterr().out
+    assert "Qualified person: Petrol or gas at desk" in said
+    assert "Ada Finch answers for this plan." in said
+    assert "Nobody" not in said

@@ -73,6 +73,7 @@ CHEMISTRIES = (
     ),
 )
 BY_KEY = {each.key: each for each in CHEMISTRIES}
+STATED_AS = {"lithium": "lithium", "agm": "agm", "flooded": "lead-acid"}  # as a document names the type
 AS_STATED = "stated"  # the choice that stands for figures entered by hand
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from optimizer.catalogue import CEILING_V
 from webapp.forms import batteries, pointers
-from webapp.forms.battery_fields import FIRST, MAY_BUY, MORE, specs_for
+from webapp.forms.battery_fields import AROUND, FIRST, MAY_BUY, MORE, SETTING, specs_for
 from webapp.forms.fields import Form, posted, shown, state
 from webapp.forms.fuse_styles import FuseStyle, fitting_style
 from webapp.forms.limits import new_limits
@@ -51,6 +51,7 @@ def read_new(answers: Mapping[str, str], styles: Sequence[FuseStyle]) -> tuple[F
         "assumed": [],
     }
     _state(document, values)
+    _state_kind(document, values)
     _fill(document, _typical(values) | NEW_PANEL)
     style = fitting_style(styles, document["bus"]["fault_a"], document["bus"]["high_v"])
     _fill(document, {"bus/fuse_style": style} | (AC_TYPICAL if values["has_ac"] else {}))
@@ -69,6 +70,8 @@ def read_edit(
     document = copy.deepcopy(stored)
     document["title"] = values["title"] or _(UNTITLED)
     _state(document, values)
+    if not stored["bank"].get("existing") or _changed(form, before, "chemistry", "setting"):
+        _state_kind(document, values)
     touched = _apply(document, form, before, values)
     _refill(document, stored, values, form, before, touched)
     return _refused(form, document)
@@ -79,7 +82,9 @@ def _state(document: dict[str, Any], values: Mapping[str, Any]) -> None:
     moved = document["bus"].get("nominal_v") != _volts(values["nominal_v"])
     pointers.put_at(document, "bus/nominal_v", _volts(values["nominal_v"]))
     pointers.put_at(document, "bus/spare_ways", values["spare_ways"])
-    state(MAY_BUY, document, values["may_buy"])
+    for spec in (MAY_BUY, SETTING, *AROUND):
+        if spec.name in values:
+            state(spec, document, values[spec.name])
     if values["capacity_ah"] is None:
         document["bank"].pop("existing", None)
         _forget(document, "bank/existing/")
@@ -92,6 +97,13 @@ def _state(document: dict[str, Any], values: Mapping[str, Any]) -> None:
     if not values["has_ac"]:
         document.pop("ac", None)
         _forget(document, "ac/")
+
+
+def _state_kind(document: dict[str, Any], values: Mapping[str, Any]) -> None:
+    """The type of the bank, as far as somebody knows it: said with the type or with where the job is built."""
+    existing, key = document["bank"].get("existing"), values["chemistry"]
+    if existing and key != batteries.AS_STATED:
+        pointers.put_at(existing, "chemistry", batteries.STATED_AS.get(key))
 
 
 def _apply(document: dict[str, Any], form: Form, before: Form, values: Mapping[str, Any]) -> set[str]:
@@ -130,7 +142,7 @@ def _refill(
     touched: set[str],
 ) -> None:
     """Follow a changed type, voltage or size in everything the person has not set just now."""
-    changed = {name for name in ("chemistry", "nominal_v") if form[name].text != before[name].text}
+    changed = _changed(form, before, "chemistry", "nominal_v")
     resized = form["capacity_ah"].text != before["capacity_ah"].text
     typical = _typical(values)
     fresh = {
@@ -148,6 +160,10 @@ def _refill(
     if values["has_ac"]:
         fresh |= {p: v for p, v in AC_TYPICAL.items() if pointers.get_at(document, p) is None}
     _fill(document, fresh)
+
+
+def _changed(form: Form, before: Form, *names: str) -> set[str]:
+    return {name for name in names if form[name].text != before[name].text}
 
 
 def _typical(values: Mapping[str, Any]) -> dict[str, Any]:

@@ -25,11 +25,26 @@ TITLE = Spec(
     optional=True,
     hint=N_("Such as: van, boat, hut."),
 )
+SETTING = Spec(
+    name="setting",
+    label=N_("Where is it built?"),
+    pointer="setting",
+    kind="choice",
+    optional=True,
+    choices=(
+        ("", N_("Not said yet")),
+        ("vehicle", N_("In a vehicle or trailer")),
+        ("boat", N_("On a boat")),
+        ("land", N_("In a building, a hut or outdoors")),
+    ),
+    hint=N_("Boats have rules of their own: while this is open, a system above 50 V is taken for a boat's."),
+)
 MAY_BUY = Spec(
     name="may_buy", label=N_("A new battery may be bought"), pointer="bank/may_buy", kind="tick", default=False
 )
 FIRST = (
     TITLE,
+    SETTING,
     Spec(name="nominal_v", label=N_("Battery voltage"), pointer="bus/nominal_v", kind="choice", choices=VOLTAGES),
     Spec(name="chemistry", label=N_("Type of battery"), kind="choice", choices=KINDS),
     Spec(
@@ -117,6 +132,24 @@ PANEL = (
         default=30,
         unit="°C",
         quantity="temperature",
+    ),
+)
+AROUND = (
+    Spec(
+        name="panel_wet",
+        label=N_("The panel gets wet"),
+        pointer="bus/wet",
+        kind="tick",
+        default=False,
+        hint=N_("Rain, spray or a hose. Above 30 V a qualified person then has to answer for the plan."),
+    ),
+    Spec(
+        name="panel_fuel",
+        label=N_("Petrol or gas where battery or panel stand"),
+        pointer="bus/fuel",
+        kind="tick",
+        default=False,
+        hint=N_("Fuses, switches and terminals spark: a qualified person then has to answer for the plan."),
     ),
 )
 BANK = (
@@ -213,7 +246,7 @@ def specs_for(document: Mapping[str, Any], styles: Sequence[FuseStyle]) -> tuple
         "nominal_v": {"choices": voltages},
         "chemistry": {"choices": (*KINDS, STATED)},
     }
-    return tuple(_with(spec, **changed.get(spec.name, {})) for spec in FIRST + MORE)
+    return tuple(_with(spec, **changed.get(spec.name, {})) for spec in FIRST + MORE + AROUND)
 
 
 def _with(spec: Spec, **changes: Any) -> Spec:

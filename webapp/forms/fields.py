@@ -129,6 +129,10 @@ class Form:
         """Whether one of these fields is in error: a closed part of the page then opens."""
         return any(self.fields[name].error for name in names if name in self.fields)
 
+    def any_ticked(self, *names: str) -> bool:
+        """Whether one of these boxes is ticked: what is said there must not be folded away."""
+        return any(self.fields[name].ticked for name in names if name in self.fields)
+
 
 def shown(specs: Sequence[Spec], document: Mapping[str, Any], *, at: str = "", mark: str = N_("assumed")) -> Form:
     """The form filled from a document; `at` is put before every pointer."""

@@ -142,6 +142,32 @@ SUPPLY = (
         hint=N_("Only for a heater or a filament lamp."),
     ),
 )
+CRITICAL = (
+    Spec(
+        name="critical",
+        label=N_("Does health or safety depend on it?"),
+        pointer="critical",
+        kind="choice",
+        optional=True,
+        choices=(
+            ("", N_("No")),
+            ("health", N_("Somebody's health or life")),
+            ("vehicle", N_("The safety of the vehicle or boat")),
+        ),
+        hint=N_(
+            "Health: such as a breathing aid or an alarm. Vehicle: brakes, airbags, steering, road and navigation "
+            "lights, bilge pumps, engine start. A qualified person then has to answer for the plan."
+        ),
+    ),
+    Spec(
+        name="keeps_supply",
+        label=N_("It keeps the supply it has; this one is added beside it"),
+        pointer="keeps_supply",
+        kind="tick",
+        default=False,
+        hint=N_("The present supply of what keeps a vehicle or boat safe is never changed here."),
+    ),
+)
 LENGTH = Spec(
     name="length_m",
     step=0.1,
@@ -189,7 +215,7 @@ BRICK = (
         optional=True,
     ),
 )
-MORE = SUPPLY + LEAD + BRICK
+MORE = SUPPLY + CRITICAL + LEAD + BRICK
 SPECS = FIRST + MEASURED + MORE
 
 

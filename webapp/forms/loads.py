@@ -8,7 +8,7 @@ from typing import Any
 
 from webapp.forms import pointers
 from webapp.forms.fields import Form, kept, posted, shown, state
-from webapp.forms.load_fields import FIRST, LENGTH, SUPPLY, specs_for
+from webapp.forms.load_fields import CRITICAL, FIRST, LENGTH, SUPPLY, specs_for
 from webapp.forms.output_line import OutputLine
 from webapp.forms.places import free_id
 from webapp.forms.presets import BRICK_EFFICIENCY, BRICK_IDLE_W, GUESSED, Preset, supplied
@@ -89,6 +89,7 @@ def read_load(
     form, values = posted(specs_for(stored, forms), {**USUAL, **answers})
     _from_meter(form, values)
     _only_bare_is_cut(form, values)
+    _safety_stays_as_it_is(form, values)
     if form.troubled:
         return form, None
     document = copy.deepcopy(stored)
@@ -126,10 +127,18 @@ def _only_bare_is_cut(form: Form, values: Mapping[str, Any]) -> None:
         form["rated_v"].error = _("Enter the voltage at which it draws its most.")
 
 
+def _safety_stays_as_it_is(form: Form, values: Mapping[str, Any]) -> None:
+    if values.get("critical") == "vehicle" and not values.get("keeps_supply"):
+        form["keeps_supply"].error = _(
+            "We do not change the supply of what keeps a vehicle or boat safe. Tick this if it keeps its own, or leave "
+            "this load out of the job."
+        )
+
+
 def _state(document: dict[str, Any], index: int, values: Mapping[str, Any]) -> None:
     at = f"loads/{index}/"
     load = document["loads"][index]
-    for spec in FIRST + SUPPLY:
+    for spec in FIRST + SUPPLY + CRITICAL:
         if spec.name == "name" and not load.get("name") and values["name"] == load["id"]:
             continue  # shown by its id, and left like that
         state(spec, document, values[spec.name], at=at)

@@ -42,7 +42,44 @@ AMBIENT = Spec(
     optional=True,
     hint=N_("Empty: the same as around the panel."),
 )
-SPECS = (NAME, RUN, BUNDLED, AMBIENT)
+AROUND = (
+    Spec(
+        name="wet",
+        label=N_("It gets wet there"),
+        pointer="wet",
+        kind="tick",
+        default=False,
+        hint=N_("Rain, spray, a hose, or under water. Above 30 V a qualified person then has to answer for the plan."),
+    ),
+    Spec(
+        name="fuel",
+        label=N_("Petrol or gas there or on the way"),
+        pointer="fuel",
+        kind="tick",
+        default=False,
+        hint=N_(
+            "A tank, an engine, a gas locker or bottle. Sparks set it off: a qualified person then has to answer for "
+            "the plan."
+        ),
+    ),
+    Spec(
+        name="outdoors",
+        label=N_("The run goes outdoors or up a mast"),
+        pointer="outdoors",
+        kind="tick",
+        default=False,
+        hint=N_("Longer than 10 m it needs surge protection and bonding, which this plan does not size."),
+    ),
+    Spec(
+        name="above_roof",
+        label=N_("It ends above the line of the roof"),
+        pointer="above_roof",
+        kind="tick",
+        default=False,
+        hint=N_("Then it needs surge protection and bonding, however short it is."),
+    ),
+)
+SPECS = (NAME, RUN, BUNDLED, AMBIENT, *AROUND)
 
 
 def row_form(document: Mapping[str, Any], index: int) -> Form:

@@ -68,7 +68,7 @@ def _before(plan: Plan, care: PlanCautions) -> Iterator[BuildStep]:
             "Charger, solar, alternator, shore supply, then the battery: the earthed pole first (in most vehicles that "
             "is −), the other one after it. Cover both terminals."
         ),
-        *care.escalated,
+        *care.voltage,
         *(cautions.ORDER_OF_WORK, cautions.MAINS_NEARBY),
         *care.bank,
     )

@@ -7,6 +7,7 @@ from typing import Any
 
 from optimizer import cautions as optimizer_cautions
 from optimizer.catalogue import Catalogue, Stage
+from optimizer.escalations import escalations
 from optimizer.job import Job
 from optimizer.plan import Plan
 from webapp.present.told import told
@@ -65,10 +66,7 @@ ORDER_OF_WORK = N_(
 COMMISSION = N_("Feel every joint after 10 and 30 minutes under load. Warm is a fault looking for time.")
 NEAR_CEILING = N_(
     "This bus passes 50 V DC. Cover live parts: some rules guard them from 50 V, and our ceiling is 60 V. "
-    "On a boat, have a qualified person take it over."
-)
-HEAVY = N_(
-    "More than 200 A in all, or a conductor above 95 mm²: beyond what we have tested. Have a qualified person check."
+    "On a boat a qualified person has to answer for it."
 )
 # General cautions of the optimizer that the page says in its own words, each at its step.
 SAID = frozenset(
@@ -77,13 +75,12 @@ SAID = frozenset(
         optimizer_cautions.INVERTER_KEPT,
         optimizer_cautions.SWITCHES,
         optimizer_cautions.OVER_50_V,
+        optimizer_cautions.UNTIL_NAMED,
     )
 )
 ASSUMED_LIST = "Assumed, and to be confirmed"  # the page lists these values with their names instead
 LONG_RUN_M = 10
 GUARDED_V = 50
-HEAVY_A = 200
-HEAVY_MM2 = 95
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +88,7 @@ class PlanCautions:
     """Cautions of a plan in the reader's language, by the part of the page they stand in."""
 
     top: tuple[str, ...]
-    escalated: tuple[str, ...]  # of those, what asks for a qualified person
+    voltage: tuple[str, ...]  # of those, what the voltage asks for
     circuits: tuple[str, ...]
     parts: tuple[str, ...]
     cuts: tuple[str, ...]
@@ -125,12 +122,11 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
     switched = any(circuit.switch for circuit in plan.circuits)
     far = any(place.run_m > LONG_RUN_M for place in job.places)
     near_ceiling = _all(*_if(job.bus.high_v > GUARDED_V, NEAR_CEILING))
-    escalated = (*near_ceiling, *_all(*_if(_heavy(catalogue, plan), HEAVY)))
     return PlanCautions(
-        top=(*_all(ALWAYS), *escalated),
-        escalated=escalated,
+        top=(*_all(ALWAYS), *near_ceiling),
+        voltage=near_ceiling,
         circuits=(
-            *_beyond_the_page(plan),
+            *_beyond_the_page(job, catalogue, plan),
             *_all(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
         ),
         parts=_all(*_if(switched, SWITCH), FUEL, MEDICAL),
@@ -141,9 +137,10 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
     )
 
 
-def _beyond_the_page(plan: Plan) -> tuple[str, ...]:
+def _beyond_the_page(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
     """What the optimizer warns of and no part of the page says anyway: inrush, an assumed fuse of a load."""
-    beyond = (each for each in plan.cautions if each not in SAID and not each.startswith(ASSUMED_LIST))
+    said = SAID | {each.text for each in escalations(job, catalogue, plan)}
+    beyond = (each for each in plan.cautions if each not in said and not each.startswith(ASSUMED_LIST))
     return tuple(told(each) for each in beyond)
 
 
@@ -154,9 +151,3 @@ def _all(*constants: str) -> tuple[str, ...]:
 
 def _if(holds: bool, caution: str) -> tuple[str, ...]:
     return (caution,) if holds else ()
-
-
-def _heavy(catalogue: Catalogue, plan: Plan) -> bool:
-    laid = [*(circuit.cable for circuit in plan.circuits), *(feed.run.cable for feed in plan.feeds if feed.run)]
-    areas = [getattr(catalogue.part(part), "mm2", 0.0) for cable in laid for part in cable]
-    return sum(circuit.design_a for circuit in plan.circuits) > HEAVY_A or max(areas, default=0.0) > HEAVY_MM2

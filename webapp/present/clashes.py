@@ -54,4 +54,6 @@ def mark_label(key: str) -> str:
     where, _stroke, what = rest.partition("/")
     if kind == "measured":
         return _("Measured at %(where)s, %(what)s", where=where, what=what.replace("_", " "))
+    if kind == "person":
+        return _("Who answers for the plan")
     return _("Note on %(where)s", where=where) if kind == "note" else _("Tick of %(what)s", what=rest)

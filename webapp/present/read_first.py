@@ -1,6 +1,6 @@
 """What must be read once for a job before anything is cut or labelled.
 
-What asks for a qualified person, then battery, fuse, breaking capacity, mains.
+Voltage, then battery, fuse, breaking capacity, mains.
 """
 
 from __future__ import annotations
@@ -16,4 +16,4 @@ KEY = "caution/read"
 def read_first(job: Job, care: PlanCautions) -> tuple[str, ...]:
     """The critical cautions of a plan."""
     mains = (cautions.MAINS_NEARBY, *([cautions.INVERTER] if job.ac is not None else []))
-    return (*care.escalated, *care.bank, _(cautions.FUSE), _(cautions.INTERRUPT), *(_(each) for each in mains))
+    return (*care.voltage, *care.bank, _(cautions.FUSE), _(cautions.INTERRUPT), *(_(each) for each in mains))

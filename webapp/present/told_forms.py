@@ -72,6 +72,43 @@ CAUTIONS = (
     N_("direct current arcs. Use only switches with a DC rating at this voltage"),
     N_("this bus passes 50 V DC: keep live parts covered, and check what your rules ask for above that voltage"),
 )
+PERSON = (
+    N_("before anything is bought, cut or built, a qualified person must answer for this plan by name"),
+    N_("the wiring reaches %(volts)s V DC, on a boat: the usual rules for boats end at 50 V"),
+    N_(
+        "the wiring reaches %(volts)s V DC, and the job does not say whether it is on a boat: the usual rules for "
+        "boats end at 50 V"
+    ),
+    N_("all loads together draw %(amps)s A: we have tested up to 200 A"),
+    N_("a conductor of %(area)s mm² is laid: we have tested up to 95 mm²"),
+    N_("lithium batteries of %(energy)s Wh on a boat: above 500 Wh venting and protection must be documented"),
+    N_(
+        "batteries of unknown type, taken for lithium, of %(energy)s Wh on a boat: above 500 Wh venting and "
+        "protection must be documented"
+    ),
+    N_("%(name)s is wet and parts there reach %(volts)s V DC: above 30 V they must be insulated or enclosed"),
+    N_("the panel is wet and parts there reach %(volts)s V DC: above 30 V they must be insulated or enclosed"),
+    N_("%(name)s stays on the AC outlet at %(name_place)s, which is wet: mains there can kill"),
+    N_("petrol or gas at %(name)s: every part there must be ignition protected. Some places allow no fuse box at all"),
+    N_("petrol or gas at the panel: every part there must be ignition protected. Some places allow no fuse box at all"),
+    N_(
+        "somebody's health or life may depend on %(name)s: it needs two independent supplies, and this plan is one of "
+        "them"
+    ),
+    N_(
+        "%(name)s is part of what keeps the vehicle or boat safe: feed it beside the supply it has, and change nothing "
+        "of that"
+    ),
+    N_(
+        "%(name)s is part of what keeps the vehicle or boat safe: we do not change its supply. Leave it as it is, or "
+        "say that it keeps its own supply and this one is added beside it"
+    ),
+    N_("the run to %(name)s goes outdoors: surge protection and bonding are not part of this plan"),
+    N_(
+        "parts here pass 30 V DC. The job names no wet place; where one gets wet, such parts must be insulated or "
+        "enclosed"
+    ),
+)
 WAYS_OUT = (
     N_("autonomy of %(new)s h instead of %(now)s h"),
     N_("%(name)s off %(more)s h more a day: %(new)s h instead of %(now)s h"),
@@ -383,4 +420,4 @@ FORMULAS = (
     N_("%(number)s feeds on its circuit, 1 for a boosted feed"),
     N_("what hangs on the run may see no less than %(floor)s V of %(volts)s V"),
 )
-FORMS = SUBJECTS + SOURCES + CAUTIONS + WAYS_OUT + LIMITS + REASONS + WHY + FORMULAS
+FORMS = SUBJECTS + SOURCES + CAUTIONS + PERSON + WAYS_OUT + LIMITS + REASONS + WHY + FORMULAS

@@ -5,6 +5,7 @@ from __future__ import annotations
 from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
 from webapp.pictures.wiring import wiring_view
+from webapp.present.answering import person_label
 from webapp.present.build_steps import build_sections
 from webapp.present.checks import check_groups
 from webapp.present.circuits import fuse_rows, output_fuse_rows
@@ -38,7 +39,7 @@ def docket(shown: Opened) -> str:
         spools=spool_views(*made),
         fuses=fuse_rows(*made),
         output_fuses=output_fuse_rows(*made),
-        labels=labels(*made),
+        labels=(*person_label(shown.answer), *labels(*made)),
         sketch=wiring_view(network_of(*made)),
         flows=flow_view(*made),
         sections=build_sections(*made, shown.cautions),

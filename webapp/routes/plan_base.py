@@ -15,6 +15,7 @@ from optimizer.job import Job
 from optimizer.plan import Plan
 from webapp import schemas
 from webapp.forms import batteries
+from webapp.present import answering
 from webapp.present import read_first as critical
 from webapp.present.cautions import PlanCautions, plan_cautions
 from webapp.present.checks import may_build
@@ -43,6 +44,12 @@ class Opened:
     @property
     def cautions(self) -> PlanCautions:
         return plan_cautions(self.stated, self.catalogue, self.plan, self._chemistry)
+
+    @property
+    def answer(self) -> answering.Answering:
+        """Why a qualified person has to answer for it, and who does."""
+        name = marks.value_of(self.record.id, answering.KEY)
+        return answering.answering(self.stated, self.catalogue, self.plan, name)
 
     @property
     def _chemistry(self) -> str:
@@ -87,6 +94,7 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         parts=parts_of(shown.plan),
         plan=shown.record,
         care=care,
+        answer=shown.answer,
         first=critical.read_first(shown.stated, care) if unread else (),
         seen=marks.last_change(shown.record.id),
         changed_since=shown.record.job_revision != shown.job.revision,

@@ -9,6 +9,7 @@ from flask import request
 from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
+from webapp.present.answering import person_label
 from webapp.present.build_steps import build_sections
 from webapp.present.checks import check_groups, verdict
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
@@ -100,7 +101,7 @@ def cut_line(shown: Opened) -> str:
 @of_sound_plan
 def labels(shown: Opened) -> str:
     """The fuse schedule, and what to write on fuses and cables."""
-    sheet = label_views(shown.stated, shown.catalogue, shown.plan)
+    sheet = (*person_label(shown.answer), *label_views(shown.stated, shown.catalogue, shown.plan))
     return part_page(
         shown,
         "pages/labels.html",

@@ -7,6 +7,8 @@ from typing import ClassVar
 
 from optimizer.catalogue import BUS_FORM
 from optimizer.job import (
+    CRITICAL,
+    SETTINGS,
     AcOutlet,
     Bank,
     Brick,
@@ -24,6 +26,7 @@ from optimizer.job import (
 from webapp.texts import N_, _
 
 from . import ranges
+from .catalogue import CHEMISTRIES
 from .faults import Fault, join, quoted, shown
 from .fields import Choice, Flag, Form, Format, Id, Quantity, Whole, Words
 from .records import Many, One, Record, Rule, Sound, Variant
@@ -47,6 +50,8 @@ class BusRecord(Record):
     fuse_style = Id(N_("the fuse style of the panel"))
     fault_a = Quantity(N_("the fault current at the panel"), ranges.FAULT_A, unknown=ranges.FAULT_CURRENT_UNKNOWN)
     ambient_c = Quantity(N_("the ambient temperature"), ranges.AMBIENT_C, load_default=30.0, written=True)
+    wet = Flag(N_("whether the panel gets wet (wet)"), load_default=False)
+    fuel = Flag(N_("whether there is petrol or gas at the panel (fuel)"), load_default=False)
 
 
 class AcRecord(Record):
@@ -65,6 +70,7 @@ class ExistingBankRecord(Record):
     rated_hours = Quantity(N_("the hours at which the capacity is rated"), ranges.RATED_H)
     peukert = Quantity(N_("the Peukert exponent"), ranges.PEUKERT)
     max_discharge_a = Quantity(N_("the largest discharge current of the bank"), ranges.CURRENT_A)
+    chemistry = Choice(N_("the type of the bank"), CHEMISTRIES, load_default=None)
 
 
 def _some_bank(bank: Sound) -> Iterator[Fault]:
@@ -88,6 +94,10 @@ class PlaceRecord(Record):
         N_("the number of loaded conductors bundled along the run"), ranges.BUNDLED, load_default=2, written=True
     )
     ambient_c = Quantity(N_("the ambient temperature"), ranges.AMBIENT_C, load_default=None)
+    wet = Flag(N_("whether the place gets wet (wet)"), load_default=False)
+    fuel = Flag(N_("whether there is petrol or gas (fuel)"), load_default=False)
+    outdoors = Flag(N_("whether the run goes outdoors (outdoors)"), load_default=False)
+    above_roof = Flag(N_("whether the run ends above the roof line (above_roof)"), load_default=False)
 
 
 class NeedsRecord(Record):
@@ -158,6 +168,8 @@ class LoadRecord(Record):
     behaviour = Choice(N_("the behaviour of the load"), ("constant_power", "resistive"), load_default="constant_power")
     rated_v = Quantity(N_("the voltage at which the load takes its peak power"), ranges.SUPPLY_V, load_default=None)
     max_fuse_a = Quantity(N_("the largest fuse that the load allows"), ranges.CURRENT_A, load_default=None)
+    critical = Choice(N_("what depends on the load (critical)"), CRITICAL, load_default=None)
+    keeps_supply = Flag(N_("whether the load keeps its own supply (keeps_supply)"), load_default=False)
 
 
 class LimitsRecord(Record):
@@ -248,6 +260,7 @@ class DraftRecord(Record):
         N_("the stock on hand"), One(N_("an entry"), OwnedRecord), most=ranges.ENTRIES, load_default=(), written=True
     )
     assumed = Many(N_("the list of assumptions"), Words(N_("an assumption")), most=ranges.ROWS, load_default=())
+    setting = Choice(N_("where the job is built (setting)"), SETTINGS, load_default=None)
 
 
 class JobRecord(DraftRecord):

@@ -30,10 +30,11 @@ __all__ = [
     "set_mark",
     "set_marks",
     "ticked",
+    "value_of",
 ]
 
 TICKS = ("buy", "cut", "build", "caution")
-KINDS = (*TICKS, "measured", "note")
+KINDS = (*TICKS, "measured", "note", "person")
 TICKED = "yes"
 KEY_CHARS, VALUE_CHARS, NOTE_CHARS = 300, 80, 1000
 MOST_CHANGES = 20_000  # of one plan: far more than its parts, cuts and measurements
@@ -50,6 +51,13 @@ def marks_of(plan_id: str, *, up_to: int | None = None) -> dict[str, str]:
     with db.current().reading() as session:
         found = marks.of_plan(session, marks.home(session, plan_id), up_to=up_to)
     return {key: mark.value for key, mark in found.items() if mark.value}
+
+
+def value_of(plan_id: str, key: str) -> str:
+    """One mark; empty where it is not set."""
+    with db.current().reading() as session:
+        found = marks.find(session, marks.home(session, plan_id), key)
+    return found.value if found else ""
 
 
 def ticked(plan_ids: Sequence[str]) -> dict[str, Ticked]:

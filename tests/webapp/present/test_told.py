@@ -5,14 +5,23 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from markupsafe import Markup
 
 from optimizer import planner
+from optimizer.catalogue import Cable
+from optimizer.cautions import cautions_for
+from optimizer.errors import Refused
+from optimizer.escalations import escalations
 from optimizer.plan import Plan
+from optimizer.scope import refuse_out_of_scope
+from tests.builders import a_catalogue, a_job, a_plan
+from tests.optimizer.checks.twins.twin import AC_PLAN, WITH_OUTLET
 from webapp import schemas, texts
+from webapp.present.answering import IN_SHORT
 from webapp.present.told import joined, told, told_plainly, told_sentence
 from webapp.present.told_forms import FORMS
 from webapp.present.words import SPACE
@@ -53,6 +62,32 @@ def planned(name: str) -> tuple[Plan, list[str]]:
         name for each in named for name in (each.id, getattr(each, "label", ""), getattr(each, "name", "")) if name
     }
     return planner.plan(job, catalogue, time_limit_s=20), sorted(names, key=len, reverse=True)
+
+
+def test_every_reason_for_a_qualified_person_is_said_in_german(german):
+    """Made from jobs that give each of them, so that a sentence changed there is missed here."""
+    wet_and_fuel = {"wet": True, "fuel": True, "above_roof": True}
+    jobs = (
+        a_job(bus={"high_v": 51, "wet": True, "fuel": True}, desk=wet_and_fuel, lamp={"critical": "health"}),
+        a_job(bus={"high_v": 51}, setting="boat", lamp={"critical": "vehicle", "keeps_supply": True}),
+        a_job(existing={"chemistry": "lithium"}, setting="boat"),
+        replace(a_job(**WITH_OUTLET), places=tuple(replace(each, wet=True) for each in a_job().places)),
+    )
+    wide = Cable(id="wide", mm2=120, cores=2, ohm_per_km_20c=0.2, ampacity_a=300, insulation_c=90)
+    plans = [a_plan(c1={"design_a": 250.0, "cable": ("wide",)})] * 3 + [a_plan(**AC_PLAN)]
+    written = {
+        text for job, made in zip(jobs, plans, strict=True) for text in cautions_for(job, a_catalogue(wide), made)
+    }
+    found = {
+        each.kind for job, made in zip(jobs, plans, strict=True) for each in escalations(job, a_catalogue(wide), made)
+    }
+    assert found == {*IN_SHORT, "outdoors"}
+    said = [told(text) for text in written]
+    assert [text for text in said if isinstance(text, Markup)] == []
+    assert [text for text in said if ENGLISH.search(text)] == []
+    with pytest.raises(Refused) as refused:
+        refuse_out_of_scope(a_job(lamp={"critical": "vehicle"}), a_catalogue())
+    assert not isinstance(told(refused.value.user_message), Markup)
 
 
 def without(names: list[str], text: str) -> str:

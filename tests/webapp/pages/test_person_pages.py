@@ -1,0 +1,152 @@
+"""A plan that needs a qualified person: shown, and closed to whoever would work by it until somebody is named."""
+
+from __future__ import annotations
+
+import pytest
+from page_browser import read_case
+from test_plan_pages import an_answer
+
+from webapp import spoken
+from webapp.services import marks, plans
+
+KEY = "person/name"
+WORK = ("buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
+ALL = ("", "/proof", *(f"/{part}" for part in WORK))
+NOBODY = "Nobody answers for this plan yet"
+NAME = "Ada Finch, marine electrician"
+
+
+@pytest.fixture
+def heavy(planned):
+    """Four circuits of 60 A."""
+    circuits = [circuit | {"design_a": 60.0} for circuit in an_answer()["circuits"]]
+    plan_id = planned(an_answer(circuits=circuits))
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    return plan_id
+
+
+@pytest.mark.parametrize("path", ALL)
+def test_every_page_says_why_and_that_nobody_is_named(browser, heavy, path):
+    words = browser.open(f"/plans/{heavy}{path}").words
+    assert "All loads together draw 240 A: we have tested up to 200 A." in words
+    assert NOBODY in words
+
+
+@pytest.mark.parametrize("part", WORK)
+def test_what_one_works_by_is_not_even_in_the_page(browser, heavy, planned, part):
+    page = browser.open(f"/plans/{heavy}/{part}")
+    assert "Record this person" in [words for form in page.reader.forms for _, _, words in form.buttons]
+    assert not page.tagged("table")
+    assert "cut/1/A" not in page.html
+    assert "label__head" not in page.html
+    assert "<svg class=" not in page.html
+    open_page = browser.open(f"/plans/{planned(an_answer())}/{part}")
+    assert "Record this person" not in [words for form in open_page.reader.forms for _, _, words in form.buttons]
+
+
+def test_the_design_itself_is_shown(browser, heavy):
+    assert "626.34" in browser.open(f"/plans/{heavy}").words
+    assert "Circuits and feeds" in browser.page.words
+    assert "Each was worked out again" in browser.open(f"/plans/{heavy}/proof").words
+
+
+@pytest.mark.parametrize("part", WORK)
+def test_a_name_opens_the_page_it_was_asked_on(browser, heavy, part):
+    browser.open(f"/plans/{heavy}/{part}")
+    page = browser.send("Record this person", **{KEY: NAME})
+    assert page.path == f"/plans/{heavy}/{part}"
+    assert marks.marks_of(heavy)[KEY] == NAME
+    assert f"{NAME} answers for this plan." in page.words
+    assert NOBODY not in page.words
+    assert "Name and qualification" not in page.words
+
+
+@pytest.mark.parametrize("path", ALL)
+def test_the_name_stands_on_every_page(browser, heavy, path):
+    marks.set_mark(heavy, KEY, "", NAME)
+    page = browser.open(f"/plans/{heavy}{path}")
+    assert f"{NAME} answers for this plan." in page.words
+    assert "All loads together draw 240 A" in page.words
+    asides = [at["class"] for at in page.tagged("aside") if at.get("aria-label") == "Qualified person"]
+    assert asides == ["caution"]  # which prints
+
+
+@pytest.mark.parametrize("part", ["labels", "docket"])
+def test_a_label_says_who_answers(browser, heavy, part):
+    marks.set_mark(heavy, KEY, "", NAME)
+    assert f"Answered for by {NAME}" in browser.open(f"/plans/{heavy}/{part}").words
+    assert f"! Answered for by {NAME}: above 200 A" in browser.open(f"/plans/{heavy}/labels").words  # tape printer
+
+
+def test_a_name_taken_back_closes_them_again(browser, heavy):
+    marks.set_mark(heavy, KEY, "", NAME)
+    browser.open(f"/plans/{heavy}")
+    browser.send("Record this person", **{KEY: " "})
+    assert NOBODY in browser.open(f"/plans/{heavy}/cut").words
+
+
+def test_a_name_counts_for_its_plan_alone(browser, heavy, planned):
+    marks.set_mark(heavy, KEY, "", NAME)
+    again = plans.start_plan(plans.get_plan(heavy).job_id)
+    assert plans.claim_plan() is not None
+    plans.finish_plan(again, plans.get_plan(heavy).document, "stub")
+    assert NOBODY in browser.open(f"/plans/{again}/cut").words
+
+
+def test_a_plan_that_needs_nobody_asks_for_nobody(browser, planned):
+    plan_id = planned(an_answer())
+    for path in ALL:
+        words = browser.open(f"/plans/{plan_id}{path}").words
+        assert NOBODY not in words
+        assert "Name and qualification" not in words
+    marks.set_mark(plan_id, KEY, "", NAME)  # a stray name does not show
+    assert NAME not in browser.open(f"/plans/{plan_id}").words
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"place": {"fuel": True}}, "Petrol or gas at"),
+        ({"load": {"critical": "health"}}, "two independent supplies"),
+        ({"load": {"critical": "vehicle", "keeps_supply": True}}, "beside the supply it has"),
+        ({"bus": {"high_v": 51}}, "does not say whether it is on a boat"),
+        ({"bus": {"high_v": 51}, "job": {"setting": "boat"}}, "51 V DC, on a boat"),
+    ],
+)
+def test_what_the_job_says_closes_its_pages(browser, planned, changes, said):
+    job = read_case("case-062")["job"]
+    first = job["places"][0] | changes.get("place", {}), job["loads"][0] | changes.get("load", {})
+    whole = {
+        "places": [first[0], *job["places"][1:]],
+        "loads": [first[1], *job["loads"][1:]],
+        "bus": job["bus"] | changes.get("bus", {}),
+        **changes.get("job", {}),
+    }
+    words = browser.open(f"/plans/{planned(an_answer(), **whole)}/cut").words
+    assert said in words
+    assert NOBODY in words
+
+
+def test_surge_protection_asks_for_a_person_and_closes_nothing(browser, planned):
+    job = read_case("case-062")["job"]
+    places = [job["places"][0] | {"above_roof": True}, *job["places"][1:]]
+    page = browser.open(f"/plans/{planned(an_answer(), places=places)}/buy")
+    assert "surge protection and bonding are not part of this plan. Have a qualified person do that work." in page.words
+    assert "Total" in page.words
+    assert NOBODY not in page.words
+
+
+def test_what_two_people_name_at_once_is_asked(browser, heavy):
+    browser.open(f"/plans/{heavy}/cut")
+    marks.set_mark(heavy, KEY, "", "Bo Reed")
+    page = browser.send("Record this person", **{KEY: NAME})
+    assert page.status == 409
+    assert "Who answers for the plan" in page.words
+
+
+def test_in_german(browser, heavy):
+    browser.client.set_cookie(spoken.COOKIE, "de")
+    words = browser.open(f"/plans/{heavy}/cut").words
+    assert "240 A" in words
+    assert "Nobody" not in words
+    assert "All loads" not in words
