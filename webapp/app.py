@@ -19,6 +19,7 @@ def create_app(config: Config | None = None) -> Flask:
     app = Flask("webapp", instance_path=str(config.data_dir), static_folder=None, template_folder="templates")
     app.config.from_mapping(_settings(config))
     app.extensions[db.EXTENSION] = db.Database(config.database_url)
+    security.believe_proxies(app, config.proxies)
     compression.install(app)
     security.install(app)
     assets.install(app)
@@ -44,6 +45,7 @@ def _settings(config: Config) -> dict[str, object]:
         "WTF_CSRF_TIME_LIMIT": None,  # a page left open over night still saves
         "PROPAGATE_EXCEPTIONS": False,  # tests see the page a person would see
         "THRIFTLOOM_HOSTS": frozenset(config.hosts),
+        "THRIFTLOOM_PUBLIC_URL": config.public_url,
     }
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, current_app, request
+from werkzeug.middleware.proxy_fix import ProxyFix
 
 from webapp.texts import _
 
@@ -82,6 +83,20 @@ def refuse_foreign_senders() -> None:
     origin = request.headers.get("Origin")
     if origin is not None and urlsplit(origin).netloc != request.host:
         abort(403, _("Another web site sent this. Nothing was changed."))
+
+
+def public_url() -> str:
+    """Where people open this server: as it was set up, or as this request came."""
+    return str(current_app.config["THRIFTLOOM_PUBLIC_URL"]) or request.host_url.rstrip("/")
+
+
+def believe_proxies(app: Flask, number: int) -> None:
+    """Take scheme and asker from the X-Forwarded headers of so many proxies in front; 0: from nobody.
+
+    The name comes from Host alone, which a proxy has to pass on.
+    """
+    if number:
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=number, x_proto=number)  # type: ignore[method-assign]
 
 
 def install(app: Flask) -> None:

@@ -52,11 +52,17 @@ def _serve_on(listener: socket.socket, config: Config, host: str) -> int:
     runner = Runner(app, config)
     runner.start()
     _stop_politely_when_asked()
-    for line in greeting(host, listener.getsockname()[1]):
+    for line in greeting(host, listener.getsockname()[1], config.public_url):
         print(line, flush=True)
     try:
         waitress.serve(
-            app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=MOST_BODY_BYTES, _quiet=True
+            app,
+            sockets=[listener],
+            threads=THREADS,
+            ident=None,
+            max_request_body_size=MOST_BODY_BYTES,
+            clear_untrusted_proxy_headers=config.proxies == 0,  # otherwise the app itself reads them
+            _quiet=True,
         )
     finally:
         runner.stop()
@@ -64,8 +70,13 @@ def _serve_on(listener: socket.socket, config: Config, host: str) -> int:
     return DONE
 
 
-def greeting(host: str, port: int) -> list[str]:
+def greeting(host: str, port: int, public_url: str = "") -> list[str]:
     """Where to open it, and how a phone gets there."""
+    if public_url:
+        return [
+            f"Thriftloom is ready: open {public_url}",
+            f"It listens on port {port} of {host} for the proxy in front.",
+        ]
     if host in LOCAL:
         return [
             f"Thriftloom is ready: open http://localhost:{port}",

@@ -27,6 +27,7 @@ ARGUMENTS = (
     "--disable-sync",
 )
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
+PROGRAM = (sys.executable, "-m", "webapp.cli")
 PLANNED_MS = 90_000  # a search has a minute
 
 
@@ -47,9 +48,8 @@ def chromium() -> Iterator[Browser]:
 @contextmanager
 def served(folder: Path) -> Iterator[str]:
     """Seed a folder and serve it as people do; the address."""
-    program = [sys.executable, "-m", "webapp.cli"]
     seed(folder)
-    with serving(program, folder, free_port()) as (process, address):
+    with serving([*PROGRAM], folder, free_port()) as (process, address):
         yield address
         process.terminate()
         process.wait(timeout=10)
@@ -57,8 +57,7 @@ def served(folder: Path) -> Iterator[str]:
 
 def seed(folder: Path) -> None:
     """Put the catalogue and the demo jobs there."""
-    command = [sys.executable, "-m", "webapp.cli", "seed"]
-    subprocess.run(command, env=environment(folder), check=True, capture_output=True, timeout=120)
+    subprocess.run([*PROGRAM, "seed"], env=environment(folder), check=True, capture_output=True, timeout=120)
 
 
 @contextmanager

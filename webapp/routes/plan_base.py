@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import wraps
 from typing import Any
 
-from flask import redirect, render_template, request, url_for
+from flask import redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from optimizer.catalogue import Battery, Catalogue
 from optimizer.job import Job
 from optimizer.plan import Plan
-from webapp import schemas
+from webapp import schemas, security
 from webapp.forms import batteries
 from webapp.present import answering
 from webapp.present import read_first as critical
@@ -104,8 +104,8 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
 
 
 def job_code(shown: Opened) -> QrView:
-    """The code that opens the job, under the name by which this server was asked."""
-    return qr_view(request.host_url.rstrip("/") + url_for("pages.show_job", job_id=shown.job.id))
+    """The code that opens the job, under the name by which people open this server."""
+    return qr_view(security.public_url() + url_for("pages.show_job", job_id=shown.job.id))
 
 
 def of_answer(view: Callable[[Opened], str]) -> Callable[[str], ResponseReturnValue]:

@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 
 from flask import request
 
+from webapp import security
 from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
@@ -110,7 +111,7 @@ def labels(shown: Opened) -> str:
         labels=sheet,
         tape=tape_text(sheet),
         qr=job_code(shown),
-        only_here=urlsplit(request.host_url).hostname in ("localhost", "127.0.0.1", "::1"),
+        only_here=urlsplit(security.public_url()).hostname in ("localhost", "127.0.0.1", "::1"),
         **_fuses(shown),
     )
 
