@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from markupsafe import Markup, escape
+
 from webapp.forms.merging import in_words
 from webapp.present.words import moment
 from webapp.services.statements import Clash
@@ -22,7 +24,7 @@ class ClashView:
     yours_words: str
     theirs: str
     theirs_words: str
-    whose: str
+    whose: Markup
 
 
 def clash_views(clashes: Iterable[Clash]) -> tuple[ClashView, ...]:
@@ -40,12 +42,12 @@ def clash_views(clashes: Iterable[Clash]) -> tuple[ClashView, ...]:
     )
 
 
-def whose_words(whose: str, when: datetime) -> str:
-    """Which device said something, and when. [UTC]"""
+def whose_words(whose: str, when: datetime) -> Markup:
+    """Which device said something, and when."""
     time = moment(when)
     if whose:
-        return _("stored from %(device)s, %(time)s", device=whose, time=time)
-    return _("stored from another device, %(time)s", time=time)
+        return escape(_("stored from %(device)s, %(time)s")) % {"device": whose, "time": time}
+    return escape(_("stored from another device, %(time)s")) % {"time": time}
 
 
 def mark_label(key: str) -> str:

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from markupsafe import Markup
+
 from optimizer.units import HOURS_PER_DAY
 from webapp import canonical
 from webapp.present.job_state import next_fact, size_words
@@ -31,7 +33,7 @@ class JobRow:
     total: str
     fact: str
     size: str
-    changed: str
+    changed: Markup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from datetime import datetime
+from datetime import UTC, datetime
 
 from babel.dates import format_date
+from markupsafe import Markup
 
 from webapp import units
 from webapp.texts import N_, SOURCE, _, decimal, language, ngettext
@@ -102,10 +103,18 @@ def metres(mm: int) -> str:
     return f"{_signs(f'{mm / 1000:,.3f}'.removesuffix('0'))}{SPACE}m"
 
 
-def moment(when: datetime) -> str:
-    """A day and a time of it."""
-    day = format_date(when, format="medium", locale=LOCALES.get(language(), language()))
-    return f"{day}, {when:%H:%M}"
+def moment(when: datetime, *, on_paper: bool = False) -> Markup:
+    """A day and a time of it, marked as UTC; scripts show it in the device's own zone.
+
+    Args:
+        on_paper: Whether it is printed and read elsewhere: scripts then name the zone too.
+    """
+    utc = when.astimezone(UTC)
+    day = format_date(utc, format="medium", locale=LOCALES.get(language(), language()))
+    zone = Markup(" data-zone") if on_paper else ""
+    return Markup('<time datetime="{}" data-module="moment"{}>{}, {} UTC</time>').format(
+        f"{utc:%Y-%m-%dT%H:%MZ}", zone, day, f"{utc:%H:%M}"
+    )
 
 
 def percent(fraction: float) -> str:

@@ -98,7 +98,7 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         first=critical.read_first(shown.stated, care) if unread else (),
         seen=marks.last_change(shown.record.id),
         changed_since=shown.record.job_revision != shown.job.revision,
-        made=moment(shown.record.created_at),
+        made=moment(shown.record.created_at, on_paper=True),
         **values,
     )
 

@@ -1,0 +1,41 @@
+"""Times in the zone of the device."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from tests.browser import real
+
+
+@pytest.mark.parametrize(
+    ("zone", "language", "shown"),
+    [
+        ("Pacific/Auckland", "en-NZ", r"\d{1,2} \w{3,4} \d{4}, \d\d:\d\d [ap]m NZ[DS]T"),
+        ("America/New_York", "en-US", r"\w{3} \d{1,2}, \d{4}, \d\d:\d\d [AP]M E[DS]T"),
+        ("Europe/Berlin", "de-DE", r"\d{1,2}\. \w{3,4}\.? \d{4}(, | um )\d\d:\d\d MES?Z"),
+    ],
+)
+def test_the_stamp_is_in_the_devices_zone_and_language(chromium, shelf, zone, language, shown):
+    with chromium.new_context(**real.PHONE, timezone_id=zone, locale=language) as context:
+        page = context.new_page()
+        page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
+        stamp = page.locator(".stamp time")
+        page.wait_for_function("!document.querySelector('.stamp time').textContent.includes('UTC')")
+        text = stamp.text_content().replace("\u202f", " ").replace("\u00a0", " ")
+        assert re.fullmatch(shown, text), text
+        hour = page.evaluate(
+            "(zone) => new Intl.DateTimeFormat('en-GB', { hour: '2-digit', hourCycle: 'h23', timeZone: zone })"
+            ".format(new Date(document.querySelector('.stamp time').dateTime))",
+            zone,
+        )
+        said = int(re.search(r"(\d\d):\d\d", text).group(1)) % 12
+        assert said == int(hour) % 12
+
+
+def test_without_scripts_it_says_utc(chromium, shelf):
+    with chromium.new_context(**real.PHONE, java_script_enabled=False, timezone_id="Asia/Tokyo") as context:
+        page = context.new_page()
+        page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
+        assert page.locator(".stamp time").text_content().endswith(" UTC")
