@@ -1,31 +1,65 @@
 // What to keep. VERSION and SHELL are put before this by the server, the outbox modules too.
-const PAGES = "pages";
 const shellName = `shell-${VERSION}`;
+const wordsIn = (spoken) => `words-${VERSION} ${spoken}`; // pages of the shell
 const LATE_MS = 3000;
+const PATIENT_MS = 15_000; // where the copy is from before something was changed here
 const DOWN_MS = 15_000;
 const KEEP = { "Thriftloom-Keep": "1" };
 const NEVER = /\.json$|^\/(api|ping|sync|healthz|sw\.js|reset-app)(\/|$)/;
 const STEP = /^\/jobs\/([0-9a-z]{26})(\/.*)?$/;
 const FILE = /^\/static\/[^/]+\//;
+const FILES = SHELL.filter((address) => FILE.test(address) || address.endsWith(".webmanifest"));
+const WORDS = SHELL.filter((address) => !FILES.includes(address));
 let downUntil = 0;
-const keptPages = new Map(); // client to when its page was fetched
+let complete = ""; // the language and units in which all pages of the shell are here
+const shownCopies = new Map(); // client to {at, isBefore, isOver} of the copy it shows
 
 // How to answer.
 
 async function fillShell() {
   const cache = await caches.open(shellName);
+  const begun = Date.now();
   try {
-    await cache.addAll(SHELL.map((address) => new Request(address, { headers: KEEP, cache: "no-cache" })));
+    await cache.addAll(FILES.map((address) => new Request(address, { headers: KEEP, cache: "no-cache" })));
+    for (const spoken of await Promise.all(WORDS.map(keepWords))) await noteSpoken(spoken, begun);
   } catch (trouble) {
     await caches.delete(shellName);
     throw trouble; // all of it or nothing: the browser tries again
   }
 }
 
+/** Fetch a page of the shell and keep it under the language and units that it states, which are returned. */
+async function keepWords(address) {
+  const begun = Date.now();
+  const answer = await fetch(address, { headers: KEEP, cache: "no-cache" });
+  const spoken = spokenIn(answer);
+  if (!answer.ok || !spoken) throw new Error(`not there: ${address}`);
+  await putCopy(await caches.open(wordsIn(spoken)), address, answer, begun);
+  return spoken;
+}
+
+/** Fetch what the shell lacks in the language and units of now, and drop all copies in others. Tried again until it is there. */
+async function completeWords() {
+  const spoken = await spokenNow();
+  if (!spoken || complete === spoken) return;
+  complete = spoken;
+  try {
+    const cache = await caches.open(wordsIn(spoken));
+    const here = (await cache.keys()).map(({ url }) => url.slice(location.origin.length));
+    await Promise.all(WORDS.filter((address) => !here.includes(address)).map(keepWords));
+    await dropCopies(spoken);
+    for (const name of await caches.keys()) if (name.startsWith(`words-${VERSION} `) && name !== wordsIn(spoken)) await caches.delete(name);
+  } catch {
+    complete = "";
+  }
+}
+
 /** One older shell stays for pages that still show it. */
 async function dropOldShells() {
-  const older = (await caches.keys()).filter((name) => name.startsWith("shell-") && name !== shellName);
-  await Promise.all(older.slice(0, -1).map((name) => caches.delete(name)));
+  const names = await caches.keys();
+  const older = names.filter((name) => name.startsWith("shell-") && name !== shellName);
+  const others = names.filter((name) => name === "pages" || (name.startsWith("words-") && !name.startsWith(wordsIn(""))));
+  await Promise.all([...older.slice(0, -1), ...others].map((name) => caches.delete(name)));
 }
 
 async function file(request) {
@@ -39,6 +73,14 @@ async function fromShell(address) {
   return now ?? caches.match(address, { ignoreVary: true });
 }
 
+/** A page of the shell, in the language and units of now. */
+async function fromWords(address) {
+  return (await caches.open(wordsIn(await spokenNow()))).match(address, { ignoreVary: true });
+}
+
+/** A few words that there is no signal are better in any language than none. */
+const plainWords = async (address) => (await fromWords(address)) ?? fromShell(address);
+
 /** A page that was kept long ago names a file that is gone: the file of today serves it. */
 async function sameFileOfNow(address) {
   const wanted = new URL(address).pathname.replace(FILE, "");
@@ -48,52 +90,61 @@ async function sameFileOfNow(address) {
 
 async function page(event) {
   const { request } = event;
+  const answer = network(event);
+  event.waitUntil(answer.then(completeWords).catch(() => {}));
   const copy = await keptPage(request.url);
-  if (copy && Date.now() < downUntil) {
-    event.waitUntil(network(request).catch(() => {}));
-    return shown(event, copy);
-  }
-  const answer = network(request);
-  event.waitUntil(answer.catch(() => {}));
+  if (!copy) return answer.catch(() => stead(event, request));
+  const changed = await changedAt(new URL(request.url).pathname);
+  const isBefore = keptAt(copy) < changed;
   try {
-    return await (copy ? inTime(answer) : answer);
+    return await inTime(answer, isBefore, changed);
   } catch {
-    return copy ? shown(event, copy) : stead(event, request);
+    event.waitUntil(answer.then(() => isOver(event.resultingClientId)).catch(() => {}));
+    return shown(event, copy, isBefore);
   }
 }
 
-/** The answer, or an error where the server is late: then it is left alone for a while. */
-function inTime(answer) {
+/** The answer, or an error where the server is late, or was silent a moment ago: then it is left alone for a while. */
+function inTime(answer, isBefore, changed) {
+  const isDown = Date.now() < downUntil && downUntil - DOWN_MS > changed;
   let timer;
   const late = new Promise((_, reject) => {
     timer = setTimeout(() => {
-      downUntil = Date.now() + DOWN_MS;
+      if (!isDown) downUntil = Date.now() + DOWN_MS;
       reject(new Error("late"));
-    }, LATE_MS);
+    }, isDown ? 0 : isBefore ? PATIENT_MS : LATE_MS);
   });
   return Promise.race([answer, late]).finally(() => clearTimeout(timer));
 }
 
-async function network(request) {
+/** The page that a copy stood in for is here now. */
+async function isOver(client) {
+  const copy = shownCopies.get(client);
+  if (copy) copy.isOver = true;
+  (await self.clients.get(client))?.postMessage("newer");
+}
+
+async function network(event) {
+  const begun = Date.now();
   let answer;
   try {
-    answer = await fetch(request);
+    answer = await fetch(event.request);
   } catch (trouble) {
     downUntil = Date.now() + DOWN_MS;
     throw trouble;
   }
   if ([502, 503, 504].includes(answer.status) && !answer.headers.has("Content-Security-Policy")) throw new Error("no server behind");
   downUntil = 0;
-  await keepAnswer(request.url, answer).catch(() => {}); // no room: the page itself is there
+  const spoken = spokenIn(answer);
+  if (spoken) await noteSpoken(spoken, begun);
+  await keepAnswer(event.request.url, answer, begun).catch(() => {}); // no room: the page itself is there
   return answer;
 }
 
-async function keepAnswer(address, answer) {
-  const cache = await caches.open(PAGES);
-  if (answer.status === 404 || answer.status === 410) await cache.delete(address);
+async function keepAnswer(address, answer, begun) {
+  if (answer.status === 404 || answer.status === 410) await (await copiesIn(await spokenNow())).delete(address);
   if (answer.status !== 200 || answer.type !== "basic" || !answer.headers.get("Content-Type")?.startsWith("text/html")) return;
-  const headers = { "Content-Type": "text/html", "Thriftloom-Kept-At": new Date().toISOString() };
-  await cache.put(plain(address), new Response(await answer.clone().blob(), { headers }));
+  await keepCopy(plain(address), answer.clone(), begun);
 }
 
 /** Where one came from makes no other page. */
@@ -105,14 +156,15 @@ function plain(address) {
 }
 
 async function keptPage(address) {
-  const cache = await caches.open(PAGES);
-  return cache.match(plain(address), { ignoreVary: true });
+  const spoken = await spokenNow();
+  return spoken && (await copiesIn(spoken)).match(plain(address), { ignoreVary: true });
 }
 
-async function shown(event, copy) {
+async function shown(event, copy, isBefore = false) {
   const go = copy.headers.get("Thriftloom-Go");
   if (go) return Response.redirect(go);
-  keptPages.set(event.resultingClientId, copy.headers.get("Thriftloom-Kept-At") ?? new Date(copy.headers.get("Date")).toISOString());
+  const at = new Date(keptAt(copy)).toISOString();
+  shownCopies.set(event.resultingClientId, { at, isBefore, isOver: false });
   return withPolicy(copy);
 }
 
@@ -125,11 +177,11 @@ async function stead(event, request) {
   if (job && (isKept ? isOnOffer : (await all(job)).length)) {
     if (!rest) return Response.redirect(`/jobs/${job}/places`);
     const address = `/blank${rest}${rest === "/owned" ? search : ""}`;
-    const blank = (await keptPage(new URL(address, location).href)) ?? (await fromShell(address));
+    const blank = (await keptPage(new URL(address, location).href)) ?? (await fromWords(address));
     if (blank) return shown(event, blank);
   }
-  const near = search && (await (await caches.open(PAGES)).match(plain(request.url), { ignoreSearch: true, ignoreVary: true }));
-  return shown(event, near || (await fromShell(pathname)) || (await fromShell("/offline")) || Response.error());
+  const near = search && (await (await copiesIn(await spokenNow())).match(plain(request.url), { ignoreSearch: true, ignoreVary: true }));
+  return shown(event, near || (await fromWords(pathname)) || (await plainWords("/offline")));
 }
 
 /** Copies made by a page carry no headers of ours. */
@@ -141,9 +193,12 @@ function withPolicy(copy) {
 
 async function sentForm(request) {
   try {
-    return await fetch(request);
+    const answer = await fetch(request);
+    const { pathname } = new URL(request.url);
+    if (answer.type === "opaqueredirect" && pathname !== "/settings/theme") await noteChanges(pathname); // it was taken
+    return answer;
   } catch {
-    return withPolicy(await fromShell("/offline/sent"));
+    return withPolicy(await plainWords("/offline/sent"));
   }
 }
 
@@ -155,12 +210,12 @@ self.addEventListener("sync", (event) => event.waitUntil(send()));
 self.addEventListener("message", (event) => {
   if (event.data === "use-now") self.skipWaiting();
   if (event.data === "reached") downUntil = 0;
-  if (event.data === "kept-at") event.ports[0].postMessage(keptPages.get(event.source.id) ?? null);
+  if (event.data === "copy") event.ports[0].postMessage(shownCopies.get(event.source.id) ?? null);
 });
 self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (url.origin !== location.origin || NEVER.test(url.pathname)) return;
   if (request.mode === "navigate") event.respondWith(request.method === "GET" ? page(event) : sentForm(request));
-  else if (request.method === "GET" && (FILE.test(url.pathname) || SHELL.includes(url.pathname))) event.respondWith(file(request));
+  else if (request.method === "GET" && (FILE.test(url.pathname) || FILES.includes(url.pathname))) event.respondWith(file(request));
 });

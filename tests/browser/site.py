@@ -21,7 +21,20 @@ from webapp.services import catalogue, jobs, plans
 PROGRAM = [sys.executable, "-m", "webapp.cli"]
 IS_KEPT = """async (path) => {
     for (let tries = 0; tries < 150; tries++) {
-        if (await (await caches.open('pages')).match(path)) return true;
+        if (localStorage.getItem('jobs-here')?.includes(path.split('/')[2]) && await caches.match(path)) return true;
+        await new Promise((done) => setTimeout(done, 200));
+    }
+    return false;
+}"""
+SPEAKS = """async ([last, path, said]) => {
+    const copies = async (address) => {
+        const names = (await caches.keys()).filter((name) => name.startsWith('pages'));
+        const found = await Promise.all(names.map(async (name) => (await caches.open(name)).match(address)));
+        return Promise.all(found.filter(Boolean).map((copy) => copy.text()));
+    };
+    for (let tries = 0; tries < 100; tries++) {
+        const [lasts, texts] = [await copies(last), await copies(path)];
+        if (lasts.length && texts.length && texts.every((text) => text.includes(said))) return true;
         await new Promise((done) => setTimeout(done, 200));
     }
     return false;

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 
 from tests.browser import real
 from tests.browser.hands import add_place, all_sent, begin, heading, strip
-from tests.browser.site import installed, open_kept
+from tests.browser.site import SPEAKS, installed, open_kept
 
 # Where the page sets "lose", the server gets a form and its answer never arrives; with "hold" nothing is sent, with
 # "full" the database takes nothing more.
@@ -30,14 +30,6 @@ HANDS_ON = """
         throw new TypeError('lost');
     };
 """
-
-SPEAKS = """async ([last, path, said]) => {
-    for (let tries = 0; tries < 100; tries++) {
-        const kept = await caches.open('pages');
-        if (await kept.match(last)) return (await (await kept.match(path)).text()).includes(said);
-        await new Promise((done) => setTimeout(done, 200));
-    }
-}"""
 
 
 def set_up(page, **flags):

@@ -10,7 +10,7 @@ from flask import Response, jsonify, make_response, render_template, request, ur
 from flask.typing import ResponseReturnValue
 from werkzeug.wrappers import Response as AnyResponse
 
-from webapp import assets, security, shell, texts
+from webapp import assets, security, shell, texts, units
 from webapp.assets import asset_url
 from webapp.forms import owned
 from webapp.routes.page_base import bp
@@ -18,7 +18,8 @@ from webapp.services import catalogue
 from webapp.texts import _
 
 GO = "Thriftloom-Go"
-WORKER_PARTS = ("store", "ids", "jots", "queue", "outbox", "sender")  # the same as in pages
+SPOKEN = "Thriftloom-Spoken"
+WORKER_PARTS = ("store", "copies", "ids", "jots", "queue", "outbox", "sender")  # the same as in pages
 SHELL_PAGES = ("job_list", "offline", "offline_sent", "new_job", "glossary", "settings")
 BLANK_STEPS = ("battery", "places", "loads", "loads/new", "limits", "plan")
 LIGHT, DARK = "#0d3a31", "#0a2a23"
@@ -102,6 +103,14 @@ def reset_app() -> ResponseReturnValue:
     """The way out of a stuck app: takes worker and copies off the device, leaves what waits to be sent."""
     response = make_response(render_template("pages/reset.html"))
     response.headers["Cache-Control"] = "no-store"
+    return response
+
+
+@bp.after_app_request
+def tell_how_it_speaks(response: AnyResponse) -> Any:
+    """A copy of a page is kept under the language and the units it states."""
+    if response.mimetype == "text/html":
+        response.headers[SPOKEN] = f"{texts.language()} {units.chosen()}"
     return response
 
 

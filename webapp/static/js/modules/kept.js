@@ -1,6 +1,8 @@
 // Lists the jobs that open without a signal: pages kept on this device, and jobs begun on it.
-import { here, PAGES } from "../offline/keep.js";
+import { copiesIn } from "../offline/copies.js";
+import { here } from "../offline/keep.js";
 import * as outbox from "../offline/outbox.js";
+import { spoken } from "../offline/page.js";
 import { clock } from "../offline/words.js";
 
 export default class Kept {
@@ -23,7 +25,7 @@ export default class Kept {
   }
 
   async #kept() {
-    const cache = await self.caches?.open(PAGES);
+    const cache = self.caches && (await copiesIn(spoken()));
     const rows = await Promise.all(
       Object.entries(here()).map(async ([job, { title, at }]) => ((await cache?.match(`/jobs/${job}/battery`)) ? { address: `/jobs/${job}`, title, at } : null)),
     );

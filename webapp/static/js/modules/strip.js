@@ -2,7 +2,7 @@
 import { isTyping } from "../offline/drafts.js";
 import { isSaving } from "../offline/jots.js";
 import * as outbox from "../offline/outbox.js";
-import { keptAt } from "../offline/page.js";
+import { copy } from "../offline/page.js";
 import { isReachable } from "../offline/sender.js";
 import { isLasting } from "../offline/store.js";
 import { clock, fill } from "../offline/words.js";
@@ -10,7 +10,8 @@ import { clock, fill } from "../offline/words.js";
 export default class Strip {
   #element;
   #list = null;
-  #at = null;
+  #copy = null;
+  #isOver = false;
   #said = "";
   #isFull = false;
   #isSilent = null;
@@ -19,6 +20,10 @@ export default class Strip {
     this.#element = element;
     outbox.listen(() => this.#read());
     for (const kind of ["input", "change", "jotted"]) addEventListener(kind, () => (isSaving() || isTyping() ? this.#show() : this.#read()));
+    addEventListener("newer", () => {
+      this.#isOver = true;
+      this.#show();
+    });
     addEventListener("full", () => {
       this.#isFull = true;
       this.#read();
@@ -28,8 +33,8 @@ export default class Strip {
 
   async #read() {
     this.#list = await outbox.all();
-    this.#at = await keptAt;
-    if (this.#at && this.#isSilent === null) this.#listenTwice();
+    this.#copy = await copy;
+    if (this.#copy && this.#isSilent === null) this.#listenTwice();
     this.#show();
   }
 
@@ -41,10 +46,12 @@ export default class Strip {
     const words = this.#element.dataset;
     const open = isSaving() ? words.saving : isTyping() || document.getElementById("errors") ? words.unsaved : "";
     const said = [
-      asking && { state: "needs", text: fill(words.needs, { number: asking }), isLink: true },
+      asking && { state: "needs", text: fill(words.needs, { number: asking }), href: words.href },
       open && { state: "waits", text: open },
-      waiting && { state: "waits", text: fill(words.waiting, { number: waiting }), isLink: true },
-      this.#at && { state: "waits", text: fill(this.#isSilent ? words.asOf : words.kept, { time: clock(this.#at) }) },
+      waiting && { state: "waits", text: fill(words.waiting, { number: waiting }), href: words.href },
+      this.#copy && { state: "waits", text: fill(this.#isSilent ? words.asOf : words.kept, { time: clock(this.#copy.at) }) },
+      this.#copy?.isBefore && { state: "needs", text: words.before },
+      this.#isOver && { state: "needs", text: words.newer, href: location.href },
       this.#isFull && { state: "needs", text: words.full },
       !isLasting() && { state: "needs", text: words.broken },
     ].filter(Boolean);
@@ -65,9 +72,9 @@ export default class Strip {
     this.#element.replaceChildren(...lines.map((line) => this.#line(line)));
   }
 
-  #line({ state, text, isLink }) {
-    const line = document.createElement(isLink ? "a" : "span");
-    if (isLink) line.href = this.#element.dataset.href;
+  #line({ state, text, href }) {
+    const line = document.createElement(href ? "a" : "span");
+    if (href) line.href = href;
     line.className = `strip__line strip__line--${state}`;
     line.textContent = text;
     return line;

@@ -1,4 +1,5 @@
 // Forms that can wait: sent as ever where the server answers, kept on this device where it does not.
+import { noteChanges } from "./copies.js";
 import { answers, changes, isDirty, names, served, shown, text } from "./fields.js";
 import { ANY_JOB, newHandle, newJobId, uuid } from "./ids.js";
 import * as outbox from "./outbox.js";
@@ -92,6 +93,7 @@ const isForPerson = (answer, form) => [404, 409, 410, 413, 422].includes(answer.
 async function saved(form, job, next) {
   forget(form);
   await dropStuck(form, job);
+  await noteChanges(job ? `/jobs/${job}` : next);
   dispatchEvent(new CustomEvent("saved"));
   page.go(next);
 }

@@ -1,14 +1,16 @@
 // Puts all pages of a job on this device once one of them was opened, so that the whole job opens without a signal.
-export const PAGES = "pages";
+import { copiesIn, dropCopies, keepCopy } from "./copies.js";
+import { spoken } from "./page.js";
+
 const LIST = "jobs-here";
 const MARK = { "Thriftloom-Keep": "1" };
 const REST_MS = 60_000;
 const FRESH_MS = 24 * 3600_000;
 /** Addresses that lead to a page of the job, and the list it is opened from. */
-const waysIn = (job) => [`/jobs/${job}`, `/jobs/${job}/plan`, "/"];
+const waysIn = (job) => ["/", `/jobs/${job}`, `/jobs/${job}/plan`];
 const MOST_PAGES = 600;
 
-/** The jobs whose pages are here: id to {title, at, stamp, addresses}. */
+/** The jobs whose pages are here: id to {title, at, stamp, spoken, addresses}. */
 export function here() {
   try {
     return JSON.parse(localStorage.getItem(LIST)) ?? {};
@@ -30,27 +32,26 @@ export async function keep(job, title, force = false) {
 async function keepAll(job, title, force) {
   if (!self.caches || !navigator.serviceWorker?.controller) return;
   const known = here()[job];
-  if (!force && known?.addresses.includes(location.pathname) && Date.now() - known.asked < REST_MS) return;
+  if (!force && known?.spoken === spoken() && known.addresses.includes(location.pathname) && Date.now() - known.asked < REST_MS) return;
   const answer = await ask(`/jobs/${job}/pages.json`);
   if (!answer?.ok) return;
   const addresses = [...(await answer.json()), ...waysIn(job)];
-  const stamp = JSON.stringify([addresses, document.documentElement.lang, import.meta.url, document.getElementById("main").dataset.revision]);
-  const isFresh = !force && known?.stamp === stamp && Date.now() - known.at < FRESH_MS;
+  const stamp = JSON.stringify([addresses, import.meta.url, document.getElementById("main").dataset.revision]);
+  const isFresh = !force && known?.stamp === stamp && known.spoken === spoken() && Date.now() - known.at < FRESH_MS;
   if (!isFresh) for (const address of addresses) if (!(await fetchOne(address))) return;
-  note(job, { title, addresses, stamp, asked: Date.now(), at: isFresh ? known.at : Date.now() });
+  note(job, { title, addresses, stamp, spoken: spoken(), asked: Date.now(), at: isFresh ? known.at : Date.now() });
   await trim();
 }
 
 /** Fetch one page anew. False where the server does not answer. */
 export async function fetchOne(address) {
+  const begun = Date.now();
   const answer = await ask(address);
   if (!answer) return false;
   const isPage = answer.ok && answer.headers.get("Content-Type")?.startsWith("text/html");
   if (!isPage) return answer.status < 500;
-  const cache = await caches.open(PAGES);
-  const headers = { "Content-Type": "text/html", "Thriftloom-Kept-At": new Date().toISOString() };
-  if (answer.redirected) await cache.put(address, new Response(null, { headers: { ...headers, "Thriftloom-Go": answer.url } }));
-  await cache.put(answer.url, new Response(await answer.blob(), { headers }));
+  if (answer.redirected) await keepCopy(address, answer, begun, answer.url);
+  await keepCopy(answer.url, answer, begun);
   return true;
 }
 
@@ -65,26 +66,18 @@ function note(job, entry) {
 }
 
 async function trim() {
-  const cache = await caches.open(PAGES);
+  const cache = await copiesIn(spoken());
   const kept = await cache.keys();
   for (const request of kept.slice(0, Math.max(0, kept.length - MOST_PAGES))) await cache.delete(request);
 }
 
-/** Copies in another language or in other units are of no use: typed texts would be read wrongly. */
-export async function renewWhereSpokenOtherwise(spoken) {
-  const before = localStorage.getItem("spoken");
-  localStorage.setItem("spoken", spoken);
-  if (!self.caches || before === null || before === spoken) return;
-  const jobs = Object.entries(here());
-  await removeAll();
-  const shells = await Promise.all((await caches.keys()).filter((name) => name.startsWith("shell-")).map((name) => caches.open(name)));
-  const kept = (await Promise.all(shells.map((shell) => shell.keys()))).flat();
-  for (const address of new Set(kept.map(({ url }) => url).filter((url) => !url.includes("/static/")))) await fetchOne(address);
-  for (const [job, { title }] of jobs) await keep(job, title, true);
+/** Fetch the pages of jobs that are here in another language or in other units: typed texts would be read wrongly. */
+export async function renewWhereSpokenOtherwise() {
+  for (const [job, known] of Object.entries(here())) if (known.spoken !== spoken()) await keep(job, known.title, true);
 }
 
 /** Take all of it off this device. */
 export async function removeAll() {
-  if (self.caches) await caches.delete(PAGES);
+  await dropCopies();
   localStorage.removeItem(LIST);
 }

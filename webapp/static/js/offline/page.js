@@ -30,8 +30,14 @@ export function adopt() {
   }
 }
 
+/** Language and units of this page. */
+export const spoken = () => `${document.documentElement.lang} ${document.documentElement.dataset.units}`;
+
+/** What the worker knows of the copy that this is, {at, isBefore, isOver}; null where the server has just sent the page. */
+export const copy = askWorker();
+
 /** When this copy was fetched; null where the server has just sent the page. */
-export const keptAt = askWorker();
+export const keptAt = copy.then((known) => known?.at ?? null);
 
 function askWorker() {
   const worker = navigator.serviceWorker?.controller;
@@ -40,7 +46,7 @@ function askWorker() {
     const { port1, port2 } = new MessageChannel();
     port1.onmessage = (event) => resolve(event.data);
     setTimeout(() => resolve(null), PATIENCE_MS);
-    worker.postMessage("kept-at", [port2]);
+    worker.postMessage("copy", [port2]);
   });
 }
 

@@ -1,4 +1,5 @@
 // Sends what waits, one sender at a time. What the server has answered is settled; everything else stays.
+import { noteChanges } from "./copies.js";
 import { all, alter, isWaiting, tell } from "./outbox.js";
 
 const MOST = 50;
@@ -88,7 +89,9 @@ async function settle(ops, results) {
       .map((each) => (byId.has(each.body.op_id) ? { ...each, state: byId.get(each.body.op_id).state, result: byId.get(each.body.op_id) } : each))
       .map((each) => (each.tried ? each : { ...each, body: renamed(each.body, entries) })),
   );
-  if (done.length) tell({ jobs: [...new Set(bodies.map((op) => op.job).filter(Boolean))], done: done.length });
+  const jobs = [...new Set(bodies.map((op) => op.job).filter(Boolean))];
+  if (jobs.length) await noteChanges(...jobs.map((job) => `/jobs/${job}`));
+  if (done.length) tell({ jobs, done: done.length });
   return byId.size > 0;
 }
 

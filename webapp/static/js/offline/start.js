@@ -6,6 +6,7 @@ import { keep, renewWhereSpokenOtherwise } from "./keep.js";
 import * as outbox from "./outbox.js";
 import { overlay } from "./overlay.js";
 import * as page from "./page.js";
+import * as renewal from "./renewal.js";
 import { send } from "./sender.js";
 import * as updates from "./updates.js";
 
@@ -22,7 +23,8 @@ export async function start() {
   await overlay();
   await amend();
   drafts.start();
-  if (!(await page.keptAt)) renewWhereSpokenOtherwise(`${document.documentElement.lang} ${document.documentElement.dataset.units}`).catch(() => {});
+  if (!(await page.keptAt)) renewWhereSpokenOtherwise().catch(() => {});
+  renewal.start();
   updates.start();
   sendWhenPossible();
   addEventListener("saved", askToStay);

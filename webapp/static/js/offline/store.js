@@ -5,7 +5,7 @@ const STORE = "kept";
 const PATIENCE_MS = 3000;
 const PREFIX = "kept:";
 let opened;
-const COPIES = "pages"; // can be had again
+const CAN_BE_HAD_AGAIN = "pages "; // caches
 const seen = new Map(); // as the database had it last
 let broken = false;
 
@@ -23,12 +23,16 @@ export async function edit(name, change) {
         return await inDatabase(name, change);
       } catch (trouble) {
         opened = undefined;
-        if (trouble?.name === "QuotaExceededError") await self.caches?.delete(COPIES);
+        if (trouble?.name === "QuotaExceededError") await makeRoom();
         if (attempt === 2) broken = true;
       }
     }
   }
   return inSession(name, change);
+}
+
+async function makeRoom() {
+  for (const name of (await self.caches?.keys()) ?? []) if (name.startsWith(CAN_BE_HAD_AGAIN)) await caches.delete(name);
 }
 
 async function inDatabase(name, change) {
