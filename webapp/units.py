@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 
 from webapp.schemas.typed import awg_mm2
-from webapp.texts import N_, _
+from webapp.texts import N_, _, decimal
 
 METRIC, AMERICAN = "metric", "awg"
 SYSTEMS = ((METRIC, N_("Metres, °C, mm²")), (AMERICAN, N_("Feet, °F, AWG")))
@@ -32,6 +32,8 @@ LABELS = {
     "Cable from the panel to such a converter, metres": N_("Cable from the panel to such a converter, feet"),
     "Length of the piece, metres": N_("Length of the piece, feet"),
 }
+_SAID = re.compile(r"(?<![\w.,])([−-]?\d+(?:[ ,.\u202f\u00a0]\d+)*)([ \u00a0])(m|°C)(?![\w²³/])")
+_SPACES = re.compile("[ \u202f\u00a0]")
 _BARE = re.compile(r"[+\-−]?\s*[\d.,\s]+")
 _chosen: ContextVar[str] = ContextVar("units", default=METRIC)
 
@@ -77,6 +79,26 @@ def figure(value: float, unit: str, *, is_difference: bool = False) -> tuple[flo
     if american() and unit == "°C":
         return value * 9 / 5 + (0 if is_difference else 32), "°F"
     return value, unit
+
+
+def in_words(text: str) -> str:
+    """A hint or a fault with its metres and °C as chosen. Of two figures the second is the limit that the first
+    breaks: it is rounded so that whoever types it keeps it.
+    """
+    found = list(_SAID.finditer(text)) if american() else []
+    said = [figure(_value(match[1]), match[3]) for match in found]
+    numbers = [round(value, 2) for value, _unit in said]
+    if len(said) == 2 and said[0][0] != said[1][0]:
+        inwards = math.floor if said[0][0] > said[1][0] else math.ceil
+        numbers[1] = inwards(round(said[1][0] * 100, 6)) / 100
+    said_as = iter(f"{decimal(f'{number:.10g}')}{{}}{unit}" for number, (_, unit) in zip(numbers, said, strict=True))
+    return _SAID.sub(lambda match: next(said_as).format(match[2]), text) if found else text
+
+
+def _value(text: str) -> float:
+    """A number as sentences show it: English groups by comma, German by space, its decimal sign being the comma."""
+    text = _SPACES.sub("", text.replace("−", "-"))
+    return float(text.replace(",", "." if decimal(".") == "," else ""))
 
 
 def gauge_note(mm2: float) -> str:

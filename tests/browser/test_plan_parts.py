@@ -100,3 +100,24 @@ def test_a_longer_run_is_judged_without_the_server(offline, parts):
     one.locator("input").fill("31 ft")  # with a unit, it waits for the server
     one.locator("input").blur()
     expect(one.locator("[data-verdict]:visible")).to_have_count(0)
+
+
+def test_a_run_measured_in_feet_is_kept_as_feet(a_phone, parts, origin):
+    """The script sends what was typed: without its unit, another device would read it in metres."""
+    page = a_phone()
+    page.context.add_cookies([{"name": "units", "value": "awg", "url": origin}])
+    page.goto(parts[7])
+    laid = page.locator("input[name$='/run_m']").first
+    name = laid.get_attribute("name")
+    laid.evaluate("(input) => { input.closest('details').open = true; }")
+    laid.fill("10")
+    with page.expect_response("**/sync"):
+        laid.press("Tab")
+    page.reload()
+    expect(page.locator(f"input[name='{name}']")).to_have_value("10")
+    page.context.add_cookies([{"name": "units", "value": "metric", "url": origin}])
+    page.goto(parts[7])
+    expect(page.locator(f"input[name='{name}']")).to_have_value("3.05")
+    page.locator(f"input[name='{name}']").fill("")
+    with page.expect_response("**/sync"):
+        page.locator(f"input[name='{name}']").press("Tab")

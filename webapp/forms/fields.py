@@ -72,7 +72,7 @@ class Field:
     @property
     def hint(self) -> str:
         """What helps to fill it in, in the reader's language."""
-        return _(self.spec.hint)
+        return units.in_words(_(self.spec.hint))
 
     @property
     def choices(self) -> tuple[tuple[str, str], ...]:
@@ -191,9 +191,9 @@ def place_faults(form: Form, faults: Sequence[Any], *, at: str = "", filled_in: 
     for fault in faults:
         home = homes.get("/".join(pointers.steps(fault.pointer)))
         if home is None:
-            form.general.append(f"{fault.message} ({fault.pointer})")
+            form.general.append(f"{units.in_words(fault.message)} ({fault.pointer})")
         elif not home.error:
-            home.error = fault.message
+            home.error = units.in_words(fault.message)
 
 
 def _whole(text: str) -> int:

@@ -13,13 +13,13 @@ from optimizer.plan import Circuit, Feed, Hold, Plan
 from webapp import units
 from webapp.present.cuts import fixed_v
 from webapp.present.record_words import Words, of_current, of_end, of_length, of_open, of_output, of_power
-from webapp.present.words import SPACE, figure, quantity
+from webapp.present.words import SPACE, figure
 from webapp.schemas import typed
 from webapp.texts import _
 
 _PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _DUST = 1e-6  # hundredths: what binary fractions are off by
-_KINDS = {"V": "voltage", "A": "current", "m": "length", "W": "power"}
+_KINDS = {"V": "voltage", "A": "current", "m": "length", "ft": "length", "W": "power"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,32 +125,37 @@ def _nearest(holds: tuple[Hold, ...], field: str) -> Hold | None:
 def _reading(
     marks: Mapping[str, str], key: str, label: str, unit: str, window: tuple[float, float], words: Words
 ) -> Reading:
-    value = marks.get(f"measured/{key}", "")
+    value = in_unit_shown(marks.get(f"measured/{key}", ""), unit)
+    shown = units.symbol(unit)
+    ends = [units.figure(end, unit)[0] for end in window]
     # inwards to what is shown, so that a value at the limit is judged as it reads
-    least, most = math.ceil(window[0] * 100 - _DUST) / 100, math.floor(window[1] * 100 + _DUST) / 100
+    least, most = math.ceil(ends[0] * 100 - _DUST) / 100, math.floor(ends[1] * 100 + _DUST) / 100
     return Reading(
         key=f"measured/{key}",
         label=label,
-        unit=unit,
+        unit=shown,
         least=least,
         most=most,
-        expected=_expected(least, most, unit),
+        expected=_expected(least, most, shown),
         value=value,
-        verdict=judged(value, unit, least, most),
+        verdict=judged(value, shown, least, most),
         words=words,
     )
 
 
+def in_unit_shown(text: str, unit: str) -> str:
+    """What was measured as its field shows it: a length in feet or metres as chosen, whatever it was typed in."""
+    metres = _value(text, unit) if unit == "m" and text else None
+    if metres is None:
+        return text
+    return f"{round(units.figure(metres, unit)[0], 2):g}"
+
+
 def _expected(least: float, most: float, unit: str) -> str:
+    shown = f"{figure(most, 6)}{SPACE}{unit}"
     if least <= 0:
-        return _("up to %(most)s", most=_as_typed(most, unit))
-    return _("%(least)s to %(most)s", least=figure(least, 6), most=_as_typed(most, unit))
-
-
-def _as_typed(value: float, unit: str) -> str:
-    """A limit in the unit that its field is read in; lengths with their feet, where somebody thinks in those."""
-    text = f"{figure(value, 6)}{SPACE}{unit}"
-    return f"{text} ({quantity(value, unit, 4)})" if units.american() and unit == "m" else text
+        return _("up to %(most)s", most=shown)
+    return _("%(least)s to %(most)s", least=figure(least, 6), most=shown)
 
 
 def judged(text: str, unit: str, least: float, most: float) -> str:

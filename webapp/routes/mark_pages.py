@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 
 from flask import flash, redirect, render_template, request, url_for
 
+from webapp import units
 from webapp.present.clashes import ClashView, mark_label, whose_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once
@@ -14,7 +15,7 @@ from webapp.services import jobs, marks, plans
 from webapp.services.errors import FaultyDocument
 from webapp.texts import N_, _
 
-NOT_FIELDS = frozenset({"csrf_token", "shown", "seen", "op_id", "back", "asked"})
+NOT_FIELDS = frozenset({"csrf_token", "shown", "seen", "op_id", "back", "asked", "units"})
 SAVED = N_("Saved.")
 
 
@@ -59,8 +60,13 @@ def _changes(plan_id: str) -> dict[str, tuple[str, str]]:
     up_to = int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 18 else None
     before = marks.marks_of(plan_id, up_to=up_to)
     keys = dict.fromkeys(request.form.getlist("shown"), "")
-    keys |= {key: value for key, value in request.form.items() if key not in NOT_FIELDS}
+    keys |= {key: _with_unit(key, value) for key, value in request.form.items() if key not in NOT_FIELDS}
     return {key: (before.get(key, ""), value) for key, value in keys.items()}
+
+
+def _with_unit(key: str, value: str) -> str:
+    """A length with the unit of the page it was typed on."""
+    return units.with_unit("length", value) if marks.is_length(key) else value
 
 
 def _back() -> str:

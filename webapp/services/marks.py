@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import UTC, datetime
 
 from sqlalchemy.orm import Session
@@ -15,6 +16,7 @@ from sqlalchemy.orm import Session
 from webapp import db
 from webapp.repositories import marks, plans
 from webapp.repositories.rows import MarkRecord, Ticked
+from webapp.schemas import typed
 from webapp.schemas.faults import UNPRINTABLE, Fault
 from webapp.services.errors import FaultyDocument, NotFound
 from webapp.texts import N_, _
@@ -23,6 +25,7 @@ __all__ = [
     "MarkRecord",
     "clean_value",
     "history_of",
+    "is_length",
     "is_set",
     "key_fault",
     "last_change",
@@ -43,7 +46,9 @@ NOT_A_TICK = N_("This can only be ticked or not.")
 TOO_LONG = N_("Keep this to %(most)s characters.")
 NOT_SHOWN = N_("This holds characters that cannot be shown or printed.")
 TOO_MANY = N_("This plan has been changed too often to take more marks.")
+SHOWN_M = 0.0051  # fields show lengths to the centimetre or the hundredth of a foot
 _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
+_METRES = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*m")
 
 
 def marks_of(plan_id: str, *, up_to: int | None = None) -> dict[str, str]:
@@ -116,10 +121,10 @@ def set_marks(
             raise NotFound(_("There is no such plan here."))
         for key, (old, new) in changes.items():
             found = marks.find(session, home, key)
-            value, wanted = found.value if found else "", clean_value(new)
-            if wanted in (value, clean_value(old)):
+            value, wanted = found.value if found else "", clean_value(key, new)
+            if _same(key, wanted, value) or _same(key, wanted, clean_value(key, old)):
                 continue
-            if found is not None and value != clean_value(old):
+            if found is not None and not _same(key, value, clean_value(key, old)):
                 theirs[key] = found
                 continue
             _refuse_more(session, home, key)
@@ -127,10 +132,28 @@ def set_marks(
     return theirs
 
 
-def clean_value(text: str) -> str:
-    """A value as it is kept: without spaces around it, a decimal comma as a point."""
+def clean_value(key: str, text: str) -> str:
+    """A value as it is kept: without spaces around it, a decimal comma as a point, a length in metres without its m."""
     text = text.strip()
+    if is_length(key) and (metres := _METRES.fullmatch(text)):
+        text = metres.group(1)
     return text.replace(",", ".") if _COMMA_NUMBER.fullmatch(text) else text
+
+
+def is_length(key: str) -> bool:
+    """Whether a mark is a measured length: kept in metres, or with its unit."""
+    return key.startswith("measured/") and key.endswith("/run_m")
+
+
+def _same(key: str, one: str, other: str) -> bool:
+    """Whether two values say the same; a length in feet and one in metres as far as a field shows them."""
+    if one == other:
+        return True
+    if not (is_length(key) and one and other) or ("ft" in one) == ("ft" in other):
+        return False
+    with suppress(typed.Untypable):
+        return abs(typed.read("length", one) - typed.read("length", other)) <= SHOWN_M
+    return False
 
 
 def key_fault(key: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import itertools
+import re
 
 import pytest
 from hypothesis import given, settings
@@ -11,10 +12,12 @@ from hypothesis import strategies as st
 
 from webapp import units
 from webapp.forms import limits, loads, places
-from webapp.forms.fields import Spec
+from webapp.forms.fields import Spec, place_faults
 from webapp.forms.reading import Unreadable, read_text, written
 from webapp.present import words
+from webapp.schemas import read_job
 from webapp.schemas.typed import awg_mm2, read
+from webapp.texts import speaking
 
 LENGTH = Spec(name="run", label="Run", quantity="length", unit="m")
 HEAT = Spec(name="heat", label="Heat", quantity="temperature", unit="°C")
@@ -159,3 +162,50 @@ def test_every_label_that_names_a_metric_unit_has_its_twin():
     metric = [spec for spec in specs if spec.unit in units.SYMBOLS]
     assert metric
     assert not [spec.label for spec in metric if spec.label not in units.LABELS]
+
+
+@pytest.mark.parametrize(
+    ("metric", "chosen"),
+    [
+        ("the run is 600 m, too far; at most 500 m", "the run is 1968.5 ft, too far; at most 1640.41 ft"),  # 1640.419…
+        ("the run is 0.005 m; at least 0.01 m", "the run is 0.02 ft; at least 0.04 ft"),  # 0.0328…
+        ("the air is 120 °C; at most 90 °C", "the air is 248 °F; at most 194 °F"),
+        ("the air is -70 °C; at least -60 °C", "the air is -94 °F; at least -76 °F"),
+        ("at most 10,000 m", "at most 32808.4 ft"),
+        ("2.5 mm² over 3 m at 50 °C", "2.5 mm² over 9.84 ft at 122 °F"),
+        ("5 mΩ, 4 months, 3 m²", "5 mΩ, 4 months, 3 m²"),
+    ],
+)
+def test_sentences_about_limits_are_said_as_chosen(metric, chosen):
+    assert units.in_words(metric) == chosen
+    units.choose(units.METRIC)
+    assert units.in_words(metric) == metric
+
+
+def test_german_sentences_are_read_with_their_own_signs():
+    with speaking("de"):
+        assert units.in_words("höchstens 10 000,5 m") == "höchstens 32810,04 ft"
+
+
+def test_the_limit_that_is_said_is_taken_when_typed():
+    (limit,) = re.findall(r"at most ([\d.]+) ft", units.in_words("is 11 m; at most 10 m"))
+    assert read("length", f"{limit} ft") <= 10
+
+
+def test_a_field_names_its_limit_in_feet():
+    job = a_job()
+    form, document = places.read_row({"name": "Mast", "run_m": "2000", "bundled": "2"}, job, None)
+    (fault,) = [each for each in read_job_faults(document) if each.pointer == "places/1/run_m"]
+    place_faults(form, [fault], at="places/1/")
+    assert "is 2000 ft" in form["run_m"].error
+    assert "at most 1640.41 ft" in form["run_m"].error
+
+
+def test_hints_name_feet():
+    panel = limits.edit_form(a_job())["panel_run_m"]
+    assert panel.hint == "One way, up to 16.4 ft. Empty: 1.64 ft."
+
+
+def read_job_faults(document):
+    whole = {"format": "job/1", "title": "x", **document}
+    return read_job(whole).faults

@@ -90,6 +90,69 @@ def test_without_figures_that_hold_there_is_nothing_to_check_again(browser, plan
     assert "than planned?" not in browser.open(f"/plans/{planned(an_answer())}/record").words
 
 
+FEET = 30.34  # 9.25 m is 30.3477 ft: rounded against us
+
+
+@pytest.fixture
+def in_feet(browser):
+    browser.client.set_cookie("units", units.AMERICAN)
+
+
+@pytest.mark.usefixtures("in_feet")
+@pytest.mark.parametrize(("laid", "kept", "verdict"), [("30.34", "30.34 ft", "within"), ("30.35", "30.35 ft", "above")])
+def test_feet_are_shown_and_taken_alone_where_they_were_chosen(browser, plan_id, laid, kept, verdict):
+    page = browser.open(f"/plans/{plan_id}/record")
+    assert shown(page, RUN) == ([], 0.0, FEET)
+    assert "Expected: up to 30.34 ft" in page.words
+    assert "9.25" not in page.words
+    page = browser.send("Save", **{RUN: laid})
+    assert marks.marks_of(plan_id) == {RUN: kept}
+    assert shown(page, RUN)[0] == [verdict]
+    assert value_of(page, RUN) == laid
+
+
+def value_of(page, key):
+    (box,) = [at for at in page.tagged("input") if at.get("name") == key]
+    return box["value"]
+
+
+def test_what_was_typed_in_feet_is_shown_in_metres_and_left_alone(browser, plan_id):
+    marks.set_mark(plan_id, RUN, "", "20 ft")
+    page = browser.open(f"/plans/{plan_id}/record")
+    assert value_of(page, RUN) == "6.1"
+    browser.send("Save", **{"note/C4": "at dusk"})
+    assert marks.marks_of(plan_id) == {RUN: "20 ft", "note/C4": "at dusk"}
+    browser.send("Save", **{RUN: "6.2"})
+    assert marks.marks_of(plan_id)[RUN] == "6.2"
+
+
+@pytest.mark.usefixtures("in_feet")
+def test_what_was_typed_in_metres_is_shown_in_feet_and_left_alone(browser, plan_id):
+    marks.set_mark(plan_id, RUN, "", "9.2")
+    page = browser.open(f"/plans/{plan_id}/record")
+    assert value_of(page, RUN) == "30.18"
+    browser.send("Save", **{"note/C4": "at dusk"})
+    assert marks.marks_of(plan_id)[RUN] == "9.2"
+    browser.send("Save", **{RUN: "9.3 m"})
+    assert marks.marks_of(plan_id)[RUN] == "9.3"
+
+
+def test_a_page_made_for_metres_is_read_in_metres_whatever_was_chosen_since(browser, plan_id):
+    browser.open(f"/plans/{plan_id}/record")
+    browser.client.set_cookie("units", units.AMERICAN)
+    browser.send("Save", **{RUN: "9"})
+    assert marks.marks_of(plan_id)[RUN] == "9"
+
+
+def test_a_device_that_knew_the_length_in_its_own_unit_overwrites_nobody(plan_id):
+    marks.set_mark(plan_id, RUN, "", "20 ft")
+    assert marks.set_mark(plan_id, RUN, "6.1", "7") is None
+    assert marks.marks_of(plan_id)[RUN] == "7"
+    theirs = marks.set_mark(plan_id, RUN, "20 ft", "8 ft")
+    assert theirs is not None
+    assert theirs.value == "7"
+
+
 @pytest.fixture
 def american():
     units.choose(units.AMERICAN)
@@ -98,12 +161,12 @@ def american():
 
 
 @pytest.mark.usefixtures("american")
-def test_limits_are_said_in_the_unit_of_their_field_whatever_was_chosen():
+def test_what_holds_is_said_in_feet_too():
     answer = an_answer()
     answer["circuits"][0]["holds"] = [HOLD]
     job = schemas.read_job(read_case("case-062")["job"]).value
     known = schemas.read_catalogue(read_case("catalogue-3")).value
     sections = record_sections(job, known, schemas.read_plan(answer).value, {})
-    (run,) = [one for section in sections for one in section.rechecks if one.unit == "m"]
-    assert run.expected.startswith("up to 9.25\u00a0m")
-    assert "9.25\u00a0m" in run.words["above"]
+    (run,) = [one for section in sections for one in section.rechecks if one.unit == "ft"]
+    assert run.expected == "up to 30.34\u00a0ft"
+    assert "30.34\u00a0ft" in run.words["above"]

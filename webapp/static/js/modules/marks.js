@@ -8,6 +8,7 @@ import { send } from "../offline/sender.js";
 
 const TICK = { yes: "✓", "": "–" };
 const LONGEST = 80;
+const BARE = /^[+-]?(\d+([.,]\d+)?|[.,]\d+)$/;
 
 export default class Marks {
   #form;
@@ -38,7 +39,8 @@ export default class Marks {
   }
 
   async #change(key) {
-    const [old, said] = [base(this.#form, key), text(this.#form, key)];
+    const unit = this.#form.elements[key]?.dataset?.unit;
+    const [old, said] = [base(this.#form, key), text(this.#form, key)].map((each) => withUnit(each, unit));
     if (old.trim() === said) return;
     setBase(this.#form, key, said);
     const body = { op_id: uuid(), at: new Date().toISOString(), kind: "mark", plan: this.#plan, key, old, new: said };
@@ -58,9 +60,16 @@ export default class Marks {
     const waiting = (await outbox.all()).filter(({ body }) => body.kind === "mark" && body.plan === this.#plan);
     for (const [key, said] of [...known.map(([key, [said]]) => [key, said]), ...waiting.map(({ body }) => [body.key, body.new])]) {
       if (!names(this.#form).includes(key)) continue;
-      fill(this.#form, key, said);
-      setBase(this.#form, key, said);
+      const shown = inField(said, this.#form.elements[key]?.dataset?.unit);
+      fill(this.#form, key, shown);
+      setBase(this.#form, key, shown);
       dispatchEvent(new CustomEvent("marked", { detail: { key, value: said } }));
     }
   }
 }
+
+/** A figure is kept in metres; one that was typed in another unit says so. */
+const withUnit = (text, unit) => (unit && BARE.test(text) ? `${text} ${unit}` : text);
+
+/** The same back in its field, which names its unit itself. */
+const inField = (said, unit) => (!unit ? said : said.endsWith(` ${unit}`) ? said.slice(0, -unit.length - 1) : BARE.test(said) ? `${said} m` : said);
