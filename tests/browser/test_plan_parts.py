@@ -8,6 +8,9 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
+from webapp.present.record import judged
+from webapp.services import marks
+from webapp.texts import speaking
 
 
 @pytest.fixture
@@ -97,9 +100,40 @@ def test_a_longer_run_is_judged_without_the_server(offline, parts):
         one.locator("input").fill(typed)
         one.locator("input").blur()
         expect(one.locator("[data-verdict]:visible")).to_have_attribute("data-verdict", verdict)
-    one.locator("input").fill("31 ft")  # with a unit, it waits for the server
-    one.locator("input").blur()
-    expect(one.locator("[data-verdict]:visible")).to_have_count(0)
+    for typed, verdict in (("3100 ft", "above"), ("1e9", "unreadable"), ("0 ft 3 in", "within")):
+        one.locator("input").fill(typed)
+        one.locator("input").blur()
+        expect(one.locator("[data-verdict]:visible")).to_have_attribute("data-verdict", verdict)
+
+
+TYPED = """
+12|12.1|12,1|-12|−12|.5|,5|12V|12,1V|12100mV|12.100mV|12,100mV|1,234V|1.234V|0,125V|12MV|12mv|1e9|1e3|12.1.2|12A|twelve
+5ft|15'|15ft6in|15'6"|320cm|31|1kW|1KW|5MW|500mA|12V.|12VDC|12VAC|12~|1/2|++3|3+|3-4|0x10|Infinity|NaN|12 V|20 000
+20 000,5 mV|12 34 V|1 234| 12 |5 ft 6 in|12 V dc|- 3|99999999999999999999999999999999999999999|1 V
+"""
+TEXTS = re.split("[|\n]", TYPED.strip("\n"))
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_figure_is_judged_the_same_with_and_without_the_server(a_phone, parts, origin, language):
+    page = a_phone()
+    page.goto(parts[7])
+    script = page.locator("script[src$='main.js']").get_attribute("src").replace("main.js", "modules/recheck.js")
+    told = page.evaluate(
+        """async ([script, texts, point]) => {
+            const { judged } = await import(script);
+            const worth = JSON.parse(document.getElementById('worth').dataset.units);
+            const said = (kind) => (text) => [kind, text, judged(text, 2.5, 300, worth[kind], point)];
+            return Object.keys(worth).flatMap((kind) => texts.map(said(kind)));
+        }""",
+        [script, TEXTS, {"en": ".", "de": ","}[language]],
+    )
+    assert len(told) > 200
+    with speaking(language):
+        kept = {text: marks.clean_value("measured/C1/end_v", text) for text in TEXTS}
+        assert [(kind, text, said) for kind, text, said in told if kind != "ft"] == [
+            (kind, text, judged(kept[text], kind, 2.5, 300)) for kind, text, _ in told if kind != "ft"
+        ]
 
 
 def test_a_run_measured_in_feet_is_kept_as_feet(a_phone, parts, origin):

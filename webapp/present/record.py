@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from collections.abc import Iterator, Mapping
@@ -184,6 +185,14 @@ def _value(text: str, unit: str) -> float | None:
         return typed.read(_KINDS[unit], text)
     except typed.Untypable:
         return None
+
+
+def worth_of_units() -> str:
+    """For the browser: what each typed unit is worth in each unit that fields show; JSON."""
+    every = {unit: typed.worth(kind) for unit, kind in _KINDS.items()}
+    return json.dumps(
+        {shown: {unit: worth[unit] / worth[shown.lower()] for unit in worth} for shown, worth in every.items()}
+    )
 
 
 def spelled(value: float) -> str:

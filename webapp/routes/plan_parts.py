@@ -20,7 +20,7 @@ from webapp.present.holds import check_words
 from webapp.present.labels import labels as label_views
 from webapp.present.labels import tape_text
 from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
-from webapp.present.record import record_sections, spelled
+from webapp.present.record import record_sections, spelled, worth_of_units
 from webapp.present.record_words import SHAPES
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
@@ -146,7 +146,8 @@ def build(shown: Opened) -> str:
 def record(shown: Opened) -> str:
     """What was measured, beside what to expect."""
     sections = record_sections(shown.stated, shown.catalogue, shown.plan, marks.marks_of(shown.record.id))
-    return part_page(shown, "pages/record.html", "record", sections=sections, shapes=SHAPES)
+    with_units = {"shapes": SHAPES, "worth_of_units": worth_of_units()}
+    return part_page(shown, "pages/record.html", "record", sections=sections, **with_units)
 
 
 def _sketch(shown: Opened) -> WiringView:

@@ -123,6 +123,11 @@ def read(quantity: str, text: str) -> float:
     return _money(typed, value) if quantity == "money" else _tidy(value)
 
 
+def worth(quantity: str) -> dict[str, float]:
+    """What each unit that is understood is worth in the one documents hold, as in `read`; by unit in small letters."""
+    return dict(_QUANTITIES[quantity].factors)
+
+
 def awg_mm2(gauge: int) -> float:
     """Conductor area of a gauge number; 0 is 1/0, -1 is 2/0. [mm²]
 

@@ -42,7 +42,7 @@ export default class Marks {
     const unit = this.#form.elements[key]?.dataset?.unit;
     const [old, said] = [base(this.#form, key), text(this.#form, key)].map((each) => withUnit(each, unit));
     if (old.trim() === said) return;
-    setBase(this.#form, key, said);
+    setBase(this.#form, key, text(this.#form, key));
     const body = { op_id: uuid(), at: new Date().toISOString(), kind: "mark", plan: this.#plan, key, old, new: said };
     const label = this.#form.elements[key]?.labels?.[0]?.textContent.replace(/\s+/g, " ").trim().slice(0, LONGEST) || key;
     const note = { entries: [{ body, job: page.job(), title: page.title(), what: label, detail: TICK[said] ?? said, page: location.pathname }] };
