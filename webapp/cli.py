@@ -218,7 +218,9 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--port", type=_port, default=8000, help="port to listen on (default: 8000)")
     seed = _command(commands, "seed", _seed, "fill a database with the seed catalogue and the demo jobs")
     for command in (serve, seed):
-        command.add_argument("--database", metavar="URL", help="database to use (default: DATABASE_URL, or SQLite)")
+        command.add_argument(
+            "--database", metavar="URL", help="SQLite file to use (default: DATABASE_URL, or in the data folder)"
+        )
     return parser
 
 

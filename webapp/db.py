@@ -18,7 +18,10 @@ from typing import Any
 
 from flask import current_app
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
+
+from webapp.files import BadInput
 
 log = logging.getLogger(__name__)
 
@@ -47,15 +50,13 @@ def sqlite_driver() -> ModuleType:
 
 
 class Database:
-    """One database, with transactions to read and to write in."""
+    """One database, with transactions to read and to write in. Raises BadInput for another kind than SQLite."""
 
     def __init__(self, url: str, *, driver: ModuleType | None = None) -> None:
         self.plan_queued = threading.Event()  # wakes the solver at once; it looks by itself every few seconds too
         self.plan_cancelled = threading.Event()  # likewise
-        if make_url(url).get_backend_name() == "sqlite":
-            self.engine = _sqlite_engine(url, driver or sqlite_driver())
-        else:
-            self.engine = create_engine(url, pool_pre_ping=True)
+        _refuse_other_than_sqlite(url)
+        self.engine = _sqlite_engine(url, driver or sqlite_driver())
         self._immediate = self.engine.execution_options(immediate=True)
 
     @contextmanager
@@ -109,6 +110,16 @@ class Database:
     def close(self) -> None:
         """Give all connections back."""
         self.engine.dispose()
+
+
+def _refuse_other_than_sqlite(url: str) -> None:
+    """Elsewhere two writers could lose an update, and what must never change could be changed: see Decisions, 16."""
+    try:
+        kind = make_url(url).get_backend_name()
+    except ArgumentError:
+        kind = ""
+    if kind != "sqlite":
+        raise BadInput(["The database must be SQLite: name it like sqlite:////var/lib/thriftloom/thriftloom.db."])
 
 
 def current() -> Database:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 import signal
 import sqlite3
@@ -16,6 +17,8 @@ from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlalchemy.orm.exc import StaleDataError
 
 from webapp import db, migrate
+from webapp.app import create_app
+from webapp.files import BadInput
 from webapp.models import Job, JobRevision
 from webapp.services import jobs
 
@@ -256,3 +259,11 @@ def test_a_database_made_by_hand_gets_its_folder(tmp_path):
 def test_without_our_sqlite_pythons_own_is_used(monkeypatch):
     monkeypatch.setitem(sys.modules, "pysqlite3", None)  # as on systems it has no wheel for
     assert db.sqlite_driver() is sqlite3
+
+
+@pytest.mark.parametrize(
+    "url", ["postgresql+psycopg://localhost/thriftloom", "mysql://localhost/x", "thriftloom.db", ""]
+)
+def test_other_databases_are_refused_in_one_sentence(config, url):
+    with pytest.raises(BadInput, match="must be SQLite"):
+        create_app(dataclasses.replace(config, database_url=url))

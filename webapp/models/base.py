@@ -6,36 +6,29 @@ import secrets
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import BigInteger, DateTime, Dialect, Integer, MetaData, Text
+from sqlalchemy import Dialect, MetaData, Text
 from sqlalchemy.orm import DeclarativeBase
-from sqlalchemy.types import TypeDecorator, TypeEngine
+from sqlalchemy.types import TypeDecorator
 
-Cents = BigInteger().with_variant(Integer(), "sqlite")
-STRICT: dict[str, Any] = {"sqlite_strict": True}  # SQLite then refuses text in a number column, as others do
+STRICT: dict[str, Any] = {"sqlite_strict": True}  # SQLite then refuses text in a number column
 _UNAMBIGUOUS = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: ids get read out loud
 
 
 class UtcTime(TypeDecorator[datetime]):
-    """An instant. SQLite has no such type and forgets the zone: there it is ISO text in UTC, which also sorts."""
+    """An instant. SQLite has no such type and forgets the zone: it is ISO text in UTC, which also sorts."""
 
-    impl = DateTime(timezone=True)
+    impl = Text
     cache_ok = True
 
-    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
-        return dialect.type_descriptor(Text() if dialect.name == "sqlite" else DateTime(timezone=True))
-
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> Any:
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> str | None:  # noqa: ARG002
         if value is None:
             return None
         if value.tzinfo is None:
             raise ValueError("a time without a zone is not an instant")
-        utc = value.astimezone(UTC)
-        return utc.isoformat(timespec="microseconds") if dialect.name == "sqlite" else utc
+        return value.astimezone(UTC).isoformat(timespec="microseconds")
 
-    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
-        if value is None:
-            return None
-        return datetime.fromisoformat(value) if dialect.name == "sqlite" else value.astimezone(UTC)
+    def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002
+        return None if value is None else datetime.fromisoformat(value)
 
 
 class Base(DeclarativeBase):

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import REAL, CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from webapp.models.base import STRICT, Base, Cents, now
+from webapp.models.base import STRICT, Base, now
 
 
 class Seller(Base):
@@ -21,8 +21,8 @@ class Seller(Base):
 
     id: Mapped[str] = mapped_column(primary_key=True)
     name: Mapped[str]
-    delivery_cents: Mapped[int] = mapped_column(Cents)
-    free_over_cents: Mapped[int | None] = mapped_column(Cents)
+    delivery_cents: Mapped[int]
+    free_over_cents: Mapped[int | None]
     lead_days: Mapped[int | None]
 
 
@@ -47,7 +47,7 @@ class Offer(Base):
 
     id: Mapped[str] = mapped_column(primary_key=True)
     seller_id: Mapped[str] = mapped_column(ForeignKey("sellers.id"), index=True)
-    price_cents: Mapped[int] = mapped_column(Cents)
+    price_cents: Mapped[int]
     step_m: Mapped[float | None] = mapped_column(REAL)
     at_most: Mapped[int | None]  # "limit" in documents, which is a word of SQL
     contents: Mapped[list[OfferContent]] = relationship(order_by="OfferContent.position", lazy="selectin")

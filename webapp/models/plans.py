@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import REAL, CheckConstraint, ForeignKey, ForeignKeyConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from webapp.models.base import STRICT, Base, Cents, new_id, now
+from webapp.models.base import STRICT, Base, new_id, now
 
 
 class Plan(Base):
@@ -33,7 +33,7 @@ class Plan(Base):
     time_limit_s: Mapped[float] = mapped_column(REAL)
     state: Mapped[str] = mapped_column(default="queued")
     status: Mapped[str | None]
-    total_cents: Mapped[int | None] = mapped_column(Cents)
+    total_cents: Mapped[int | None]
     document: Mapped[str | None]
     message: Mapped[str | None]
     progress: Mapped[str | None]
