@@ -340,8 +340,8 @@ _TERMS = (
         "solved",
         N_("Tight, holds, fails"),
         N_(
-            "A check holds where the figure is within its limit. Tight means within, but close. Not checked means that "
-            "a figure was missing."
+            "A check holds where the figure is within its limit. Tight means within, but closer to it than what it "
+            "rests on is known. Not checked means that a figure was missing."
         ),
     ),
     Term(

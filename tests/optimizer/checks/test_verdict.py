@@ -12,21 +12,47 @@ from optimizer.checks import rules, verdict
 @pytest.mark.parametrize(
     ("value", "state"),
     [
-        pytest.param(0.85, "holds", id="15 % of the limit left"),
-        pytest.param(0.851, "tight", id="less than 15 % left"),
+        pytest.param(0.95, "holds", id="5 % of the limit left"),
+        pytest.param(0.951, "tight", id="less than 5 % left"),
         pytest.param(1.0, "tight", id="at the limit"),
         pytest.param(1.001, "fails", id="beyond"),
         pytest.param(math.nan, "fails", id="no operating point"),
         pytest.param(math.inf, "fails", id="no end of current"),
     ],
 )
-def test_drop_is_tight_with_less_than_15_percent_left(value: float, state: str) -> None:
+def test_drop_is_tight_where_a_tape_measures_that_much_wrong(value: float, state: str) -> None:
     assert verdict.at_most(rules.DROP, "circuit C1", value, 1.0, "").state == state
 
 
 @pytest.mark.parametrize(("value", "state"), [(0.9, "holds"), (0.901, "tight"), (1.001, "fails")])
 def test_power_is_tight_with_less_than_10_percent_left(value: float, state: str) -> None:
     assert verdict.at_most(rules.AUTONOMY, "bank", value, 1.0, "").state == state
+
+
+@pytest.mark.parametrize(
+    ("value_v", "min_v", "max_v", "low", "high"),
+    [
+        (19.5, 18.5, 20.5, "holds", "holds"),  # in the middle of its window: nothing to gain on either side
+        (12.0, 11.4, 12.6, "holds", "holds"),  # what we assume of a load whose plate names one figure
+        (56.1, 44.0, 57.0, "holds", "tight"),  # 1.6 %: a converter set a little high is over it
+        (11.2, 11.0, 15.5, "tight", "holds"),  # 1.8 %
+    ],
+)
+def test_a_window_is_tight_within_2_percent_of_its_end(
+    value_v: float, min_v: float, max_v: float, low: str, high: str
+) -> None:
+    assert verdict.at_least(rules.LOAD_LOW, "load L1", value_v, min_v, "").state == low
+    assert verdict.at_most(rules.LOAD_HIGH, "load L1", value_v, max_v, "").state == high
+
+
+@pytest.mark.parametrize(("value_v", "state"), [(57.0, "holds"), (58.4, "tight"), (60.0, "tight"), (60.1, "fails")])
+def test_the_ceiling_is_tight_above_57_v(value_v: float, state: str) -> None:
+    assert verdict.at_most(rules.CEILING, "bus", value_v, 60.0, "").state == state
+
+
+@pytest.mark.parametrize("rule", [rules.STAGE_RATING, rules.FAR_FAULT, rules.FUSE_CABLE, rules.FUSE_RATIO])
+def test_what_has_a_margin_of_its_own_is_never_tight(rule: rules.Rule) -> None:
+    assert verdict.at_most(rule, "load L1", 10.0, 10.0, "").state == "holds"
 
 
 def test_discrete_rating_at_its_limit_is_not_called_tight() -> None:

@@ -87,8 +87,8 @@ def test_german_has_a_comma_and_a_narrow_space():
         assert figure(1234.5, 5) == f"1{GROUP}234,5"
         assert (figure(-0.05), exactly(2.125)) == ("−0,05", "2,125")
         assert listed(["a", "b", "c"]) == "a, b und c"
-        assert moment(a_moment) == "07.02.2026, 09:05"
-    assert moment(a_moment) == "7 Feb 2026, 09:05"
+        assert moment(a_moment).striptags() == "07.02.2026, 09:05 UTC"
+    assert moment(a_moment).striptags() == "7 Feb 2026, 09:05 UTC"
 
 
 def test_german_units_are_read_in_both_languages():
