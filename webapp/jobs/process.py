@@ -97,14 +97,8 @@ def run(
     """Work one plan out and wait for it."""
     work_dir.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(dir=work_dir) as folder:
-        files = {name: Path(folder) / f"{name}.json" for name in ("job", "catalogue", "plan", "finished")}
-        files["job"].write_text(json.dumps(task.job_document), encoding="utf-8")
-        files["catalogue"].write_text(json.dumps(task.catalogue_document), encoding="utf-8")
-        more: tuple[str, ...] = ()
-        if task.finished is not None:
-            files["finished"].write_text(json.dumps(task.finished), encoding="utf-8")
-            more = ("--finished", str(files["finished"]), "--why", "--limits")
-        with _start(program, files, task.time_limit_s, more) as process:
+        files = _files(task, Path(folder))
+        with _start(program, files, task) as process:
             child = Child(process, most_s=1.5 * task.time_limit_s + GRACE_S)
             on_start(child)
 
@@ -124,9 +118,18 @@ def run(
         )
 
 
-def _start(
-    program: tuple[str, ...], files: dict[str, Path], time_limit_s: float, more: tuple[str, ...]
-) -> subprocess.Popen[str]:
+def _files(task: PlanTask, folder: Path) -> dict[str, Path]:
+    """What goes in, written, and where what comes out will be."""
+    files = {name: folder / f"{name}.json" for name in ("job", "catalogue", "plan", "finished")}
+    given = {"job": task.job_document, "catalogue": task.catalogue_document, "finished": task.finished}
+    for name, document in given.items():
+        if document is not None:
+            files[name].write_text(json.dumps(document), encoding="utf-8")
+    return files
+
+
+def _start(program: tuple[str, ...], files: dict[str, Path], task: PlanTask) -> subprocess.Popen[str]:
+    more = () if task.finished is None else ("--finished", str(files["finished"]), "--why", "--limits")
     path = os.pathsep.join(filter(None, (str(_ROOT), os.environ.get("PYTHONPATH"))))
     return subprocess.Popen(  # noqa: S603 - our own program; what people typed is in the files only
         [
@@ -137,7 +140,7 @@ def _start(
             "--out",
             str(files["plan"]),
             "--time-limit",
-            str(time_limit_s),
+            str(task.time_limit_s),
             "--progress",
             "json",
             *more,

@@ -64,24 +64,29 @@ class CircuitSteps:
             ),
             *care.cuts,
         )
-        if self._boosted is not None and self._boosted.run is not None:
-            run, volts = self._boosted.run, quantity(run_v(self._catalogue, self._boosted), "V")
-            length, cable = metres(run.cut_mm), cable_words(self._catalogue, run.cable)
-            yield self._step(
-                "onward",
-                _("Cut and lay %(length)s of %(cable)s onward", length=length, cable=cable),
-                _(
-                    "From the converter at the panel to %(place)s. Mark both ends %(mark)s, %(volts)s: it carries more "
-                    "than the battery.",
-                    place=self._place.label,
-                    mark=self._id,
-                    volts=volts,
-                ),
-            )
+        yield from self._onward()
         yield self._step(
             "crimp",
             _("Crimp all ends, and pull at each"),
             _("The terminal that fits the conductor, the die that fits the terminal. Heat-shrink over it."),
+        )
+
+    def _onward(self) -> Iterator[BuildStep]:
+        """The run behind a converter at the panel."""
+        if self._boosted is None or self._boosted.run is None:
+            return
+        run, volts = self._boosted.run, quantity(run_v(self._catalogue, self._boosted), "V")
+        length, cable = metres(run.cut_mm), cable_words(self._catalogue, run.cable)
+        yield self._step(
+            "onward",
+            _("Cut and lay %(length)s of %(cable)s onward", length=length, cable=cable),
+            _(
+                "From the converter at the panel to %(place)s. Mark both ends %(mark)s, %(volts)s: it carries more "
+                "than the battery.",
+                place=self._place.label,
+                mark=self._id,
+                volts=volts,
+            ),
         )
 
     def _fitted(self) -> Iterator[BuildStep]:
@@ -102,21 +107,27 @@ class CircuitSteps:
             )
         for feed in self._feeds:
             yield from self._converters(feed)
+            yield from self._behind(feed)
 
     def _converters(self, feed: Feed) -> Iterator[BuildStep]:
+        if feed.shares:
+            return
         load = self._job.load_by_id[feed.load].label
-        if not feed.shares:
-            for number, stage_id in enumerate(feed.stages, 1):
-                stage = self._catalogue.get(Stage, stage_id)
-                if stage.out_v is None:
-                    continue
-                at = _("at the panel") if number <= feed.panel_stages else self._place.label
-                yield self._step(
-                    f"converter-{feed.load}-{number}",
-                    _("Fit the converter for %(load)s: %(part)s", load=load, part=told_plainly(stage.label)),
-                    _("Where: %(place)s. Nothing plugged into it yet.", place=at),
-                    cautions.CONVERTER,
-                )
+        for number, stage_id in enumerate(feed.stages, 1):
+            stage = self._catalogue.get(Stage, stage_id)
+            if stage.out_v is None:
+                continue
+            at = _("at the panel") if number <= feed.panel_stages else self._place.label
+            yield self._step(
+                f"converter-{feed.load}-{number}",
+                _("Fit the converter for %(load)s: %(part)s", load=load, part=told_plainly(stage.label)),
+                _("Where: %(place)s. Nothing plugged into it yet.", place=at),
+                cautions.CONVERTER,
+            )
+
+    def _behind(self, feed: Feed) -> Iterator[BuildStep]:
+        """What stands between the last part of a feed and its load."""
+        load = self._job.load_by_id[feed.load].label
         if feed.output_fuse is not None:
             part = told_plainly(self._catalogue.part(feed.output_fuse.holder).label)
             yield self._step(
@@ -125,15 +136,10 @@ class CircuitSteps:
                 _("It guards the lead of %(load)s.", load=load),
             )
         if feed.lead is not None:
-            cable = cable_words(self._catalogue, feed.lead.cable)
+            length, cable = metres(feed.lead.cut_mm), cable_words(self._catalogue, feed.lead.cable)
             yield self._step(
                 f"lead-{feed.load}",
-                _(
-                    "Cut the lead of %(load)s: %(length)s of %(cable)s",
-                    load=load,
-                    length=metres(feed.lead.cut_mm),
-                    cable=cable,
-                ),
+                _("Cut the lead of %(load)s: %(length)s of %(cable)s", load=load, length=length, cable=cable),
                 _("Mark both ends %(mark)s, and crimp them.", mark=feed.load),
             )
 
@@ -161,15 +167,7 @@ class CircuitSteps:
             _("It is marked to break %(amps)s or more.", amps=quantity(fuse.interrupt_a, "A", 6)),
             cautions.INTERRUPT,
         )
-        for feed in self._feeds:
-            if feed.output_fuse is not None:
-                rating = quantity(self._catalogue.get(Fuse, feed.output_fuse.fuse).rating_a, "A")
-                load = self._job.load_by_id[feed.load].label
-                yield self._step(
-                    f"output-fuse-{feed.load}",
-                    _("Then the %(rating)s fuse behind the converter for %(load)s", rating=rating, load=load),
-                    "",
-                )
+        yield from self._output_fuses()
         yield self._step(
             "polarity",
             _("Measure polarity and volts at the end, before any device"),
@@ -182,6 +180,17 @@ class CircuitSteps:
             _("Fuse out, attach, fuse in: %(loads)s", loads=names),
             _("One load at a time. Write down what you measure on the page Record."),
         )
+
+    def _output_fuses(self) -> Iterator[BuildStep]:
+        for feed in self._feeds:
+            if feed.output_fuse is not None:
+                rating = quantity(self._catalogue.get(Fuse, feed.output_fuse.fuse).rating_a, "A")
+                load = self._job.load_by_id[feed.load].label
+                yield self._step(
+                    f"output-fuse-{feed.load}",
+                    _("Then the %(rating)s fuse behind the converter for %(load)s", rating=rating, load=load),
+                    "",
+                )
 
     def _expected(self, feed: Feed) -> str:
         """What a meter shows where a load will be plugged in."""
