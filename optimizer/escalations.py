@@ -35,6 +35,7 @@ def escalations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[Escalation,
         *_voltage(job, catalogue, plan),
         *_heavy(job, catalogue, plan),
         *_lithium_on_a_boat(job, catalogue, plan),
+        *_charged_cold(job, plan),
         *_around_the_panel(job),
         *(found for place in job.places for found in _around(job, catalogue, plan, place)),
         *(found for load in job.loads for found in _critical(load)),
@@ -95,6 +96,16 @@ def _lithium_on_a_boat(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[E
             kind="lithium",
             text=f"{what} of {energy_wh:.0f} Wh on a boat: above 500 Wh venting and protection must be documented.",
         )
+
+
+def _charged_cold(job: Job, plan: Plan) -> Iterator[Escalation]:
+    """A kept bank of lithium, or of unknown type; what is bought says for itself how it must be charged."""
+    existing = job.bank.existing
+    if existing is None or not existing.charged_cold or (plan.bank is not None and plan.bank.part is not None):
+        return
+    if existing.chemistry in ("lithium", None):
+        text = "The battery may be charged below 0 °C and neither heats nor blocks itself: that ruins lithium cells."
+        yield Escalation(kind="cold", text=text)
 
 
 def _around_the_panel(job: Job) -> Iterator[Escalation]:

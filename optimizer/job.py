@@ -43,6 +43,7 @@ class ExistingBank:
     rated_hours: float
     peukert: float
     max_discharge_a: float
+    charged_cold: bool = False  # it may be charged below 0 °C, and neither heats nor blocks itself
     chemistry: str | None = None  # as of a battery in the catalogue; None: nobody has said
 
 

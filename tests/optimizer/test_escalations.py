@@ -140,6 +140,17 @@ def test_lithium_on_a_boat_counts_above_500_wh(capacity_ah: float, chemistry: st
     assert "lithium" not in kinds(a_job(existing=bank, setting="vehicle"))
 
 
+@pytest.mark.parametrize(
+    ("chemistry", "asked"), [("lithium", True), (None, True), ("agm", False), ("lead-acid", False)]
+)
+def test_lithium_charged_in_frost_counts_while_it_is_kept(chemistry: str | None, asked: bool) -> None:
+    frost = {"charged_cold": True, "chemistry": chemistry}
+    assert ("cold" in kinds(a_job(existing=frost))) == asked
+    assert "cold" not in kinds(a_job(existing=frost | {"charged_cold": False}))
+    bought = a_catalogue(*[part for part in sold(AGM).parts if part.id == AGM.id])
+    assert "cold" not in kinds(a_job(existing=frost), bought, bank={"keep": False, "part": AGM.id})
+
+
 def test_a_bought_bank_counts_with_all_its_batteries() -> None:
     job = replace(a_job(setting="boat"), bank=Bank(may_buy=True))
     bought = {"keep": False, "part": AGM.id, "series": 2, "parallel": 2}

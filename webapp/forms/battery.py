@@ -8,7 +8,7 @@ from typing import Any
 
 from optimizer.catalogue import CEILING_V
 from webapp.forms import batteries, pointers
-from webapp.forms.battery_fields import AROUND, FIRST, MAY_BUY, MORE, SETTING, specs_for
+from webapp.forms.battery_fields import AROUND, COLD, FIRST, MAY_BUY, MORE, SETTING, specs_for
 from webapp.forms.fields import Form, posted, shown, state
 from webapp.forms.fuse_styles import FuseStyle, fitting_style
 from webapp.forms.limits import new_limits
@@ -92,6 +92,8 @@ def _state(document: dict[str, Any], values: Mapping[str, Any]) -> None:
     else:
         document["bank"].setdefault("existing", {})
         pointers.put_at(document, "bank/existing/capacity_ah", values["capacity_ah"])
+        if COLD.name in values:
+            state(COLD, document, values[COLD.name])
         if moved or "nominal_v" not in document["bank"]["existing"]:  # 12.8 V cells on a 12 V bus stay 12.8 V
             document["bank"]["existing"]["nominal_v"] = _volts(values["nominal_v"])
     if not values["has_ac"]:

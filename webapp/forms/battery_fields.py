@@ -152,6 +152,14 @@ AROUND = (
         hint=N_("Fuses, switches and terminals spark: a qualified person then has to answer for the plan."),
     ),
 )
+COLD = Spec(
+    name="charged_cold",
+    label=N_("It may be charged below 0 °C, without heater or block"),
+    pointer="bank/existing/charged_cold",
+    kind="tick",
+    default=False,
+    hint=N_("Frost ruins lithium cells that are charged. A qualified person then has to answer for the plan."),
+)
 BANK = (
     Spec(
         name="usable",
@@ -246,7 +254,7 @@ def specs_for(document: Mapping[str, Any], styles: Sequence[FuseStyle]) -> tuple
         "nominal_v": {"choices": voltages},
         "chemistry": {"choices": (*KINDS, STATED)},
     }
-    return tuple(_with(spec, **changed.get(spec.name, {})) for spec in FIRST + MORE + AROUND)
+    return tuple(_with(spec, **changed.get(spec.name, {})) for spec in FIRST + MORE + AROUND + (COLD,))
 
 
 def _with(spec: Spec, **changes: Any) -> Spec:

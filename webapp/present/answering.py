@@ -20,6 +20,7 @@ IN_SHORT = {
     "current": N_("above 200 A"),
     "conductor": N_("above 95 mm²"),
     "lithium": N_("lithium above 500 Wh on a boat"),
+    "cold": N_("charged below 0 °C"),
     "wet": N_("wet, above 30 V DC"),
     "mains": N_("mains in a wet place"),
     "fuel": N_("petrol or gas"),

@@ -86,6 +86,7 @@ PERSON = (
         "batteries of unknown type, taken for lithium, of %(energy)s Wh on a boat: above 500 Wh venting and "
         "protection must be documented"
     ),
+    N_("the battery may be charged below 0 °C and neither heats nor blocks itself: that ruins lithium cells"),
     N_("%(name)s is wet and parts there reach %(volts)s V DC: above 30 V they must be insulated or enclosed"),
     N_("the panel is wet and parts there reach %(volts)s V DC: above 30 V they must be insulated or enclosed"),
     N_("%(name)s stays on the AC outlet at %(name_place)s, which is wet: mains there can kill"),

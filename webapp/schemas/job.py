@@ -70,6 +70,7 @@ class ExistingBankRecord(Record):
     rated_hours = Quantity(N_("the hours at which the capacity is rated"), ranges.RATED_H)
     peukert = Quantity(N_("the Peukert exponent"), ranges.PEUKERT)
     max_discharge_a = Quantity(N_("the largest discharge current of the bank"), ranges.CURRENT_A)
+    charged_cold = Flag(N_("whether the bank is charged below 0 °C (charged_cold)"), load_default=False)
     chemistry = Choice(N_("the type of the bank"), CHEMISTRIES, load_default=None)
 
 

@@ -39,6 +39,17 @@ def test_the_panel_says_what_is_around_it(browser, a_job, name, field):
     assert is_ticked(browser.open(f"/jobs/{job_id}/battery"), name)
 
 
+def test_a_battery_says_that_it_is_charged_in_frost(browser, a_job):
+    existing = read_case("case-062")["job"]["bank"]["existing"]
+    job_id = a_job(bank={"existing": existing, "may_buy": False})
+    browser.open(f"/jobs/{job_id}/battery")
+    browser.send("Save, next: places", charged_cold="yes")
+    assert document(job_id)["bank"]["existing"] == existing | {"charged_cold": True}
+    assert is_ticked(browser.open(f"/jobs/{job_id}/battery"), "charged_cold")
+    browser.send("Save, next: places", capacity_ah="")
+    assert "existing" not in document(job_id)["bank"]
+
+
 @pytest.mark.parametrize("setting", ["vehicle", "boat", "land"])
 def test_a_job_says_where_it_is_built(browser, a_job, setting):
     job_id = a_job()

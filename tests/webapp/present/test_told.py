@@ -70,7 +70,7 @@ def test_every_reason_for_a_qualified_person_is_said_in_german(german):
     jobs = (
         a_job(bus={"high_v": 51, "wet": True, "fuel": True}, desk=wet_and_fuel, lamp={"critical": "health"}),
         a_job(bus={"high_v": 51}, setting="boat", lamp={"critical": "vehicle", "keeps_supply": True}),
-        a_job(existing={"chemistry": "lithium"}, setting="boat"),
+        a_job(existing={"chemistry": "lithium", "charged_cold": True}, setting="boat"),
         replace(a_job(**WITH_OUTLET), places=tuple(replace(each, wet=True) for each in a_job().places)),
     )
     wide = Cable(id="wide", mm2=120, cores=2, ohm_per_km_20c=0.2, ampacity_a=300, insulation_c=90)
