@@ -16,7 +16,9 @@ def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, planned_van
     page = a_phone()
     page.goto(f"{planned_van}/plan")
     page.get_by_role("link", name="Proof", exact=True).tap()
-    check = page.locator(".check", has_text="Volts lost on the way").first
+    circuit = page.locator(".fold", has=page.locator(".check", has_text="Volts lost on the way")).first
+    circuit.locator(".fold__open").tap()  # what holds is folded by circuit
+    check = circuit.locator(".check", has_text="Volts lost on the way").first
     expect(check.get_by_text("Source:")).to_be_hidden()
     check.locator("summary").tap()
     expect(check.get_by_text("Source:")).to_be_visible()
