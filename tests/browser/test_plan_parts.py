@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
+from webapp.present import words
 from webapp.present.record import judged
 from webapp.services import marks
 from webapp.texts import speaking
@@ -49,6 +50,35 @@ def test_the_count_follows_the_ticks(a_phone, parts):
     row.tap()
     expect(line).to_have_text(re.compile(rf"^{done + 1} of "))
     assert figures(line)[1] == pytest.approx(left - price)
+
+
+def test_the_line_of_what_is_saved_moves_nothing(offline, parts):
+    page = offline
+    page.goto(parts[6])
+    expect(page.locator(".strip")).to_contain_text("Saved")
+    place = "document.querySelector('h1').getBoundingClientRect().top + scrollY"
+    high = page.evaluate(place)
+    cut_off(page)
+    page.locator(".todo__row").first.tap()
+    link = page.locator(".strip a")
+    expect(link).to_contain_text("1 waiting")
+    assert page.evaluate(place) == high
+    assert link.bounding_box()["height"] >= 44
+
+
+def test_what_is_left_to_pay_is_written_as_the_server_writes_it(a_phone, parts):
+    page = a_phone()
+    for language, sum_of_money in (("en", words.money(1_234_567_89)), ("de", "1\u202f234\u202f567,89")):
+        page.context.add_cookies([{"name": "language", "value": language, "url": parts[1]}])
+        page.goto(parts[1])
+        page.wait_for_load_state("networkidle")
+        page.evaluate("""() => {
+            const ticks = [...document.querySelectorAll("[data-cents]")];
+            for (const tick of ticks) Object.assign(tick, { checked: true }).dataset.cents = 123456789;
+            ticks[0].checked = false;
+            ticks[0].form.dispatchEvent(new Event("change"));
+        }""")
+        assert sum_of_money in page.locator(".tally").inner_text()
 
 
 def figures(line):

@@ -17,8 +17,8 @@ export default class Tally {
   }
 }
 
-/** As the server writes it: two decimals, a narrow space between thousands. */
+/** As the server writes it: two decimals, a narrow space between thousands. By hand: a tick would wait for `Intl`. */
 function money(cents) {
-  const parts = new Intl.NumberFormat(document.documentElement.lang, { minimumFractionDigits: 2 }).formatToParts(cents / 100);
-  return parts.map(({ type, value }) => (type === "group" ? "\u202f" : value)).join("");
+  const [whole, parts] = (cents / 100).toFixed(2).split(".");
+  return whole.replace(/\B(?=(\d{3})+$)/g, "\u202f") + document.documentElement.dataset.point + parts;
 }
