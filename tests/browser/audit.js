@@ -51,6 +51,10 @@
 
   window.audit = {
     openSome() {
+      // What is far from the screen has no sizes to measure until it is drawn: js/far.js.
+      const all = new CSSStyleSheet();
+      all.replaceSync(".far { content-visibility: visible !important; }");
+      document.adoptedStyleSheets = [...document.adoptedStyleSheets, all];
       for (const each of document.querySelectorAll("details.more")) each.open = true;
       for (const each of [...document.querySelectorAll("details")].slice(0, 12)) each.open = true;
     },
@@ -103,7 +107,7 @@
       sheet.replaceSync(
         "* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important; } p { margin-block-end: 2em !important; }"
       );
-      document.adoptedStyleSheets = [sheet];
+      document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
     },
 
     // What has the focus: whether one sees it, and sees that it has it. Null at the end of the page.

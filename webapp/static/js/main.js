@@ -23,3 +23,5 @@ for (const element of document.querySelectorAll("[data-module]")) {
   const load = modules[element.dataset.module];
   if (load) load().then(({ default: Module }) => new Module(element));
 }
+
+import("./far.js").then(({ start }) => start());

@@ -1,4 +1,6 @@
 // Opens what the cautions stand before, once they are ticked; also where the device knows that from an earlier page.
+import { showLater } from "../far.js";
+
 const KEY = "caution/read";
 
 export default class ReadFirst {
@@ -14,6 +16,7 @@ export default class ReadFirst {
     if (this.#element.hidden) return;
     this.#element.hidden = true;
     const page = document.getElementById(this.#element.dataset.opens);
+    showLater(page);
     page.hidden = false;
     page.tabIndex = -1;
     page.focus();

@@ -1,4 +1,5 @@
 // Bright sun by one tap, at once and without signal. The cookie tells the server, which does the same without scripts.
+// The button answers first, the page follows in the next picture: all of it takes other colours and sizes.
 const ONE_YEAR_S = 365 * 24 * 3600;
 
 export default class Sun {
@@ -17,15 +18,21 @@ export default class Sun {
     const secure = location.protocol === "https:" ? "; Secure" : "";
     const [value, age] = cookie("sun") === "on" ? ["", 0] : ["on", ONE_YEAR_S];
     document.cookie = `sun=${value}; Max-Age=${age}; Path=/; SameSite=Lax${secure}`;
-    this.#show();
+    this.#press();
+    requestAnimationFrame(() => setTimeout(() => this.#show()));
   }
 
   #show() {
-    const isOn = cookie("sun") === "on";
-    document.documentElement.dataset.theme = isOn ? "sun" : cookie("theme") || "auto";
-    this.#button.setAttribute("aria-pressed", String(isOn));
+    document.documentElement.dataset.theme = isOn() ? "sun" : cookie("theme") || "auto";
+    this.#press();
+  }
+
+  #press() {
+    this.#button.setAttribute("aria-pressed", String(isOn()));
   }
 }
+
+const isOn = () => cookie("sun") === "on";
 
 function cookie(name) {
   const found = document.cookie.split("; ").find((each) => each.startsWith(`${name}=`));
