@@ -1,7 +1,9 @@
 """How quick the screens are on a phone of the middle range with a slow connection: `make audit`.
 
-Lab values: Chromium slowed down four times, 1.6 Mbit/s and 150 ms, every figure the median of three. The worker's own
-traffic is not slowed down, because the browser cannot do that. Ends with 1 where a goal is missed.
+Lab values: Chromium slowed down four times, 1.6 Mbit/s and 150 ms, every figure the median of three. An interaction is
+what the browser itself times, from the tap to the next picture, or a longer picture that comes of it: work put off
+counts. One of each control is tapped, and the slowest control is told. The worker's own traffic is not slowed down,
+because the browser cannot do that. Ends with 1 where a goal is missed. A machine with other work shows more.
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -28,6 +30,7 @@ TIMES = 3
 CPU_RATE = 4
 SLOW_4G = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 750e3 / 8}
 SETTLED_MS = 400  # what still moves after that is counted by the browser's own observer, but not waited for
+TAPPED_MS = 400  # until a tap has been answered, painted and reported
 KEPT_MS = 20_000
 TEXT_BOX = "input[type=text]"
 TOUCHED = ("summary", "input[type=checkbox]", "input[type=radio]", "button[type=button]", ".sun button", TEXT_BOX)
@@ -40,8 +43,21 @@ WATCH = """
     watch("layout-shift", (entry) => { if (!entry.hadRecentInput) seen.shift += entry.value; });
     const slowest = (entry) => Math.max(seen.interaction, entry.interactionId ? entry.duration : 0);
     watch("event", (entry) => { seen.interaction = slowest(entry); }, { durationThreshold: 16 });
+    watch("long-animation-frame", ({ duration }) => { seen.interaction = Math.max(seen.interaction, duration); });
 """
 
+# As a thumb does, in strokes. After one leap over many screens a browser shows an empty picture before it fills it.
+SCROLL_TO = """async (element) => {
+    const nextPicture = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+    for (let before = null; before !== scrollY; ) {
+        before = scrollY;
+        const { top, bottom } = element.getBoundingClientRect();
+        if (top < 0 || bottom > innerHeight * 0.8) {
+            scrollBy(0, Math.max(-300, Math.min(300, (top + bottom - innerHeight) / 2)));
+            await nextPicture();
+        }
+    }
+}"""
 
 READY = f"""Promise.race([
     navigator.serviceWorker.ready,
@@ -84,18 +100,19 @@ def main() -> int:
 
 def first_visit(browser: Browser, shelf: Shelf, screen: Screen) -> list[tuple[Goal, float]]:
     """Largest paint, layout shift and slowest interaction of a screen nobody has opened before."""
-    runs = []
+    runs, taps = [], []
     for _ in range(TIMES):
         context = browser.new_context(**real.PHONE)
         page = slowed(context)
         page.goto(shelf.origin + screen.path)
-        touch(page)
+        taps.append(touch(page))
         runs.append(page.evaluate("seen"))
         context.close()
+    slowest = max((_median(tap.get(control, 0) for tap in taps), control) for control in taps[0])
     return [
         (PAINT, _median(run["paint"] for run in runs)),
         (SHIFT, _median(run["shift"] for run in runs)),
-        (INTERACTION, _median(run["interaction"] for run in runs)),
+        (replace(INTERACTION, called=f"interaction ({slowest[1]})"), slowest[0]),
     ]
 
 
@@ -138,20 +155,32 @@ def slowed(context: BrowserContext) -> Page:
     control.send("Network.enable")
     control.send("Network.emulateNetworkConditions", SLOW_4G)
     control.send("Emulation.setCPUThrottlingRate", {"rate": CPU_RATE})
+    control.send("Network.setBlockedURLs", {"urls": ["*/sync"]})  # a tick reaches no server: every visit finds the same
     return page
 
 
-def touch(page: Page) -> None:
-    """Tap one of everything that stays on the page."""
+def touch(page: Page) -> dict[str, float]:
+    """Tap one of everything that stays on the page; milliseconds of each.
+
+    By coordinates and after a rest: a driver that looks at a page while it taps would be measured with it.
+    """
+    times = {}
     page.wait_for_timeout(SETTLED_MS)
     for selector in TOUCHED:
         found = page.locator(f"{selector} >> visible=true").first
         if found.count():
-            found.tap()
-            page.wait_for_timeout(200)
+            found.evaluate(SCROLL_TO)
+            box = found.bounding_box()
+            assert box
+            page.wait_for_timeout(SETTLED_MS)
+            page.evaluate("seen.interaction = 0")
+            page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+            page.wait_for_timeout(TAPPED_MS)
             if selector == TEXT_BOX:
                 page.keyboard.type("1")
-    page.wait_for_timeout(SETTLED_MS)
+                page.wait_for_timeout(TAPPED_MS)
+            times[selector] = page.evaluate("seen.interaction")
+    return times
 
 
 def _painted(page: Page, shelf: Shelf, path: str, times: int = TIMES) -> list[float]:
@@ -171,7 +200,7 @@ def _told(path: str, figures: list[tuple[Goal, Any]]) -> int:
     said, missed = [], 0
     for goal, figure in figures:
         # A page that never painted was not quick.
-        is_met = figure <= goal.most and (figure > 0 or goal in (SHIFT, INTERACTION))
+        is_met = figure <= goal.most and (figure > 0 or goal.most in (SHIFT.most, INTERACTION.most))
         missed += not is_met
         shown = f"{figure:.0f} {goal.unit}" if goal.unit else f"{figure:.3f}"
         said.append(f"{goal.called} {shown}{'' if is_met else f' (MISSED: at most {goal.most:g})'}")
