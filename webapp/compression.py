@@ -13,7 +13,7 @@ import gzip
 from flask import Flask, Response, request
 
 LEAST_BYTES = 1000  # below, it all fits one packet anyway
-LEVEL = 6
+LEVEL = 9  # the longest page takes 2 ms; at 6 it takes 1 ms and is a twentieth heavier
 KINDS = {"text/html", "application/json", "application/manifest+json", "text/javascript", "image/svg+xml", "text/csv"}
 
 

@@ -28,7 +28,7 @@ THEMES = [
     pytest.param("dark", COLOURS, {}, id="dark"),
     pytest.param("light", COLOURS, {"sun": "on"}, id="sun"),
 ]
-HTML_BYTES, LIST_BYTES, PAPER_BYTES = 14_000, 20_000, 30_000
+HTML_BYTES, LIST_BYTES, PAPER_BYTES = 14_000, 16_000, 22_000
 SCRIPT_BYTES, STYLE_BYTES, FIRST_LOAD_BYTES = 40_000, 20_000, 150_000
 TABS, TABS_BACK = 40, 25
 
