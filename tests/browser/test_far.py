@@ -30,8 +30,8 @@ def test_what_is_far_is_left_alone(docket):
 
 def test_nothing_moves_because_of_it(docket):
     high = docket.evaluate("document.documentElement.scrollHeight")
-    for _ in range(high // 600):
-        docket.evaluate("scrollBy(0, 600)")
+    for _ in range(high // 250):
+        docket.evaluate("scrollBy(0, 250)")
         docket.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
     assert docket.evaluate("document.documentElement.scrollHeight") == high
     assert docket.evaluate("shifted") == 0
@@ -64,6 +64,7 @@ def test_rings_of_focus_are_not_cut_off(docket):
 def test_a_page_behind_cautions_opens_in_parts(a_phone, shelf):
     page = a_phone()
     page.goto(f"{shelf.origin}/plans/{shelf.unread_plan}/docket")
+    page.wait_for_load_state("networkidle")  # its modules have begun
     page.evaluate("""() => {
         const tick = new CustomEvent("marked", { detail: { key: "caution/read", value: "yes" } });
         dispatchEvent(tick);  // as from this device's own store: nothing is saved, other tests find it unread
