@@ -39,6 +39,7 @@ def escalations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[Escalation,
         *_around_the_panel(job),
         *(found for place in job.places for found in _around(job, catalogue, plan, place)),
         *(found for load in job.loads for found in _critical(load)),
+        *_outdoors(job),
     )
 
 
@@ -128,13 +129,13 @@ def _around(job: Job, catalogue: Catalogue, plan: Plan, place: Place) -> Iterato
                 yield Escalation(kind="mains", text=text, subject=name)
     if place.fuel:
         yield _fuel(place.label)
-    if (place.outdoors and place.run_m > LONG_RUN_M) or place.above_roof:
-        yield Escalation(
-            kind="outdoors",
-            text=f"The run to {place.label} goes outdoors: surge protection and bonding are not part of this plan.",
-            subject=place.label,
-            blocks=False,
-        )
+
+
+def _outdoors(job: Job) -> Iterator[Escalation]:
+    exposed = [place.label for place in job.places if place.above_roof or (place.outdoors and place.run_m > LONG_RUN_M)]
+    if exposed:
+        text = f"Surge protection and bonding are not part of this plan; runs that go outdoors: {', '.join(exposed)}."
+        yield Escalation(kind="outdoors", text=text, blocks=False)
 
 
 def _wet(where: str, volts: float) -> Escalation:

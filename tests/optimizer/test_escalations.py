@@ -175,6 +175,11 @@ def test_surge_protection_is_work_beside_the_plan(mast: dict[str, Any], asked: b
     assert not any(each.blocks for each in found)
 
 
+def test_runs_outdoors_are_named_together() -> None:
+    (found,) = escalations(a_job(mast={"above_roof": True}, desk={"outdoors": True}), a_catalogue(), a_plan())
+    assert found.text.endswith("runs that go outdoors: desk, mast.")
+
+
 def test_the_plan_document_carries_every_reason_and_what_it_asks() -> None:
     job = a_job(desk={"fuel": True}, lamp={"critical": "health"})
     said = cautions_for(job, a_catalogue(), a_plan())

@@ -104,7 +104,7 @@ PERSON = (
         "%(name)s is part of what keeps the vehicle or boat safe: we do not change its supply. Leave it as it is, or "
         "say that it keeps its own supply and this one is added beside it"
     ),
-    N_("the run to %(name)s goes outdoors: surge protection and bonding are not part of this plan"),
+    N_("surge protection and bonding are not part of this plan; runs that go outdoors: %(name)s"),
     N_(
         "parts here pass 30 V DC. The job names no wet place; where one gets wet, such parts must be insulated or "
         "enclosed"

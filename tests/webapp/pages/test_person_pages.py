@@ -131,7 +131,8 @@ def test_surge_protection_asks_for_a_person_and_closes_nothing(browser, planned)
     job = read_case("case-062")["job"]
     places = [job["places"][0] | {"above_roof": True}, *job["places"][1:]]
     page = browser.open(f"/plans/{planned(an_answer(), places=places)}/buy")
-    assert "surge protection and bonding are not part of this plan. Have a qualified person do that work." in page.words
+    place = places[0].get("name") or places[0]["id"]
+    assert f"runs that go outdoors: {place}. Have a qualified person do that work." in page.words
     assert "Total" in page.words
     assert NOBODY not in page.words
 
