@@ -379,3 +379,13 @@ def test_what_has_no_answer_is_not_explained(job_id):
         plans.explain_plan(plans.start_plan(job_id))
     with pytest.raises(NotFound):
         plans.explain_plan("no such plan")
+
+
+def test_a_catalogue_is_read_once_for_all_plans_from_it(job_id, monkeypatch):
+    """It takes long, and a plan can be asked for while the database is locked for others."""
+    plans.start_plan(job_id)
+    revision = catalogue.current().revision
+    monkeypatch.setattr(schemas, "read_catalogue", lambda _document: pytest.fail("read again"))
+    monkeypatch.setattr(catalogue, "at", lambda _revision: pytest.fail("fetched again"))
+    plan = plans.get_plan(plans.start_plan(job_id))
+    assert plan.catalogue_revision == revision

@@ -5,23 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from flask import Blueprint, current_app, flash, redirect, url_for
+from flask import Blueprint, flash, redirect, url_for
 from flask.typing import ResponseReturnValue
 
-from optimizer.catalogue import Catalogue
-from webapp import schemas
 from webapp.present import cautions, words
 from webapp.present.job_state import job_state
 from webapp.routes import askers
 from webapp.routes.once import known_as, new_op_id, not_done, tell
-from webapp.services import catalogue, jobs, statements
+from webapp.services import jobs, statements
 from webapp.services.errors import FaultyDocument
 from webapp.services.statements import EntryGone
 from webapp.texts import _
 
 bp = Blueprint("pages", __name__)
 ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
-REMEMBERED = 4  # catalogues kept as values
 
 Document = dict[str, Any]
 
@@ -93,15 +90,3 @@ def take_out(job_id: str, array: str, entry_id: str, called: str) -> None:
         tell(undo=removed)
         undo = url_for("pages.put_back", job_id=job_id, revision=removed)
         flash(_("Removed: %(called)s.", called=called), f"undo {undo} {known_as()}")
-
-
-def catalogue_value(revision: int) -> Catalogue:
-    """A stored catalogue as a value. A revision never changes, so the app remembers the last few."""
-    known: dict[int, Catalogue] = current_app.extensions.setdefault("thriftloom_catalogues", {})
-    if revision not in known:
-        reading = schemas.read_catalogue(catalogue.at(revision).document)
-        assert reading.value is not None  # only sound catalogues are stored
-        if len(known) >= REMEMBERED:
-            known.clear()
-        known[revision] = reading.value
-    return known[revision]

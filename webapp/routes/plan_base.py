@@ -22,8 +22,7 @@ from webapp.present.checks import may_build
 from webapp.present.plan_parts import parts_of
 from webapp.present.qr import QrView, qr_view
 from webapp.present.words import moment
-from webapp.routes.page_base import catalogue_value
-from webapp.services import jobs, marks, plans
+from webapp.services import catalogue, jobs, marks, plans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,8 +64,8 @@ def opened(job: jobs.JobRecord, record: plans.PlanRecord, plan: Plan) -> Opened:
     """A finished plan with an answer, from the documents it was made from."""
     stated = schemas.read_job(record.job_document)
     assert stated.value is not None  # read before it was planned
-    catalogue = catalogue_value(record.catalogue_revision)
-    return Opened(job=job, record=record, stated=stated.value, catalogue=catalogue, plan=plan)
+    parts = catalogue.value_of(record.catalogue_revision)
+    return Opened(job=job, record=record, stated=stated.value, catalogue=parts, plan=plan)
 
 
 def answer_of(record: plans.PlanRecord) -> Plan | None:

@@ -6,11 +6,12 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from optimizer.catalogue import Catalogue
 from webapp import db, schemas
 from webapp.repositories import catalogue, jobs, plans
-from webapp.repositories.rows import CatalogueRecord, JobRecord, PlanRecord, PlanSummary, PlanTask
+from webapp.repositories.rows import JobRecord, PlanRecord, PlanSummary, PlanTask
 from webapp.schemas import Fault
-from webapp.services.catalogue import found as found_catalogue
+from webapp.services.catalogue import value_of
 from webapp.services.errors import Busy, FaultyDocument, NotFound
 from webapp.texts import N_, _
 
@@ -59,11 +60,11 @@ def start_plan(job_id: str, time_limit_s: float = TIME_LIMIT_S, *, asked_by: str
     """
     with db.current().reading() as session:
         job = _kept(jobs.find(session, job_id))
-        newest = found_catalogue(session, catalogue.newest_number(session) or 0)
-    faults = (*time_limit_faults(time_limit_s), *_job_faults(job, newest))
+        newest = catalogue.newest_number(session) or 0
+    faults = (*time_limit_faults(time_limit_s), *_job_faults(job, value_of(newest)))
     if faults:
         raise FaultyDocument(faults)
-    return _ask(job.id, job.revision, newest.revision, time_limit_s, asked_by)
+    return _ask(job.id, job.revision, newest, time_limit_s, asked_by)
 
 
 def plan_again(plan_id: str, time_limit_s: float | None = None, *, asked_by: str | None = None) -> str:
@@ -243,9 +244,6 @@ def _found(plan: PlanRecord | None) -> PlanRecord:
     return plan
 
 
-def _job_faults(job: JobRecord, newest: CatalogueRecord) -> tuple[Fault, ...]:
+def _job_faults(job: JobRecord, newest: Catalogue) -> tuple[Fault, ...]:
     stated = schemas.read_job(job.document)
-    if stated.value is None:
-        return stated.faults
-    known = schemas.read_catalogue(newest.document).value
-    return schemas.cross_faults(stated.value, known) if known else ()
+    return stated.faults if stated.value is None else schemas.cross_faults(stated.value, newest)
