@@ -1,7 +1,7 @@
 """The command line of a server that holds one answer back: `python -m tests.browser.held serve ...`.
 
 The file `hold` in its data folder names a path. The next GET of it is answered as ever, but the answer leaves only
-when the file `held`, which the first one becomes, is gone. Status lines in `broken` are the answers to `/sync`.
+when the file `held`, which the first one becomes, is gone.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ import waitress
 from webapp import cli
 
 FOLDER = Path(os.environ["THRIFTLOOM_DATA"])
-HOLD, HELD, BROKEN = FOLDER / "hold", FOLDER / "held", FOLDER / "broken"
+HOLD, HELD = FOLDER / "hold", FOLDER / "held"
 LONGEST_S = 40
 STEP_S = 0.05
 
@@ -28,9 +28,6 @@ def holding(inner: Any) -> Any:
     """An application whose answers can be held back."""
 
     def answer(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
-        if environ["PATH_INFO"] == "/sync" and (status := _next_broken()):
-            start_response(status, [("Content-Type", "text/plain")])
-            return [b"broken"]
         is_held = environ["REQUEST_METHOD"] == "GET" and _is_held(environ["PATH_INFO"])
         body = list(inner(environ, start_response))
         if is_held:
@@ -52,17 +49,6 @@ def _wait() -> None:
     ends = time.monotonic() + LONGEST_S
     while HELD.exists() and time.monotonic() < ends:
         time.sleep(STEP_S)
-
-
-def _next_broken() -> str:
-    with suppress(OSError):
-        first, *rest = BROKEN.read_text().splitlines()
-        if rest:
-            BROKEN.write_text("\n".join(rest))
-        else:
-            BROKEN.unlink()
-        return first
-    return ""
 
 
 if __name__ == "__main__":
