@@ -3,27 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from optimizer.catalogue import Cable, Catalogue
 from optimizer.physics.ampacity import ampacity_a
 from optimizer.physics.resistance import loop_ohm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Pair:
     """Going and return conductor as they can be bought."""
 
     cables: tuple[Cable, ...]  # one twin, or positive then negative
 
-    @property
+    @cached_property
     def ids(self) -> tuple[str, ...]:
         return tuple(cable.id for cable in self.cables)
 
-    @property
+    @cached_property
     def mm2(self) -> float:
         return self.cables[0].mm2
 
-    @property
+    @cached_property
     def max_fuse_a(self) -> float:
         """Usual ceiling of a small conductor; infinite where none is stated. [A]"""
         return min(

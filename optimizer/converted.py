@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from optimizer.catalogue import Catalogue, Fuse, Holder, Stage
 from optimizer.conductors import Pair
@@ -24,34 +24,40 @@ class ConvertedFeeds:
         self._prices = prices
         self._asked: dict[tuple[str, float, float], tuple[float, float] | None] = {}
 
-    def options(self, load: Load, chain: tuple[Stage, ...], pair: Pair | None, lead_ohm: float) -> Iterator[FeedOption]:
-        """The feed through one chain and lead, once for every fuse that may protect its output."""
+    def options(
+        self, load: Load, chain: tuple[Stage, ...], leads: Iterable[tuple[Pair | None, float]]
+    ) -> Iterator[FeedOption]:
+        """The feed through one chain with each of some leads [Ω], once for every fuse that may protect its output."""
+        floor_v = stage_floor_v(self._job, load, chain)
+        if floor_v > self._job.bus.low_v:
+            return
         fixer = next(stage for stage in reversed(chain) if stage.out_v is not None)
         assert fixer.out_v is not None
-        asked_w = self._asked_w(load, fixer.out_v, lead_ohm)
-        if asked_w is None:
-            return
-        peak_out_w, typical_out_w = asked_w
-        floor_v = stage_floor_v(self._job, load, chain)
-        outputs_w, peak_in_w = through_w(chain, peak_out_w)
-        if floor_v > self._job.bus.low_v or not self.is_rated(chain, outputs_w):
-            return
-        average_w = chain_average_w(load, chain, typical_out_w)
-        for fused, limit_a in self.protections(chain, fixer, peak_out_w):
-            if fused and pair and fused[0].rating_a > pair.max_fuse_a:
+        limit_a = fuse_limit_a(chain)
+        for pair, lead_ohm in leads:
+            asked_w = self._asked_w(load, fixer.out_v, lead_ohm)
+            if asked_w is None:
                 continue
-            yield FeedOption(
-                load=load.id,
-                stages=chain,
-                lead=pair,
-                output_fuse=fused,
-                floor_v=floor_v,
-                draw=Draw(power_w=peak_in_w),
-                average_w=average_w,
-                max_fuse_a=fuse_limit_a(chain),
-                lead_needs_a=limit_a if pair else 0.0,
-                share=self._share(load, chain, outputs_w, typical_out_w),
-            )
+            peak_out_w, typical_out_w = asked_w
+            outputs_w, peak_in_w = through_w(chain, peak_out_w)
+            if not self.is_rated(chain, outputs_w):
+                continue
+            average_w = chain_average_w(load, chain, typical_out_w)
+            for fused, needs_a in self.protections(chain, fixer, peak_out_w):
+                if fused and pair and fused[0].rating_a > pair.max_fuse_a:
+                    continue
+                yield FeedOption(
+                    load=load.id,
+                    stages=chain,
+                    lead=pair,
+                    output_fuse=fused,
+                    floor_v=floor_v,
+                    draw=Draw(power_w=peak_in_w),
+                    average_w=average_w,
+                    max_fuse_a=limit_a,
+                    lead_needs_a=needs_a if pair else 0.0,
+                    share=self._share(load, chain, outputs_w, typical_out_w),
+                )
 
     def _asked_w(self, load: Load, out_v: float, lead_ohm: float) -> tuple[float, float] | None:
         """Peak and typical power at the head of a lead; None where the lead loses too much. [W]"""

@@ -147,9 +147,12 @@ class FeedFinder:
     # -- leads --------------------------------------------------------------------------------------------------
 
     def _with_leads(self, load: Load, chain: tuple[Stage, ...]) -> Iterator[FeedOption]:
-        size = self._direct if fixed_v(chain) is None else self._converted.options
-        for pair, lead_ohm in self._leads(load, chain):
-            yield from size(load, chain, pair, lead_ohm)
+        leads = self._leads(load, chain)
+        if fixed_v(chain) is not None:
+            yield from self._converted.options(load, chain, leads)
+            return
+        for pair, lead_ohm in leads:
+            yield from self._direct(load, chain, pair, lead_ohm)
 
     def _leads(self, load: Load, chain: tuple[Stage, ...]) -> Iterator[tuple[Pair | None, float]]:
         """Leads that may follow a chain, with their loop. [Ω]"""

@@ -43,6 +43,7 @@ class PriceTable:
         """Args: index: (row, position) of a part among those of `prices`, each at most once in a row."""
         self._of = prices
         self._index = index
+        self._by_position = np.ascontiguousarray(index.T)
         self._count = (index != prices.nothing).sum(axis=1)
         self._saved = prices.saved[index].sum(axis=1)
         self.price = prices.price[index].sum(axis=1)  # one more figure: no row is surely cheaper than one with less
@@ -76,11 +77,11 @@ class PriceTable:
         """
         prices = self._of
         parts = [n for n in self._index[one].tolist() if n != prices.nothing]
-        index = self._index[rivals]
+        index = self._by_position[:, rivals]
         saved, price, sellers = self._saved[rivals], self.price[rivals], self._sellers[rivals]
         common = np.zeros(len(rivals), dtype=np.intp)
         for bit, part in enumerate(parts):
-            has = (index == part).any(axis=1)
+            has = (index == part).any(axis=0)
             if has.any():
                 common += has.astype(np.intp) << bit
                 saved = saved - has * prices.saved[part]
@@ -91,7 +92,7 @@ class PriceTable:
             common += kinds << len(parts)
         most = np.full(len(rivals), np.inf)
         every = (1 << len(parts)) - 1
-        for code in np.unique(common).tolist():
+        for code in set(common.tolist()):
             besides = further(code >> len(parts))
             if besides is None:
                 continue
