@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 from ortools.sat.python import cp_model
 
@@ -78,11 +79,16 @@ def cheapest_plan(
     solved = Search(built, max(clock.left_s, _MOMENT_S), on_progress, stop, answer, by_price_alone=by_price_alone).run()
     if solved.status == "infeasible":
         return Plan(status="infeasible", total_cents=None, bound_cents=None)
-    if solved.total_cents is None:
-        return by_hand or nothing
-    if by_hand is not None and by_hand.total_cents is not None and by_hand.total_cents < solved.total_cents:
-        return _with_bound(by_hand, max(by_hand.bound_cents or 0, solved.bound_cents or 0))
-    return read_plan(instance, built, solved)
+    others = [by_hand, solved.cheaper.plan if solved.cheaper else None]
+    best = min((other for other in others if other is not None), key=_total_cents, default=None)
+    if best is not None and (solved.total_cents is None or _total_cents(best) < solved.total_cents):
+        return _with_bound(best, max(best.bound_cents or 0, solved.bound_cents or 0))
+    return nothing if solved.total_cents is None else read_plan(instance, built, solved)
+
+
+def _total_cents(found: Plan) -> int:
+    assert found.total_cents is not None
+    return found.total_cents
 
 
 def _by_hand(instance: Instance) -> tuple[Answer | None, Plan | None]:
@@ -98,11 +104,9 @@ def _by_hand(instance: Instance) -> tuple[Answer | None, Plan | None]:
 
 def _with_bound(found: Plan, bound_cents: int) -> Plan:
     """A plan with what no plan costs less than; nothing is cheaper where they meet."""
-    assert found.total_cents is not None
-    is_cheapest = bound_cents >= found.total_cents
-    return replace(
-        found, status="optimal" if is_cheapest else "feasible", bound_cents=min(bound_cents, found.total_cents)
-    )
+    total_cents = _total_cents(found)
+    status: Literal["optimal", "feasible"] = "optimal" if bound_cents >= total_cents else "feasible"
+    return replace(found, status=status, bound_cents=min(bound_cents, total_cents))
 
 
 def has_plan(instance: Instance, *, time_limit_s: float, budget_cents: int | None = None) -> bool | None:

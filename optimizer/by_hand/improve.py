@@ -54,11 +54,21 @@ class Improver:
                 best = found
         if best is None or (answer is not None and answer.total_cents <= best[0]):
             return answer
-        needs = needs_of(self._desk, best[1])
-        bill = None if needs is None else buy(self._desk, self._shop, needs, best_sellers)
-        if bill is None or (answer is not None and answer.total_cents <= bill.cents):
+        bought = self._bought(best[1])
+        if bought is None or (answer is not None and answer.total_cents <= bought.total_cents):
             return answer
-        return Answer(desk=self._desk, choices=best[1], bill=bill)
+        return bought
+
+    def around(self, choices: Choices, effort: int) -> Answer | None:
+        """A plan found by looking around some choices with so much effort; None where what they take is not on sale."""
+        self._left = effort
+        cents = self._cents(choices)
+        return None if math.isinf(cents) else self._bought(self._descend(cents, choices, effort)[1])
+
+    def _bought(self, choices: Choices) -> Answer | None:
+        needs = needs_of(self._desk, choices)
+        bill = None if needs is None else buy(self._desk, self._shop, needs, best_sellers)
+        return None if bill is None else Answer(desk=self._desk, choices=choices, bill=bill)
 
     # -- starts -------------------------------------------------------------------------------------------------------
 

@@ -260,10 +260,15 @@ def average_terms(v: Variables) -> list[Term]:
 
 def most_average(v: Variables) -> int:
     """More than the average power of any plan: each load at its thirstiest. [1/SCALE W]"""
+    return _most_at_once(v, average_terms(v))
+
+
+def _most_at_once(v: Variables, terms: list[Term]) -> int:
+    """More than some terms come to in any plan: each load at its thirstiest."""
     by_load: dict[str, int] = {}
     feeds = {var.index: load.id for load in v.instance.loads for _, var in v.all_feeds(load)}
     feeds.update({var.index: load.id for load in v.instance.loads for var in v.ac(load)})
-    for coef, var in average_terms(v):
+    for coef, var in terms:
         name = feeds.get(var.index, "inverter")
         by_load[name] = max(by_load.get(name, 0), coef)  # credits are below zero
     return sum(by_load.values())
@@ -275,7 +280,8 @@ def one_bank(model: Model, v: Variables) -> None:
 
 def autonomy(model: Model, v: Variables) -> None:
     """The bank sustains the average power for the hours asked."""
-    available = [(scaled_down(option.available_w, SCALE), var) for option, var in v.bank]
+    most = most_average(v)
+    available = [(min(scaled_down(option.available_w, SCALE), most), var) for option, var in v.bank]
     model.add(total(average_terms(v)) <= total(available))
 
 
@@ -291,7 +297,8 @@ def bank_peak(model: Model, v: Variables) -> None:
             terms += [(scaled_up(ac_peak_w(load) / efficiency / low_v, SCALE), var) for var in v.ac(load)]
     if job.ac is not None:
         terms.append((scaled_up(job.ac.idle_w / low_v, SCALE), v.ac_used))
-    allowed = [(scaled_down(option.max_discharge_a, SCALE), var) for option, var in v.bank]
+    most = _most_at_once(v, terms)
+    allowed = [(min(scaled_down(option.max_discharge_a, SCALE), most), var) for option, var in v.bank]
     model.add(total(terms) <= total(allowed))
 
 

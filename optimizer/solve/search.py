@@ -23,6 +23,7 @@ from optimizer.solve.linear import LinearModel
 from optimizer.solve.packing import Packed, Unfit, packed, rule_out
 from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
+from optimizer.solve.second_look import SecondLook
 from optimizer.solve.sure_price import surely_spent_cents
 from optimizer.solve.variables import Term, Var, Variables, total, upper
 from optimizer.solve.whole_circuits import WHOLE_CIRCUIT_RULES
@@ -31,13 +32,12 @@ Report = Callable[[Progress], None]
 NO_LIMIT_S = 1e6
 _LARGEST = 1 << 60  # objective that the solver's whole numbers hold
 _TRIES = 20  # at buying for given circuits, each without what could not be cut
-JOINT_LIMIT = 6.0  # deterministic seconds for price and power together, on jobs of a few loads
-FEW_LOADS = 6
-MANY_LOADS = 12  # above which good solutions are looked for in a part of the model first:
-AROUND_CENTS = 100.0  # in what the relaxation prices dearer by no more than this,
+FEW_LOADS = 6  # up to which price and power are asked for together first,
+JOINT_LIMIT = 6.0  # for so many deterministic seconds; above it good solutions are looked for in a part of the model:
+AROUND_CENTS = 75.0  # in what the relaxation prices dearer by no more than this,
 AROUND_SHARE, AROUND_S = 0.35, 25.0  # for this part of the time left, and for so long at the most
 SETTLE_S = 5.0  # wall-clock guard for buying what given circuits take, also when time is up: else nothing is to show
-FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take
+FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take, all tries together
 # deterministic seconds for power at a proven price, and for fuse ratings and order lines after; then the best stands
 TIE_LIMIT = 1.0
 TIE_LIMIT_LARGE = 0.5  # the same for more loads, where neither is proven in any time worth waiting for
@@ -62,6 +62,7 @@ class Solved:
     bound_cents: int | None
     value: Callable[[Var], int] | None
     packed: list[Packed] = field(default_factory=list)  # cuts from spools that the model knows by length only
+    cheaper: Answer | None = None  # worked over by hand, below `total_cents` or where there is none
 
 
 def build_model(instance: Instance, without: Iterable[Rule] = (), most_by_sets: int = MOST_BY_SETS) -> PlanModel:
@@ -107,6 +108,8 @@ class Search:
         self._has_unfit = False
         self._is_restricted = False  # the model leaves plans out: what it proves says nothing of those
         self._has_looked_around = False
+        self._second_look = None if self._has_few_loads else SecondLook(built.v)
+        self._worked_over: Answer | None = None  # the cheapest that the second look came to
         self._candidate: list[int] = []  # solution last looked at
         self._best_cents: int | None = None if first is None else first.total_cents
         self._bound_cents = 0
@@ -133,7 +136,7 @@ class Search:
         if status == cp_model.INFEASIBLE and not self._is_restricted:
             return Solved("infeasible", None, None, None)
         if not self._solution:
-            return Solved("unknown", None, None, None)
+            return Solved("unknown", None, self._bound_cents, None, cheaper=self._worked_over)
         best = self._cost_cents()
         if status == cp_model.OPTIMAL and not self._is_restricted and self._undecided_cents is None:
             if not self._by_price_alone:
@@ -142,11 +145,12 @@ class Search:
                 self._break_ties()
             return Solved("optimal", best, best, self._value, self._packed)
         bound = min(self._bound_cents, best)
-        return Solved("optimal" if bound == best else "feasible", best, bound, self._value, self._packed)
+        cheaper = self._worked_over if self._worked_over and self._worked_over.total_cents < best else None
+        return Solved("optimal" if bound == best else "feasible", best, bound, self._value, self._packed, cheaper)
 
     def _cheapest(self) -> int:
         """Price and power together where that is proven soon; otherwise the price by HiGHS, then the power."""
-        status = int(self._until_cut(self._jointly))
+        status = int(self._until_cut(self._jointly)) if self._has_few_loads else int(cp_model.UNKNOWN)
         if status == cp_model.OPTIMAL and self._cent != self._weight:
             self._least_power()
         if status not in (cp_model.FEASIBLE, cp_model.UNKNOWN) or self._is_over():
@@ -166,8 +170,7 @@ class Search:
 
     def _jointly(self) -> int:
         self._hint()
-        loads = len(self._built.v.instance.loads)
-        solver = self._solver(JOINT_LIMIT if loads <= FEW_LOADS else JOINT_LIMIT / loads)
+        solver = self._solver(JOINT_LIMIT)
         status = solve(
             solver,
             self._built.cp,
@@ -187,7 +190,7 @@ class Search:
 
     def _by_price(self) -> int:
         linear = LinearModel(self._built.cp, self._built.bought.cost)
-        if len(self._built.v.instance.loads) > MANY_LOADS and not self._has_looked_around:
+        if not self._has_few_loads and not self._has_looked_around:
             self._look_around(linear)
         found = linear.minimize(
             limit_s=self._left_s(),
@@ -254,14 +257,16 @@ class Search:
 
     def _solve_with(self, values: dict[int, int]) -> None:
         """The cheapest solution with some variables given, kept if it is the best so far."""
+        left = FIRST_LIMIT
         for _ in range(_TRIES):
             held = self._built.cp.clone()
             for index, value in values.items():
                 held.add(held.get_int_var_from_proto_index(index) == value)
-            solver = new_solver(limit_s=SETTLE_S, deterministic_limit=FIRST_LIMIT)
+            solver = new_solver(limit_s=SETTLE_S, deterministic_limit=left)
             if solve(solver, held, stop=self._stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
-            if self._keep(solver):
+            left -= solver.response_proto.deterministic_time
+            if self._keep(solver) or left <= 0:
                 return
 
     def _hint(self) -> None:
@@ -278,8 +283,12 @@ class Search:
         return max(0, math.floor(objective / self._cent))
 
     @property
+    def _has_few_loads(self) -> bool:
+        return len(self._built.v.instance.loads) <= FEW_LOADS
+
+    @property
     def _tie_limit(self) -> float:
-        return TIE_LIMIT if len(self._built.v.instance.loads) <= FEW_LOADS else TIE_LIMIT_LARGE
+        return TIE_LIMIT if self._has_few_loads else TIE_LIMIT_LARGE
 
     def _hold_power_of_each_load(self) -> None:
         """Leaves every load the feeds that draw exactly as much as its feed in the plan at hand."""
@@ -355,6 +364,10 @@ class Search:
     def _look_at(self, solution: list[int]) -> None:
         """A solution found on the way: it stands if it can be cut."""
         self._stands(solution, self._cut(solution), ranked=True)
+        answer = self._second_look.at(lambda var: solution[var.index]) if self._second_look else None
+        if answer is not None and (self._worked_over is None or answer.total_cents < self._worked_over.total_cents):
+            self._worked_over = answer
+            self._note_best(answer.total_cents)
 
     def _consider(self, solution: list[int], *, ranked: bool = True) -> bool:
         """Whether a solution can be cut. What cannot is ruled out.
