@@ -465,6 +465,13 @@ def test_a_plan_that_needs_a_person_says_so_and_who_it_is(folder, planner, capsy
     assert json.loads(Path("out.json").read_text())["cautions"][-1] == "Ada Finch answers for this plan."
 
 
+def test_spaces_name_nobody(folder, planner, capsys):
+    a_petrol_job()
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "  "]) == cli.DONE
+    assert "Nobody answers for this plan yet" in capsys.readouterr().err
+    assert "answers for this plan." not in Path("out.json").read_text()
+
+
 def test_a_plan_that_needs_nobody_names_nobody(folder, planner, capsys):
     assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "Ada Finch"]) == cli.DONE
     assert "answers" not in capsys.readouterr().err

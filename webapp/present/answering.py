@@ -76,6 +76,7 @@ NOBODY = "Nobody answers for this plan yet: buy, cut and build nothing from it. 
 
 def with_person(job: Job, catalogue: Catalogue, plan: Plan, name: str) -> Plan:
     """The plan with the name of who answers for it among its cautions, where somebody has to."""
+    name = " ".join(name.split())  # nobody is named by spaces alone
     waits = any(each.blocks for each in escalations(job, catalogue, plan))
     return replace(plan, cautions=(*plan.cautions, f"{name}{ANSWERS}")) if name and waits else plan
 
