@@ -25,6 +25,7 @@ class Spec:
     quantity: str = "number"  # how a number is read: see forms.reading; money is typed as 4.50, held as 450 cents
     percent: bool = False  # typed as 80, held as 0.8
     optional: bool = False
+    replaceable: bool = False  # may be left empty where other fields say it
     default: Any = None  # what its absence from a document means
     choices: tuple[tuple[str, str], ...] = ()
     named: bool = False  # the choices are names that people or catalogues gave: never translated
@@ -80,6 +81,11 @@ class Field:
         if self.spec.named:
             return self.spec.choices
         return tuple((value, _(words)) for value, words in self.spec.choices)
+
+    @property
+    def needed(self) -> bool:
+        """Whether it can never be left empty: what a browser may check by itself."""
+        return not (self.spec.optional or self.spec.replaceable)
 
     @property
     def step(self) -> float:

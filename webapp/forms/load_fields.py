@@ -55,6 +55,7 @@ FIRST = (
     ),
     Spec(
         name="typical_w",
+        replaceable=True,  # by what a meter said
         help=help.USUAL_WATTS,
         term="typical-draw",
         label=N_("Usual draw while on, watts"),

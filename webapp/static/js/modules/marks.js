@@ -58,11 +58,11 @@ export default class Marks {
     const at = await page.keptAt;
     const known = at ? Object.entries(await outbox.marked(this.#plan)).filter(([, [, made]]) => made > at) : [];
     const waiting = (await outbox.all()).filter(({ body }) => body.kind === "mark" && body.plan === this.#plan);
-    for (const [key, said] of [...known.map(([key, [said]]) => [key, said]), ...waiting.map(({ body }) => [body.key, body.new])]) {
+    for (const [key, said, counted = said] of [...known.map(([key, [said]]) => [key, said]), ...waiting.map(({ body, state }) => [body.key, body.new, state === "refused" ? body.old : body.new])]) {
       if (!names(this.#form).includes(key)) continue;
-      const shown = inField(said, this.#form.elements[key]?.dataset?.unit);
-      fill(this.#form, key, shown);
-      setBase(this.#form, key, shown);
+      const unit = this.#form.elements[key]?.dataset?.unit;
+      fill(this.#form, key, inField(said, unit));
+      setBase(this.#form, key, inField(counted, unit));
       dispatchEvent(new CustomEvent("marked", { detail: { key, value: said } }));
     }
   }

@@ -1,5 +1,5 @@
 // The page of this device: what waits, what needs the person, what is kept, and what can be done about it.
-import { amendAddress } from "../offline/amend.js";
+import { amendAddress, isTyped } from "../offline/amend.js";
 import { uuid } from "../offline/ids.js";
 import { fetchOne, here, removeAll } from "../offline/keep.js";
 import * as outbox from "../offline/outbox.js";
@@ -51,7 +51,7 @@ export default class Stored {
     row.querySelector("[data-gone]").hidden = entry.state !== "gone";
     slot(row, "errors").replaceChildren(...[...Object.values(errors), ...general].map((textContent) => Object.assign(document.createElement("li"), { textContent })));
     const open = slot(row, "open");
-    if (entry.state === "gone" || !entry.body.changes) open.remove();
+    if (entry.state === "gone" || !(isTyped(entry.body) || entry.body.kind === "mark")) open.remove();
     else open.href = entry.body.handle || entry.body.kind === "start" ? amendAddress(entry) : entry.page;
     return row;
   }

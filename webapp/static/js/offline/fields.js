@@ -60,6 +60,9 @@ export const answers = (form) => Object.fromEntries(names(form).map((name) => [n
 /** Whether something was typed or chosen that is not saved. */
 export const isDirty = (form) => Object.keys(changes(form)).length > 0;
 
+/** The first field that the page itself finds wanting: of all, or of those that were changed. */
+export const lacking = (form, isAll) => [...form.elements].find((each) => isField(each) && !each.validity.valid && (isAll || base(form, each.name).trim() !== text(form, each.name)));
+
 /** What stands beside a field, for a list of changes. */
 export function label(form, name) {
   const [first] = called(form, name);

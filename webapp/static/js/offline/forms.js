@@ -1,6 +1,6 @@
 // Forms that can wait: sent as ever where the server answers, kept on this device where it does not.
 import { noteChanges } from "./copies.js";
-import { answers, changes, isDirty, names, served, shown, text } from "./fields.js";
+import { answers, changes, isDirty, lacking, names, served, shown, text } from "./fields.js";
 import { ANY_JOB, newHandle, newJobId, uuid } from "./ids.js";
 import * as outbox from "./outbox.js";
 import * as page from "./page.js";
@@ -117,7 +117,18 @@ function put(form, name, value) {
   input.value = value;
 }
 
+/** Whether nothing is missing that the page asks for; else the browser says so. A server would say it in its own words. */
+function isWhole(form, button) {
+  const field = button?.formNoValidate ? null : lacking(form, isNew(form));
+  field?.closest("details")?.setAttribute("open", "");
+  return !field || field.reportValidity();
+}
+
+/** Whether it states something from the beginning. */
+const isNew = (form) => ["start", "add"].includes(form.dataset.op) || (form.dataset.op in ADDED && !form.elements.entry?.value);
+
 async function keep(form, button, job, note, isOnline) {
+  if (!isWhole(form, button)) return;
   await dropStuck(form, job);
   const amended = note.amends && (await outbox.all()).find(({ body }) => body.op_id === note.amends);
   await outbox.add(note);
@@ -162,7 +173,7 @@ const added = (form, button) => (button.name === "preset" ? { preset: button.val
 
 function stated(form, job, entry, handle) {
   const body = { kind: "form", job, form: form.dataset.op, entry, units: units() };
-  if (ADDED[form.dataset.op] && !entry) return [{ ...body, handle, changes: answers(form) }];
+  if (isNew(form)) return [{ ...body, handle, changes: answers(form) }];
   return isDirty(form) ? [{ ...body, changes: changes(form) }] : [];
 }
 

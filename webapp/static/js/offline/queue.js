@@ -14,8 +14,9 @@ function placed(list, made, amends) {
 /** Ticked and unticked before it was sent: that is one change, or none. */
 function joined(list, made) {
   const before = list.findLast(({ body }) => body.kind === "mark" && body.plan === made.body.plan && body.key === made.body.key);
-  if (!before || before.tried || before.state !== "waiting") return [...list, made];
   const rest = list.filter((each) => each !== before);
+  if (before?.state === "refused") return [...rest, made]; // answered by this one
+  if (!before || before.tried || before.state !== "waiting") return [...list, made];
   const body = { ...made.body, old: before.body.old };
   return body.old === body.new ? rest : [...rest, { ...made, body }];
 }

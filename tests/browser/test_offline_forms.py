@@ -1,0 +1,98 @@
+"""Forms stated without a signal: what the browser says at once, and what the server says later."""
+
+from __future__ import annotations
+
+from playwright.sync_api import expect
+
+from tests.browser.hands import add_place, all_sent, heading, strip
+from tests.browser.site import open_kept
+
+
+def loads(site):
+    return [load.get("name") for load in site.document(site.job)["loads"]]
+
+
+def test_what_is_missing_is_said_before_anything_waits(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/loads/new")
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/{site.job}/loads/new")
+    add = page.get_by_role("button", name="Add this load")
+    add.click()
+    name = page.get_by_label("What it is")
+    expect(name).to_be_focused()
+    assert name.evaluate("(field) => field.validationMessage")
+    name.fill("Chart plotter")
+    add.click()
+    expect(page.locator("[name=form]")).to_be_focused()
+    assert page.url.endswith("/loads/new")
+    expect(strip(page)).not_to_contain_text("waiting")
+    page.goto(f"{site.origin}/jobs/{site.job}/places")
+    add_place(page, "Wheelhouse", "2,5 m")
+    expect(strip(page)).to_contain_text("1 waiting")
+
+
+def test_a_closed_part_of_the_form_opens_where_something_is_missing(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/places/0")
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/{site.job}/places/0")
+    bundled = page.locator("[name=bundled]")
+    bundled.evaluate("(field) => { field.value = ''; }")
+    page.get_by_role("button", name="Save").click()
+    expect(bundled).to_be_focused()
+    expect(strip(page)).not_to_contain_text("waiting")
+
+
+def test_a_usual_load_asks_for_no_output_line(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/loads")
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/{site.job}/loads")
+    page.get_by_role("button", name="Add from its OUTPUT line").click()
+    expect(page.locator("[name=output]")).to_be_focused()
+    expect(strip(page)).not_to_contain_text("waiting")
+    page.get_by_role("button", name="Router 12").click()
+    expect(strip(page)).to_contain_text("1 waiting")
+
+
+def test_a_refused_output_line_is_mended_where_it_was_typed(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/loads")
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/{site.job}/loads")
+    page.locator("[name=output]").fill("nineteen volts")
+    page.locator("[name=what]").fill("Old laptop")
+    page.get_by_role("button", name="Add from its OUTPUT line").click()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.context.set_offline(False)
+    page.goto(f"{site.origin}/settings")
+    page.get_by_role("link", name="Open it and mend it").click(timeout=20_000)
+    expect(heading(page)).to_have_text("What should it feed?")
+    expect(page.locator("[name=output]")).to_have_value("nineteen volts")
+    expect(page.locator("[name=what]")).to_have_value("Old laptop")
+    page.locator("[name=output]").fill("19.5V 3.34A")
+    page.get_by_role("button", name="Add from its OUTPUT line").click()
+    all_sent(page)
+    expect(strip(page)).to_have_text("Saved", timeout=15_000)
+    assert loads(site).count("Old laptop") == 1
+
+
+def test_a_refused_mark_is_mended_where_it_was_typed(phone, site):
+    page = phone()
+    record = f"/plans/{site.plan}/record"
+    open_kept(page, site, record)
+    page.goto(site.origin + record)
+    field = page.locator("input[type=text][data-mark]").first
+    too_long = "1" * 500
+    field.fill(too_long)
+    field.press("Tab")
+    expect(strip(page)).to_contain_text("Needs you (1)", timeout=15_000)
+    page.goto(f"{site.origin}/settings")
+    page.get_by_role("link", name="Open it and mend it").click()
+    expect(field).to_have_value(too_long)
+    field.fill("12.5")
+    field.press("Tab")
+    expect(strip(page)).to_have_text("Saved", timeout=15_000)
+    page.reload()
+    expect(field).to_have_value("12.5")
