@@ -56,10 +56,7 @@ class Site:
         with self.app.app_context():
             migrate.upgrade(self.app.extensions[db.EXTENSION], folder)
             catalogue.replace(_example("catalogue-3"))
-            self.job = jobs.start_job(_example("case-062")["job"]).id
-            self.plan = plans.start_plan(self.job)
-            plans.claim_plan()
-            plans.finish_plan(self.plan, slow.answer(), "an example")
+            self.job, self.plan = _planned(_example("case-062")["job"])
 
     def start(self, program: list[str] = PROGRAM) -> None:
         self._serving = real.serving(program, self.folder, self.port)
@@ -101,9 +98,24 @@ class Site:
             job = next(job.id for job in jobs.list_jobs() if job.title == title)
             return [plan.state for plan in plans.plans_of(job)]
 
+    def planned_with_petrol(self) -> tuple[str, str]:
+        """Another job and its plan, which a qualified person has to answer for."""
+        job = _example("case-062")["job"]
+        job["bus"]["fuel"] = True
+        with self.app.app_context():
+            return _planned(job)
+
     def close(self) -> None:
         self.stop()
         self.app.extensions[db.EXTENSION].close()
+
+
+def _planned(document: dict[str, Any]) -> tuple[str, str]:
+    job = jobs.start_job(document).id
+    plan = plans.start_plan(job)
+    plans.claim_plan()
+    plans.finish_plan(plan, slow.answer(), "an example")
+    return job, plan
 
 
 def installed(page: Page) -> None:

@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from tests.browser import real
 from tests.browser.hands import add_place, begin, heading, strip
-from tests.browser.site import PROGRAM, installed, open_kept
+from tests.browser.site import PROGRAM, SPEAKS, installed, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 LATE_MS = 3500  # the worker waits 3 s for a page
@@ -58,6 +58,19 @@ def test_a_page_looked_at_for_a_while_does_not_make_the_next_one_a_copy(phone, s
     page.wait_for_timeout(LATE_MS)
     page.goto(f"{site.origin}/jobs/{site.job}/places")
     expect(strip(page)).to_have_text("Saved")
+
+
+def test_copies_of_a_plan_are_open_once_somebody_answers_for_it(phone, site):
+    page = phone()
+    job, plan = site.planned_with_petrol()
+    page.goto(f"{site.origin}/plans/{plan}")
+    installed(page)
+    page.reload()
+    buy = [f"/jobs/{job}/plan", f"/plans/{plan}/buy"]
+    assert page.evaluate(SPEAKS, [*buy, "Record this person"])
+    page.get_by_role("textbox", name="Name and qualification").fill("Ada Finch, fitter")
+    page.get_by_role("button", name="Record this person").click()
+    assert page.evaluate(SPEAKS, [*buy, "Ada Finch, fitter answers for this plan."])
 
 
 def test_the_app_can_be_installed(chromium, site, tmp_path):

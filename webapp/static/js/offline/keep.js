@@ -10,7 +10,7 @@ const FRESH_MS = 24 * 3600_000;
 const waysIn = (job) => ["/", `/jobs/${job}`, `/jobs/${job}/plan`];
 const MOST_PAGES = 600;
 
-/** The jobs whose pages are here: id to {title, at, stamp, spoken, addresses}. */
+/** The jobs whose pages are here: id to {title, at, stamp, answered, spoken, addresses}. */
 export function here() {
   try {
     return JSON.parse(localStorage.getItem(LIST)) ?? {};
@@ -32,14 +32,17 @@ export async function keep(job, title, force = false) {
 async function keepAll(job, title, force) {
   if (!self.caches || !navigator.serviceWorker?.controller) return;
   const known = here()[job];
+  const main = document.getElementById("main").dataset;
+  const answered = (main.job === job ? main.answered : undefined) ?? known?.answered; // who answers for a plan opens its pages
+  force ||= answered !== known?.answered;
   if (!force && known?.spoken === spoken() && known.addresses.includes(location.pathname) && Date.now() - known.asked < REST_MS) return;
   const answer = await ask(`/jobs/${job}/pages.json`);
   if (!answer?.ok) return;
   const addresses = [...(await answer.json()), ...waysIn(job)];
-  const stamp = JSON.stringify([addresses, import.meta.url, document.getElementById("main").dataset.revision]);
+  const stamp = JSON.stringify([addresses, import.meta.url, main.revision]);
   const isFresh = !force && known?.stamp === stamp && known.spoken === spoken() && Date.now() - known.at < FRESH_MS;
   if (!isFresh) for (const address of addresses) if (!(await fetchOne(address))) return;
-  note(job, { title, addresses, stamp, spoken: spoken(), asked: Date.now(), at: isFresh ? known.at : Date.now() });
+  note(job, { title, addresses, stamp, answered, spoken: spoken(), asked: Date.now(), at: isFresh ? known.at : Date.now() });
   await trim();
 }
 
