@@ -34,7 +34,7 @@ _LARGEST = 1 << 60  # objective that the solver's whole numbers hold
 _TRIES = 20  # at buying for given circuits, each without what could not be cut
 FEW_LOADS = 9  # up to which price and power are asked for together first,
 JOINT_LIMIT = 6.0  # for so many deterministic seconds; above it good solutions are looked for in a part of the model:
-AROUND_CENTS = 75.0  # in what the relaxation prices dearer by no more than this,
+AROUND_CENTS = (75.0, 200.0)  # in what the relaxation prices dearer by no more than this,
 AROUND_SHARE, AROUND_S = 0.35, 25.0  # for this part of the time left, and for so long at the most
 SETTLE_S = 5.0  # wall-clock guard for buying what given circuits take, also when time is up: else nothing is to show
 FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take, all tries together
@@ -209,18 +209,26 @@ class Search:
         return int(cp_model.OPTIMAL if found.is_optimal else cp_model.FEASIBLE)
 
     def _look_around(self, linear: LinearModel) -> None:
-        """Good solutions of a model without what the relaxation prices dear: the whole one takes long to find any."""
+        """Good solutions of a model without what the relaxation prices dear: the whole one takes long to find any.
+
+        Where nothing better lies that near, it is looked for further out.
+        """
         self._has_looked_around = True
-        found = linear.minimize(
-            limit_s=min(AROUND_SHARE * self._left_s(), AROUND_S),
-            start=self._solution,
-            stop=self._stop,
-            on_solution=self._look_at,
-            on_bound=self._raise_bound,
-            within_cents=AROUND_CENTS,
-        )
-        if found.solution is not None:
-            self._look_at(found.solution)
+        until_s = self.elapsed_s() + min(AROUND_SHARE * self._left_s(), AROUND_S)
+        before = self._best_cents
+        for cents in AROUND_CENTS:
+            found = linear.minimize(
+                limit_s=until_s - self.elapsed_s(),
+                start=self._solution,
+                stop=self._stop,
+                on_solution=self._look_at,
+                on_bound=self._raise_bound,
+                within_cents=cents,
+            )
+            if found.solution is not None:
+                self._look_at(found.solution)
+            if self._best_cents != before or self.elapsed_s() >= until_s or self._is_over():
+                return
 
     def _least_power(self) -> None:
         """The least average power at the least price, or the least found in the work allowed."""
