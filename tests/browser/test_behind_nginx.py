@@ -11,7 +11,6 @@ import time
 import urllib.request
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 from tests.browser import real
 
@@ -96,14 +95,13 @@ def until_answered(port: int) -> None:
 
 
 @pytest.fixture
-def page(outside):
+def page(chromium):
     """A phone that finds the name here and believes the certificate."""
     more = ("--ignore-certificate-errors", f"--host-resolver-rules=MAP {NAME} 127.0.0.1")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=real.chromium_path(), args=[*real.ARGUMENTS, *more])
-        context = browser.new_context(**real.PHONE, ignore_https_errors=True)
-        yield context.new_page()
-        browser.close()
+    browser = chromium.browser_type.launch(executable_path=real.chromium_path(), args=[*real.ARGUMENTS, *more])
+    context = browser.new_context(**real.PHONE, ignore_https_errors=True)
+    yield context.new_page()
+    browser.close()
 
 
 def test_it_is_an_app_over_https(page, outside):

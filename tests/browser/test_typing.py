@@ -77,9 +77,10 @@ def test_bright_sun_comes_at_once_stays_and_needs_no_signal(van):
     page.goto(f"{job}/loads/0")
     box = page.get_by_label("What it is").and_(page.locator("input"))
     box.fill("half typed")
+    page.wait_for_load_state("networkidle")  # its modules and its worker are here
     page.context.set_offline(True)
     page.get_by_role("button", name="Bright sun").tap()
-    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    expect(page.locator("body")).to_have_css("background-color", "rgb(255, 255, 255)")
     expect(box).to_have_value("half typed")
     page.context.set_offline(False)
     page.goto(job + "/limits")
