@@ -58,7 +58,8 @@ export async function fetchOne(address) {
   return true;
 }
 
-const ask = (address) => fetch(address, { headers: MARK, cache: "no-cache" }).catch(() => null);
+// past the browser's own cache, where it would wait behind a request for the same page that hangs
+const ask = (address) => fetch(address, { headers: MARK, cache: "no-store" }).catch(() => null);
 
 function note(job, entry) {
   try {
