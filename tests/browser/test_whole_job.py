@@ -134,6 +134,7 @@ def test_the_whole_job_without_scripts(a_phone, origin):
     go(page, "Cut")
     page.get_by_label("I have read this").tap()
     thumb.tap("button", "Open the page")
+    expect(page.get_by_role("button", name="Open the page")).to_have_count(0)
     number = page.locator(".todo__row").count()
     for row in page.locator(".todo__row").all():
         row.tap()
