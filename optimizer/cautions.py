@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from optimizer.catalogue import Catalogue, Stage
-from optimizer.escalations import WET_V, escalations, run_v
+from optimizer.escalations import BOAT_LITHIUM_WH, WET_V, bank_of, escalations, run_v
 from optimizer.feeds import ASSUMED_DIRECT_FUSE_A, reached_by_bus
 from optimizer.job import Job, SuppliedLead
 from optimizer.plan import Circuit, Plan
@@ -30,6 +30,10 @@ SWITCHES = "Direct current arcs. Use only switches with a DC rating at this volt
 OVER_30_V = (
     "Parts here pass 30 V DC. The job names no wet place; where one gets wet, such parts must be insulated or enclosed."
 )
+BOAT_OR_LITHIUM = (
+    "The job says neither whether it is on a boat nor of what type the batteries are. Lithium of more than 500 Wh on a "
+    "boat is for a qualified person to answer for."
+)
 UNTIL_NAMED = "Before anything is bought, cut or built, a qualified person must answer for this plan by name."
 OVER_50_V = "This bus passes 50 V DC: keep live parts covered, and check what your rules ask for above that voltage."
 
@@ -48,6 +52,9 @@ def _of_this_plan(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
         yield OVER_50_V
     if _passes_30_v(job, catalogue, plan) and not (job.bus.wet or any(place.wet for place in job.places)):
         yield OVER_30_V
+    chemistry, energy_wh = bank_of(job, catalogue, plan)
+    if job.setting is None and chemistry is None and energy_wh > BOAT_LITHIUM_WH:
+        yield BOAT_OR_LITHIUM
     if any(feed.source == "ac" for feed in plan.feeds):
         yield INVERTER_KEPT
     if any(circuit.switch for circuit in plan.circuits):

@@ -28,13 +28,16 @@ class Escalation:
 
 
 def escalations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[Escalation, ...]:
-    """Every reason, the system's own first. What nobody has said of a job counts against it, except where a flag is
-    the only way to know.
+    """Every reason, the system's own first.
+
+    What nobody has said counts against the job where something else that was said makes it a danger: above 50 V and of
+    lithium batteries the setting, on a boat and of a bank charged in frost the type of battery. Where neither setting
+    nor type was said, and where a flag is the only way to know, a caution says so instead (`cautions`).
     """
     return (
         *_voltage(job, catalogue, plan),
         *_heavy(job, catalogue, plan),
-        *_lithium_on_a_boat(job, catalogue, plan),
+        *_lithium(job, catalogue, plan),
         *_charged_cold(job, plan),
         *_around_the_panel(job),
         *(found for place in job.places for found in _around(job, catalogue, plan, place)),
@@ -46,7 +49,7 @@ def escalations(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[Escalation,
 def _voltage(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[Escalation]:
     """Bus and runs above 50 V on a boat, or where nobody has said what it is."""
     highest_v = max([job.bus.high_v, *(run_v(catalogue, feed) for feed in plan.feeds)])
-    if highest_v <= BOAT_RULES_END_V or job.setting not in ("boat", None):
+    if highest_v <= BOAT_RULES_END_V or not may_be_a_boat(job):
         return
     where = "on a boat" if job.setting == "boat" else "and the job does not say whether it is on a boat"
     yield Escalation(
@@ -79,24 +82,36 @@ def _widest_mm2(catalogue: Catalogue, plan: Plan) -> float:
     return max((catalogue.get(Cable, part).mm2 for cable in laid for part in cable), default=0.0)
 
 
-def _lithium_on_a_boat(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[Escalation]:
-    """Kept or bought; of a bank of unknown type on a boat the worse is taken."""
-    if job.setting != "boat" or plan.bank is None:
-        return
-    chemistry, energy_wh = None, 0.0
-    if plan.bank.part is not None:
+def may_be_a_boat(job: Job) -> bool:
+    """Whether the job is on a boat, or nobody has said that it is none."""
+    return job.setting in ("boat", None)
+
+
+def bank_of(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str | None, float]:
+    """Type of the bank, kept or bought, None where nobody has said, and what it holds. [Wh]"""
+    if plan.bank is not None and plan.bank.part is not None:
         battery = catalogue.get(Battery, plan.bank.part)
-        chemistry = battery.chemistry
-        energy_wh = plan.bank.series * plan.bank.parallel * battery.nominal_v * battery.capacity_ah
-    elif job.bank.existing is not None:
-        chemistry = job.bank.existing.chemistry
-        energy_wh = job.bank.existing.nominal_v * job.bank.existing.capacity_ah
-    if chemistry in ("lithium", None) and energy_wh > BOAT_LITHIUM_WH:
+        batteries = plan.bank.series * plan.bank.parallel
+        return battery.chemistry, batteries * battery.nominal_v * battery.capacity_ah
+    existing = job.bank.existing
+    if plan.bank is None or existing is None:
+        return None, 0.0
+    return existing.chemistry, existing.nominal_v * existing.capacity_ah
+
+
+def _lithium(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[Escalation]:
+    """On a boat, and wherever one of setting and type was said and the other may be the worse."""
+    chemistry, energy_wh = bank_of(job, catalogue, plan)
+    if energy_wh <= BOAT_LITHIUM_WH or not may_be_a_boat(job) or chemistry not in ("lithium", None):
+        return
+    if job.setting == "boat":
         what = "Lithium batteries" if chemistry else "Batteries of unknown type, taken for lithium,"
-        yield Escalation(
-            kind="lithium",
-            text=f"{what} of {energy_wh:.0f} Wh on a boat: above 500 Wh venting and protection must be documented.",
-        )
+        text = f"{what} of {energy_wh:.0f} Wh on a boat: above 500 Wh venting and protection must be documented."
+        yield Escalation(kind="lithium", text=text)
+    elif chemistry:
+        where = "and the job does not say whether it is on a boat"
+        text = f"Lithium batteries of {energy_wh:.0f} Wh, {where}: there venting and protection must be documented."
+        yield Escalation(kind="lithium", text=text)
 
 
 def _charged_cold(job: Job, plan: Plan) -> Iterator[Escalation]:

@@ -46,6 +46,7 @@ def begin(thumb, origin):
     thumb.tap("radio", "24 V")
     thumb.choose("Type of battery", "lithium")
     thumb.type("Battery capacity", "100")
+    thumb.choose("Where is it built", "vehicle")
     thumb.tap("button", "Start")
     thumb.type("Name of the place", "Desk")
     thumb.type("Length of the run", "15 ft")

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from optimizer.catalogue import Cable
-from optimizer.cautions import OVER_30_V, OVER_50_V, UNTIL_NAMED, cautions_for
+from optimizer.cautions import BOAT_OR_LITHIUM, OVER_30_V, OVER_50_V, UNTIL_NAMED, cautions_for
 from optimizer.errors import Refused
 from optimizer.escalations import escalations, total_current_a
 from optimizer.job import Bank, Job
@@ -138,6 +138,29 @@ def test_lithium_on_a_boat_counts_above_500_wh(capacity_ah: float, chemistry: st
     bank = {"capacity_ah": capacity_ah, "chemistry": chemistry}
     assert ("lithium" in kinds(a_job(existing=bank, setting="boat"))) == asked
     assert "lithium" not in kinds(a_job(existing=bank, setting="vehicle"))
+    assert "lithium" not in kinds(a_job(existing=bank, setting="land"))
+
+
+@pytest.mark.parametrize(
+    ("capacity_ah", "chemistry", "asked", "said"),
+    [
+        (41, "lithium", False, False),
+        (42, "lithium", True, False),  # nobody has said that it is no boat
+        (41, None, False, False),
+        (42, None, False, True),  # neither was said: that alone makes no danger, and is not passed over
+        (200, "agm", False, False),
+    ],
+)
+def test_lithium_counts_where_nobody_has_said_that_it_is_no_boat(
+    capacity_ah: float, chemistry: str | None, asked: bool, said: bool
+) -> None:
+    job = a_job(existing={"capacity_ah": capacity_ah, "chemistry": chemistry})
+    assert ("lithium" in kinds(job)) == asked
+    assert (BOAT_OR_LITHIUM in cautions_for(job, a_catalogue(), a_plan())) == said
+    for setting in ("vehicle", "land"):
+        elsewhere = replace(job, setting=setting)
+        assert "lithium" not in kinds(elsewhere)
+        assert BOAT_OR_LITHIUM not in cautions_for(elsewhere, a_catalogue(), a_plan())
 
 
 @pytest.mark.parametrize(
@@ -152,12 +175,13 @@ def test_lithium_charged_in_frost_counts_while_it_is_kept(chemistry: str | None,
 
 
 def test_a_bought_bank_counts_with_all_its_batteries() -> None:
-    job = replace(a_job(setting="boat"), bank=Bank(may_buy=True))
+    jobs = [replace(a_job(setting=setting), bank=Bank(may_buy=True)) for setting in ("boat", None)]
     bought = {"keep": False, "part": AGM.id, "series": 2, "parallel": 2}
     for capacity_ah, asked in ((10, False), (11, True)):  # 4 × 12 V × 10 Ah = 480 Wh
         battery = replace(AGM, nominal_v=12, capacity_ah=capacity_ah, chemistry="lithium")
         parts = sold(battery).parts
-        assert ("lithium" in kinds(job, a_catalogue(*[p for p in parts if p.id == AGM.id]), bank=bought)) == asked
+        sold_here = a_catalogue(*[part for part in parts if part.id == AGM.id])
+        assert [("lithium" in kinds(job, sold_here, bank=bought)) for job in jobs] == [asked, asked]
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,10 @@ SETTING = Spec(
         ("boat", N_("On a boat")),
         ("land", N_("In a building, a hut or outdoors")),
     ),
-    hint=N_("Boats have rules of their own: while this is open, a system above 50 V is taken for a boat's."),
+    hint=N_(
+        "Boats have rules of their own: while this is open, a system above 50 V, and lithium above 500 Wh, are taken "
+        "for a boat's."
+    ),
 )
 MAY_BUY = Spec(
     name="may_buy", label=N_("A new battery may be bought"), pointer="bank/may_buy", kind="tick", default=False

@@ -15,11 +15,12 @@ from webapp.texts import N_, _
 
 KEY = "person/name"
 OPEN_PARTS = ("show_plan", "proof")  # the design is shown; what is done with it waits
+OF_BOATS = ("voltage", "lithium")
 IN_SHORT = {
     "voltage": N_("above 50 V DC"),
     "current": N_("above 200 A"),
     "conductor": N_("above 95 mm²"),
-    "lithium": N_("lithium above 500 Wh on a boat"),
+    "lithium": N_("lithium above 500 Wh"),
     "cold": N_("charged below 0 °C"),
     "wet": N_("wet, above 30 V DC"),
     "mains": N_("mains in a wet place"),
@@ -36,6 +37,7 @@ class Answering:
     reasons: tuple[str, ...]  # nothing is bought, cut or built before
     beside: tuple[str, ...]  # work beside the plan that asks for one, whatever is done with the plan
     name: str  # empty: nobody yet
+    asks_setting: bool = False  # some of the reasons fall away where the job is on no boat, which nobody has said
     short: str  # the reasons as a label has room for them
 
     @property
@@ -57,6 +59,7 @@ def answering(job: Job, catalogue: Catalogue, plan: Plan, name: str) -> Answerin
         beside=tuple(told_sentence(each.text) for each in found if not each.blocks),
         name=name if kinds else "",
         short=listed([_(IN_SHORT[kind]) for kind in kinds]),
+        asks_setting=job.setting is None and any(kind in kinds for kind in OF_BOATS),
     )
 
 

@@ -83,6 +83,14 @@ PERSON = (
     N_("a conductor of %(area)s mm² is laid: we have tested up to 95 mm²"),
     N_("lithium batteries of %(energy)s Wh on a boat: above 500 Wh venting and protection must be documented"),
     N_(
+        "lithium batteries of %(energy)s Wh, and the job does not say whether it is on a boat: there venting and "
+        "protection must be documented"
+    ),
+    N_(
+        "the job says neither whether it is on a boat nor of what type the batteries are. Lithium of more than 500 Wh "
+        "on a boat is for a qualified person to answer for"
+    ),
+    N_(
         "batteries of unknown type, taken for lithium, of %(energy)s Wh on a boat: above 500 Wh venting and "
         "protection must be documented"
     ),

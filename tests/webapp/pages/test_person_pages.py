@@ -13,6 +13,7 @@ KEY = "person/name"
 WORK = ("buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
 ALL = ("", "/proof", *(f"/{part}" for part in WORK))
 NOBODY = "Nobody answers for this plan yet"
+KEPT = {"keep": True, "average_w": 31.2, "available_w": 40.0}
 NAME = "Ada Finch, marine electrician"
 
 
@@ -111,6 +112,8 @@ def test_a_plan_that_needs_nobody_asks_for_nobody(browser, planned):
         ({"load": {"critical": "vehicle", "keeps_supply": True}}, "beside the supply it has"),
         ({"bus": {"high_v": 51}}, "does not say whether it is on a boat"),
         ({"bus": {"high_v": 51}, "job": {"setting": "boat"}}, "51 V DC, on a boat"),
+        ({"bank": {"chemistry": "lithium"}}, "does not say whether it is on a boat"),
+        ({"bank": {"chemistry": "lithium"}, "job": {"setting": "boat"}}, "Wh on a boat"),
     ],
 )
 def test_what_the_job_says_closes_its_pages(browser, planned, changes, said):
@@ -120,11 +123,25 @@ def test_what_the_job_says_closes_its_pages(browser, planned, changes, said):
         "places": [first[0], *job["places"][1:]],
         "loads": [first[1], *job["loads"][1:]],
         "bus": job["bus"] | changes.get("bus", {}),
+        "bank": job["bank"] | {"existing": job["bank"]["existing"] | changes.get("bank", {})},
         **changes.get("job", {}),
     }
-    words = browser.open(f"/plans/{planned(an_answer(), **whole)}/cut").words
+    answer = an_answer(bank=KEPT) if "bank" in changes else an_answer()
+    words = browser.open(f"/plans/{planned(answer, **whole)}/cut").words
     assert said in words
     assert NOBODY in words
+
+
+@pytest.mark.parametrize(("setting", "asked"), [({}, True), ({"setting": "boat"}, False)])
+def test_whoever_is_on_no_boat_is_led_to_say_so(browser, planned, setting, asked):
+    bank = read_case("case-062")["job"]["bank"]
+    whole = {"bank": bank | {"existing": bank["existing"] | {"chemistry": "lithium"}}, **setting}
+    plan_id = planned(an_answer(bank=KEPT), **whole)
+    job_id = plans.get_plan(plan_id).job_id
+    for path in ("", "/cut"):
+        links = browser.open(f"/plans/{plan_id}{path}").tagged("a")
+        assert (f"/jobs/{job_id}/battery#f-setting" in [link.get("href") for link in links]) == asked
+    assert "f-setting" in [each.get("id") for each in browser.open(f"/jobs/{job_id}/battery").tagged("select")]
 
 
 def test_surge_protection_asks_for_a_person_and_closes_nothing(browser, planned):

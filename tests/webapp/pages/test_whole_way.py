@@ -24,7 +24,7 @@ def work_out(pages_app, tmp_path):
 def a_van(browser, **battery):
     """A job as somebody with a thumb and three minutes states it."""
     browser.open("/jobs/new")
-    browser.send("Start", nominal_v="12", chemistry="lithium", capacity_ah="100", title="Van")
+    browser.send("Start", nominal_v="12", chemistry="lithium", capacity_ah="100", title="Van", setting="vehicle")
     (job,) = jobs.list_jobs()
     if battery:
         browser.open(f"/jobs/{job.id}/battery")

@@ -71,10 +71,12 @@ def test_every_reason_for_a_qualified_person_is_said_in_german(german):
         a_job(bus={"high_v": 51, "wet": True, "fuel": True}, desk=wet_and_fuel, lamp={"critical": "health"}),
         a_job(bus={"high_v": 51}, setting="boat", lamp={"critical": "vehicle", "keeps_supply": True}),
         a_job(existing={"chemistry": "lithium", "charged_cold": True}, setting="boat"),
+        a_job(existing={"chemistry": "lithium", "capacity_ah": 100}),
+        a_job(existing={"capacity_ah": 100}),
         replace(a_job(**WITH_OUTLET), places=tuple(replace(each, wet=True) for each in a_job().places)),
     )
     wide = Cable(id="wide", mm2=120, cores=2, ohm_per_km_20c=0.2, ampacity_a=300, insulation_c=90)
-    plans = [a_plan(c1={"design_a": 250.0, "cable": ("wide",)})] * 3 + [a_plan(**AC_PLAN)]
+    plans = [a_plan(c1={"design_a": 250.0, "cable": ("wide",)})] * 5 + [a_plan(**AC_PLAN)]
     written = {
         text for job, made in zip(jobs, plans, strict=True) for text in cautions_for(job, a_catalogue(wide), made)
     }
