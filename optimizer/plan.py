@@ -226,6 +226,7 @@ class Plan:
     binding: tuple[Binding, ...] = ()  # what saves most first; only where somebody asked
     alternatives: tuple[Alternative, ...] = ()  # likewise
     untried: tuple[str, ...] = ()  # ways out that time did not allow to try
+    answered_by: str | None = None  # the qualified person, where the plan asks for one and somebody is named
 
     @property
     def has_answer(self) -> bool:

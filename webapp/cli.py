@@ -1,6 +1,7 @@
 """The command line: thriftloom plan, check, cut, serve, seed.
 
-Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 1 our fault.
+Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 5 there is a plan, but it waits
+for a qualified person, 1 our fault.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from optimizer.job import Job
 from optimizer.plan import Check, Plan
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
-from webapp.present.answering import person_lines, with_person
+from webapp.present.answering import person_lines, waits_for_person, with_person
 from webapp.present.cut_list import cut_list_text
 from webapp.present.ways_out import limit_lines, lines
 from webapp.present.why import why_lines
@@ -32,7 +33,8 @@ from webapp.searching import apart, search, what_limits_cost, why_this
 
 LIMITS_S = 30.0  # for what limits cost and for why each part, where no time limit is given
 _NO_ROOM = re.compile("cannot map|failed to map|cannot allocate", re.IGNORECASE)  # a library that found none to load in
-DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
+DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, WAITS, STOPPED = 0, 1, 2, 3, 4, 5, 130
+WRITTEN = (DONE, NO_PLAN, WAITS)  # of `plan`: there is a document, with a plan or with why there is none
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -83,10 +85,10 @@ def _plan(options: argparse.Namespace) -> int:
         return _no_plan(plan)
     if stopped and plan.status != "optimal":
         print("Stopped early: this plan holds everything, but a cheaper one may exist.", file=sys.stderr)
-    return DONE
+    return WAITS if waits_for_person(job, catalogue, plan) else DONE
 
 
-def _answered_for(job: Job, catalogue: Catalogue, plan: Plan, person: str) -> Plan:
+def _answered_for(job: Job, catalogue: Catalogue, plan: Plan, person: str | None) -> Plan:
     """Says why a qualified person has to answer for the plan; the plan with their name, where there is one."""
     plan = with_person(job, catalogue, plan, person)
     print("".join(f"{line}\n" for line in person_lines(job, catalogue, plan)), end="", file=sys.stderr)
@@ -159,7 +161,9 @@ def _check_plan(options: argparse.Namespace) -> int:
     print(f"{len(checks)} checks, {fails} fail." if fails else f"{len(checks)} checks, none fails.")
     if fails or not checks:
         return BAD_INPUT
-    return DONE if plan.has_answer else _no_plan(plan)
+    if not plan.has_answer:
+        return _no_plan(plan)
+    return WAITS if waits_for_person(job, catalogue, plan) else DONE
 
 
 def _line(check: Check) -> str:
@@ -244,7 +248,7 @@ def _add_plan(commands: _Commands) -> None:
     plan.add_argument("--limits", action="store_true", help="also what each limit costs (takes as long again, or 30 s)")
     plan.add_argument("--why", action="store_true", help="also why each part was chosen (likewise; shared)")
     plan.add_argument(
-        "--person", metavar="NAME", default="", help="the qualified person who answers for a plan that asks for one"
+        "--person", type=_person, metavar="NAME", help="the qualified person who answers for a plan that asks for one"
     )
     plan.add_argument(
         "--finished", metavar="PLAN", help="a plan/1 document of this job: explain it instead of searching"
@@ -279,6 +283,13 @@ def _seconds(text: str) -> float:
     if not 0 < seconds < math.inf:
         raise argparse.ArgumentTypeError(f"{text!r} is not a number of seconds above 0")
     return seconds
+
+
+def _person(text: str) -> str:
+    reading = schemas.read_person(text)
+    if reading.value is None:
+        raise argparse.ArgumentTypeError("; ".join(fault.message for fault in reading.faults))
+    return reading.value
 
 
 def _port(text: str) -> int:

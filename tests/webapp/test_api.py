@@ -6,7 +6,8 @@ import json
 
 import pytest
 
-from webapp.services import jobs, plans
+from webapp.services import jobs, marks, plans
+from webapp.services.errors import FaultyDocument
 
 JSON = {"Content-Type": "application/json"}
 
@@ -175,7 +176,53 @@ def test_a_plan_is_started_watched_and_read(client, posted, app, plan):
         plans.finish_plan(started.json["id"], plan, "s")
     ended = client.get(address).json
     assert (ended["state"], ended["plan"], ended["job_revision"]) == ("done", plan, 1)
+    assert ended["waits"] is None
     assert client.get(f"/api/jobs/{posted}/plans").json["plans"][0]["total_cents"] == plan["total_cents"]
+
+
+PERSON = "person/name"
+
+
+@pytest.fixture
+def waiting(client, job, app, plan):
+    """A finished plan near petrol, and its whole document."""
+    job["places"][0]["fuel"] = True
+    posted = client.post("/api/jobs", json=job).json["id"]
+    plan_id = client.post(f"/api/jobs/{posted}/plans").json["id"]
+    with app.app_context():
+        plans.claim_plan()
+        plans.finish_plan(plan_id, plan, "s")
+    return plan_id, plan
+
+
+@pytest.mark.parametrize("address", ["/api/plans/{}", "/plans/{}.json"])
+def test_a_plan_that_waits_for_a_person_is_shown_and_not_handed_out(client, app, waiting, address):
+    plan_id, document = waiting
+    answer = client.get(address.format(plan_id)).json
+    assert (answer["state"], answer["plan"]) == ("done", None)
+    assert answer["waits"]["reasons"][0].startswith("Petrol or gas at ")
+    assert answer["waits"]["name_somebody_at"] == f"/plans/{plan_id}#person"
+    design = answer["waits"]["design"]
+    assert not design.keys() & {"orders", "deliveries", "cuts", "format"}  # nothing that passes for a plan/1 document
+    assert design == {name: document[name] for name in design}
+    assert {"status", "total_cents", "circuits", "feeds", "checks"} <= design.keys()
+    with app.app_context():
+        marks.set_mark(plan_id, PERSON, "", "Ada Finch, fitter")
+    named = client.get(address.format(plan_id)).json
+    assert (named["plan"], named["waits"]) == (document | {"answered_by": "Ada Finch, fitter"}, None)
+    with app.app_context():
+        marks.set_mark(plan_id, PERSON, "Ada Finch, fitter", "")
+    assert client.get(address.format(plan_id)).json["plan"] is None
+
+
+@pytest.mark.parametrize("name", ["\u200b", "-", "A" * 81, "Ada\x1b[2J"])
+def test_a_name_that_names_nobody_is_not_recorded(app, waiting, name):
+    plan_id, _document = waiting
+    with app.app_context():
+        with pytest.raises(FaultyDocument) as refused:
+            marks.set_mark(plan_id, PERSON, "", name)
+        assert [fault.pointer for fault in refused.value.faults] == [PERSON]
+        assert marks.marks_of(plan_id) == {}
 
 
 def test_a_plan_needs_no_options(client, posted):

@@ -454,22 +454,72 @@ def a_petrol_job():
 
 def test_a_plan_that_needs_a_person_says_so_and_who_it_is(folder, planner, capsys):
     a_petrol_job()
-    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json"]) == cli.DONE
+    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json"]) == cli.WAITS == 5
     said = capsys.readouterr().err
     assert "Qualified person: Petrol or gas at desk" in said
-    assert "Nobody answers for this plan yet: buy, cut and build nothing from it." in said
+    assert "This plan waits for a qualified person. Nobody answers for it yet: buy, cut and build nothing" in said
+    assert "--finished PLAN --person NAME" in said
+    unnamed = json.loads(Path("out.json").read_text())
+    assert (unnamed["total_cents"], unnamed["orders"]) == (PLAN["total_cents"], PLAN["orders"])  # whole: to be checked
+    assert "answered_by" not in unnamed
     assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "Ada Finch"]) == cli.DONE
     said = capsys.readouterr().err
     assert "Nobody answers" not in said
     assert "Ada Finch answers for this plan." in said
-    assert json.loads(Path("out.json").read_text())["cautions"][-1] == "Ada Finch answers for this plan."
+    named = json.loads(Path("out.json").read_text())
+    assert named == unnamed | {"answered_by": "Ada Finch"}
+    assert read_plan(named).value.answered_by == "Ada Finch"
 
 
-def test_spaces_name_nobody(folder, planner, capsys):
+def test_a_finished_plan_is_answered_for_without_another_search(folder, planner, capsys):
     a_petrol_job()
-    assert cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "  "]) == cli.DONE
-    assert "Nobody answers for this plan yet" in capsys.readouterr().err
-    assert "answers for this plan." not in Path("out.json").read_text()
+    files = ["job.json", "catalogue.json"]
+    assert cli.main(["plan", *files, "--finished", "plan.json", "--out", "out.json"]) == cli.WAITS
+    assert (
+        cli.main(["plan", *files, "--finished", "out.json", "--person", "Ada Finch", "--out", "out.json"]) == cli.DONE
+    )
+    assert not planner.asked
+    assert cli.main(["plan", *files, "--finished", "out.json", "--out", "out.json"]) == cli.DONE
+    assert json.loads(Path("out.json").read_text())["answered_by"] == "Ada Finch"
+
+
+@pytest.mark.parametrize(
+    ("name", "wrong"),
+    [
+        ("", "is empty"),
+        ("  ", "is empty"),
+        ("\u200b", "names nobody"),
+        ("--?", "names nobody"),
+        ("Ada\nFinch", "cannot be shown or printed"),
+        ("Ada\x1b[2J", "cannot be shown or printed"),
+        ("A" * 81, "is 81 characters long; at most 80"),
+    ],
+)
+def test_a_name_that_names_nobody_is_refused_before_the_search(folder, planner, capsys, name, wrong):
+    a_petrol_job()
+    with pytest.raises(SystemExit) as end:
+        cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", f"--person={name}"])
+    assert end.value.code == cli.BAD_INPUT
+    said = capsys.readouterr().err
+    assert "--person: the name of who answers for the plan" in said
+    assert wrong in said
+    assert not planner.asked
+    assert not Path("out.json").exists()
+
+
+def test_a_caution_names_nobody(folder, checker, planner):
+    """Whoever wrote it: a caution may hold the name of a place or a load."""
+    a_petrol_job()
+    save("plan", PLAN | {"checks": [], "cautions": ["Ada Finch answers for this plan."]})
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == cli.WAITS
+    assert cli.main(["plan", "job.json", "catalogue.json", "--finished", "plan.json"]) == cli.WAITS
+
+
+@pytest.mark.parametrize("name", ["", " ", "\u200b", "A" * 81])
+def test_a_document_that_names_nobody_is_refused(folder, checker, capsys, name):
+    save("plan", PLAN | {"answered_by": name})
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == cli.BAD_INPUT
+    assert "answered_by: the name of who answers for the plan" in capsys.readouterr().err
 
 
 def test_a_plan_that_needs_nobody_names_nobody(folder, planner, capsys):
@@ -480,8 +530,8 @@ def test_a_plan_that_needs_nobody_names_nobody(folder, planner, capsys):
 
 def test_check_says_who_answers_for_a_plan(folder, checker, planner, capsys):
     a_petrol_job()
-    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == cli.DONE
-    assert "Nobody answers for this plan yet" in capsys.readouterr().out
+    assert cli.main(["check", "job.json", "catalogue.json", "plan.json"]) == cli.WAITS
+    assert "Nobody answers for it yet" in capsys.readouterr().out
     cli.main(["plan", "job.json", "catalogue.json", "--out", "out.json", "--person", "Ada Finch"])
     capsys.readouterr()
     assert cli.main(["check", "job.json", "catalogue.json", "out.json"]) == cli.DONE

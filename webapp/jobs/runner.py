@@ -155,7 +155,7 @@ class Runner:
             ended = process.run(task, self._program, self._work_dir, on_progress=notes, on_start=on_start)
         finally:
             self.children.pop(task.plan_id, None)
-        if ended.code not in (cli.DONE, cli.NO_PLAN):
+        if ended.code not in cli.WRITTEN:
             log.warning("the search for plan %s ended with %s: %s", task.plan_id, ended.code, "; ".join(ended.said))
         return ended
 

@@ -46,7 +46,7 @@ def plan_document(ended: Ended) -> dict[str, Any]:
         raise Cancelled(CANCELLED_LATE if ended.had_plan else CANCELLED)
     if ended.overran:
         raise Unusable(OVERRAN)
-    if ended.code not in (cli.DONE, cli.NO_PLAN):
+    if ended.code not in cli.WRITTEN:
         raise Unusable(_why(ended))
     plan = schemas.read_plan(ended.document).value
     if plan is None or (plan.has_answer and not plan.checks):

@@ -11,6 +11,7 @@ from optimizer.plan import Plan
 from webapp.present.labels import Label
 from webapp.present.told import told_sentence
 from webapp.present.words import listed
+from webapp.schemas.ranges import PERSON_CHARS
 from webapp.texts import N_, _
 
 KEY = "person/name"
@@ -45,6 +46,11 @@ class Answering:
         """Whether somebody has to be named first."""
         return bool(self.reasons) and not self.name
 
+    @property
+    def most_chars(self) -> int:
+        """Characters that a name has room for."""
+        return PERSON_CHARS
+
     def closes(self, part: str) -> bool:
         """Whether a page of the plan stays closed until then."""
         return self.waits and part not in OPEN_PARTS
@@ -71,24 +77,35 @@ def person_label(answer: Answering) -> tuple[Label, ...]:
     return (Label(head="!", figure="", lines=lines, tape=f"! {lines[0]}: {answer.short}"),)
 
 
-# -- on the command line, in English ------------------------------------------------------------------------------
+# -- for the command line and programs, in English ---------------------------------------------------------------------
 
-ANSWERS = " answers for this plan."
-NOBODY = "Nobody answers for this plan yet: buy, cut and build nothing from it. --person NAME records who does."
+NOBODY = (
+    "This plan waits for a qualified person. Nobody answers for it yet: buy, cut and build nothing from it. Once "
+    "somebody does: thriftloom plan JOB CATALOGUE --finished PLAN --person NAME --out PLAN"
+)
 
 
-def with_person(job: Job, catalogue: Catalogue, plan: Plan, name: str) -> Plan:
-    """The plan with the name of who answers for it among its cautions, where somebody has to."""
-    name = " ".join(name.split())  # nobody is named by spaces alone
-    waits = any(each.blocks for each in escalations(job, catalogue, plan))
-    return replace(plan, cautions=(*plan.cautions, f"{name}{ANSWERS}")) if name and waits else plan
+def reasons_to_answer(job: Job, catalogue: Catalogue, plan: Plan) -> list[str]:
+    """Why a qualified person has to answer for a plan; nothing where nobody has to."""
+    return [each.text for each in escalations(job, catalogue, plan) if each.blocks] if plan.has_answer else []
+
+
+def waits_for_person(job: Job, catalogue: Catalogue, plan: Plan) -> bool:
+    """Whether the plan of a document asks for a qualified person, and the document names none."""
+    return not plan.answered_by and bool(reasons_to_answer(job, catalogue, plan))
+
+
+def with_person(job: Job, catalogue: Catalogue, plan: Plan, name: str | None) -> Plan:
+    """The plan with who answers for it, where somebody has to: the one named, or who was named before."""
+    asked = bool(reasons_to_answer(job, catalogue, plan))
+    return replace(plan, answered_by=(name or plan.answered_by) if asked else None)
 
 
 def person_lines(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
-    """Why a qualified person has to answer for a plan, and who does."""
+    """Why a qualified person has to answer for a plan, and who does. What its cautions say names nobody."""
     if not plan.has_answer:
         return ()
     found = escalations(job, catalogue, plan)
-    named = [caution for caution in plan.cautions if caution.endswith(ANSWERS)]
-    who = (named or [NOBODY]) if any(each.blocks for each in found) else []
-    return (*(f"Qualified person: {each.text}" for each in found), *who)
+    who = f"{plan.answered_by} answers for this plan." if plan.answered_by else NOBODY
+    asked = any(each.blocks for each in found)
+    return (*(f"Qualified person: {each.text}" for each in found), *([who] if asked else []))

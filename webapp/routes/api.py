@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 from webapp import db, schemas
 from webapp.repositories.rows import JobRecord, PlanRecord, PlanSummary
 from webapp.routes import askers
+from webapp.routes.plan_documents import handed_out
 from webapp.schemas import Fault
 from webapp.services import catalogue, jobs, plans
 from webapp.services.errors import FaultyDocument, StaleRevision
@@ -129,7 +130,7 @@ def _plan(plan: PlanRecord) -> Response:
         time_limit_s=plan.time_limit_s,
         solver=plan.solver,
         created_at=plan.created_at.isoformat(),
-        plan=plan.document,
+        **handed_out(plan),
     )
 
 

@@ -16,6 +16,7 @@ from webapp.routes import askers
 from webapp.routes.once import once
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, answer_of, opened, part_page
+from webapp.routes.plan_documents import handed_out
 from webapp.routes.search_pages import missing, not_ready, search_page
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy
@@ -59,7 +60,7 @@ def explain_plan(plan_id: str) -> ResponseReturnValue:
 @bp.get("/plans/<plan_id>.json")
 def plan_json(plan_id: str) -> ResponseReturnValue:
     record = plans.get_plan(plan_id)
-    return jsonify(id=record.id, state=record.state, message=record.message, plan=record.document)
+    return jsonify(id=record.id, state=record.state, message=record.message, **handed_out(record))
 
 
 def _answer_page(shown: Opened) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from marshmallow import ValidationError
+
 from optimizer.catalogue import Catalogue
 from optimizer.job import Job
 from optimizer.plan import Plan
@@ -15,8 +17,9 @@ from .catalogue import CatalogueRecord
 from .cross import cross_faults
 from .cutlist import dump_cuts, read_cutlist
 from .faults import Fault, Reading
+from .fields import Person
 from .job import DraftRecord, JobRecord
-from .plan import PlanRecord
+from .plan import ANSWERS, PlanRecord
 from .records import read
 from .text import LIMIT_BYTES, read_json
 
@@ -34,9 +37,11 @@ __all__ = [
     "read_draft",
     "read_job",
     "read_json",
+    "read_person",
     "read_plan",
 ]
 
+_PERSON = Person(ANSWERS)
 _JOB, _DRAFT, _CATALOGUE, _PLAN = JobRecord(), DraftRecord(), CatalogueRecord(), PlanRecord()
 
 
@@ -58,6 +63,14 @@ def read_catalogue(document: object) -> Reading[Catalogue]:
 def read_plan(document: object) -> Reading[Plan]:
     """A plan/1 document as a value, or all its faults; fields that are not known are left alone. Never raises."""
     return read(_PLAN, document)
+
+
+def read_person(name: str) -> Reading[str]:
+    """The name of who answers for a plan, without spaces around it, or what is wrong with it. Never raises."""
+    try:
+        return Reading(value=_PERSON.sound(name.strip()))
+    except ValidationError as trouble:
+        return Reading(value=None, faults=tuple(Fault(pointer="", message=str(each)) for each in trouble.messages))
 
 
 def dump_job(job: Job) -> dict[str, Any]:

@@ -124,6 +124,19 @@ class Id(Words):
         super().__init__(says, most=ranges.ID_CHARS, **kwargs)
 
 
+class Person(Words):
+    """Somebody's name, as people write it: without a letter in it nobody is named."""
+
+    def __init__(self, says: str, **kwargs: Any) -> None:
+        super().__init__(says, most=ranges.PERSON_CHARS, **kwargs)
+
+    def sound(self, value: Any) -> str:
+        name = super().sound(value)
+        if not any(char.isalpha() for char in name):
+            raise self.wrong(_("holds no letter: it names nobody"))
+        return name
+
+
 class Choice(Stated):
     """One of a few fixed words."""
 

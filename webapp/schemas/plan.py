@@ -28,10 +28,11 @@ from optimizer.plan import (
     Settled,
     WayOut,
 )
+from webapp.texts import N_
 
 from . import ranges
 from .faults import Fault
-from .fields import Choice, Flag, Format, Id, Quantity, Scalar, Whole, Words
+from .fields import Choice, Flag, Format, Id, Person, Quantity, Scalar, Whole, Words
 from .records import Many, One, Record, Sound
 
 
@@ -266,6 +267,7 @@ class AlternativeRecord(PlanPart):
     more_cents = Whole("what it costs more", ranges.ANY, allow_none=True)
 
 
+ANSWERS = N_("the name of who answers for the plan")
 _LATER = ("energy", "checks", "reasons", "cautions")
 
 
@@ -292,6 +294,7 @@ class PlanRecord(PlanPart):
     binding = Many("what limits cost", One("a limit", BindingRecord), most=ranges.ENTRIES, load_default=())
     alternatives = Many("why these parts", One("an alternative", AlternativeRecord), most=ranges.ROWS, load_default=())
     untried = Many("the list of ways out not tried", _sentence("a way out"), most=ranges.ENTRIES, load_default=())
+    answered_by = Person(ANSWERS, load_default=None)
 
     @post_dump
     def _all_or_none(self, data: dict[str, Any], **_: Any) -> dict[str, Any]:

@@ -152,6 +152,7 @@ FROM_ZERO = Range(unit="", least=0, most=1e12)
 ID_CHARS = 80
 NAME_CHARS = 200
 SENTENCE_CHARS = 4000
+PERSON_CHARS = 80  # the name and qualification of who answers for a plan: has to fit on a label
 PLACES = 200
 LOADS = 200
 ROWS = 20_000  # parts, offers, sellers, cuts, checks

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 
 from sqlalchemy.orm import Session
 
-from webapp import db
+from webapp import db, schemas
 from webapp.repositories import marks, plans
 from webapp.repositories.rows import MarkRecord, Ticked
 from webapp.schemas import typed
@@ -170,6 +170,8 @@ def _faults(key: str, value: str) -> list[Fault]:
     wrong = key_fault(key)
     if wrong:
         return [Fault(pointer="", message=wrong)]
+    if kind == "person" and value.strip():  # nothing takes the name back
+        return [Fault(pointer=key, message=fault.message) for fault in schemas.read_person(value).faults]
     if kind in TICKS and value not in (TICKED, ""):
         return [Fault(pointer=key, message=_(NOT_A_TICK))]
     if len(value) > most:
