@@ -4,6 +4,7 @@ const wordsIn = (spoken) => `words-${VERSION} ${spoken}`; // pages of the shell
 const LATE_MS = 3000;
 const PATIENT_MS = 15_000; // where the copy is from before something was changed here
 const DOWN_MS = 15_000;
+const SIGN_IN = [401, 403, 407, 511];
 const KEEP = { "Thriftloom-Keep": "1" };
 const NEVER = /\.json$|^\/(api|ping|sync|healthz|sw\.js|reset-app)(\/|$)/;
 const STEP = /^\/jobs\/([0-9a-z]{26})(\/.*)?$/;
@@ -133,12 +134,20 @@ async function network(event) {
     downUntil = Date.now() + DOWN_MS;
     throw trouble;
   }
-  if ([502, 503, 504].includes(answer.status) && !answer.headers.has("Content-Security-Policy")) throw new Error("no server behind");
+  if (isOfOthers(answer)) throw new Error("no server behind");
   downUntil = 0;
   const spoken = spokenIn(answer);
   if (spoken) await noteSpoken(spoken, begun);
-  await keepAnswer(event.request.url, answer, begun).catch(() => {}); // no room: the page itself is there
+  await keepAnswer(event.request.url, answer, begun).catch(throwIfCut);
   return answer;
+}
+
+/** No page of ours, nor a way to sign in to the network. */
+const isOfOthers = ({ status, headers }) => status >= 400 && !SIGN_IN.includes(status) && !headers.has("Content-Security-Policy");
+
+/** A page cut short is none; where there was no room to keep it, the page itself is there. */
+function throwIfCut(trouble) {
+  if (trouble instanceof TypeError) throw trouble;
 }
 
 async function keepAnswer(address, answer, begun) {

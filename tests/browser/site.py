@@ -19,6 +19,8 @@ from webapp.config import Config
 from webapp.services import catalogue, jobs, plans
 
 PROGRAM = [sys.executable, "-m", "webapp.cli"]
+HOLDING = [*PROGRAM[:-1], "tests.browser.held"]
+ASTRAY = [*PROGRAM[:-1], "tests.browser.astray"]
 IS_KEPT = """async (path) => {
     for (let tries = 0; tries < 150; tries++) {
         if (localStorage.getItem('jobs-here')?.includes(path.split('/')[2]) && await caches.match(path)) return true;
@@ -82,6 +84,12 @@ class Site:
         with self.app.app_context():
             return jobs.get_job(job_id).document
 
+    def change(self, job_id: str, part: str, **values: Any) -> None:
+        """Another device changes a part of a job."""
+        with self.app.app_context():
+            job = jobs.get_job(job_id)
+            jobs.save_job(job_id, job.revision, {**job.document, part: {**job.document[part], **values}})
+
     def titles(self) -> list[str]:
         """All jobs the server has."""
         with self.app.app_context():
@@ -110,6 +118,24 @@ class Site:
         self.app.extensions[db.EXTENSION].close()
 
 
+class Hold:
+    """Holds back the next answer to a path, of a server that is HOLDING."""
+
+    def __init__(self, site: Site, path: str) -> None:
+        self.held = site.folder / "held"
+        (site.folder / "hold").write_text(path)
+
+    def until_asked(self, page: Page) -> None:
+        for _ in range(200):
+            if self.held.exists():
+                return
+            page.wait_for_timeout(50)
+        raise TimeoutError("nobody asked")
+
+    def let_go(self) -> None:
+        self.held.unlink()
+
+
 def _planned(document: dict[str, Any]) -> tuple[str, str]:
     job = jobs.start_job(document).id
     plan = plans.start_plan(job)
@@ -123,11 +149,16 @@ def installed(page: Page) -> None:
     page.evaluate(CONTROLLED)
 
 
-def open_kept(page: Page, site: Site, path: str) -> None:
-    """Open a page of the planned job with a signal, and wait until all of the job is on the device."""
+def open_here(page: Page, site: Site, path: str) -> None:
+    """Open a page with a signal, and once more, so that the worker has kept it."""
     page.goto(site.origin + path)
     installed(page)
-    page.reload()  # kept once the worker has the page
+    page.reload()
+
+
+def open_kept(page: Page, site: Site, path: str) -> None:
+    """Open a page of the planned job with a signal, and wait until all of the job is on the device."""
+    open_here(page, site, path)
     assert page.evaluate(IS_KEPT, f"/jobs/{site.job}/plan")  # fetched after all others
 
 

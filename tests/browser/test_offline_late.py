@@ -6,9 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.hands import heading, strip
-from tests.browser.site import PROGRAM, SPEAKS, Site, open_kept
+from tests.browser.site import HOLDING, SPEAKS, Hold, Site, open_kept
 
-HOLDING = [*PROGRAM[:-1], "tests.browser.held"]
 PATIENCE_MS = 3500  # the worker's, and a little
 LONG_PATIENCE_MS = 15_500
 
@@ -19,24 +18,6 @@ def site(tmp_path_factory, chromium):
     site.start(HOLDING)
     yield site
     site.close()
-
-
-class Hold:
-    """Holds back the next answer to a path."""
-
-    def __init__(self, site, path):
-        self.held = site.folder / "held"
-        (site.folder / "hold").write_text(path)
-
-    def until_asked(self, page):
-        for _ in range(200):
-            if self.held.exists():
-                return
-            page.wait_for_timeout(50)
-        raise TimeoutError("nobody asked")
-
-    def let_go(self):
-        self.held.unlink()
 
 
 def save_drop(page, site, percent):

@@ -47,7 +47,7 @@ export default class Stored {
 
   #failed(entry) {
     const { errors = {}, general = [] } = entry.result ?? {};
-    const row = this.#row("fails", entry, { drop: () => outbox.drop(entry.body.op_id) });
+    const row = this.#row("fails", entry, { drop: () => outbox.drop(entry.body.op_id), again: entry.state === "gone" ? () => sendAgain(entry) : null });
     row.querySelector("[data-gone]").hidden = entry.state !== "gone";
     slot(row, "errors").replaceChildren(...[...Object.values(errors), ...general].map((textContent) => Object.assign(document.createElement("li"), { textContent })));
     const open = slot(row, "open");
@@ -122,6 +122,13 @@ const subject = ({ body }) => [body.kind, body.job, body.plan, body.form, body.e
 function isLast(entry, name, list) {
   const same = list.filter((each) => each.state === "conflict" && subject(each) === subject(entry) && each.result.fields[name]);
   return same.at(-1) === entry;
+}
+
+/** What it belonged to may be back. Under an id of its own: the answer to the old one is final. */
+async function sendAgain(entry) {
+  const anew = { ...entry, body: { ...entry.body, op_id: uuid() }, state: "waiting", tried: false, result: undefined };
+  await outbox.alter((list) => list.map((each) => (each.body.op_id === entry.body.op_id ? anew : each)));
+  await send();
 }
 
 /** Take theirs, or with `theirs` given set mine once more against it. */

@@ -1,9 +1,10 @@
 // What was typed and not sent survives a reload, an update and a phone that closes the app.
-import { base, changes, fill, isDirty, names, text } from "./fields.js";
+import { base, changes, fill, isDirty, names, setBase, text } from "./fields.js";
 import { copy } from "./words.js";
 
 const PREFIX = "draft:";
 const PAUSE_MS = 300;
+const late = new WeakSet();
 let forms = [];
 
 /** Keep what is typed from now on; put back what was typed before. */
@@ -13,6 +14,7 @@ export function start() {
     restore(form);
     let timer;
     form.addEventListener("input", () => {
+      if (!forms.includes(form)) forms.push(form); // sent, and typed on before the next page is here
       clearTimeout(timer);
       timer = setTimeout(() => save(form), PAUSE_MS);
     });
@@ -23,6 +25,9 @@ export function start() {
 
 /** Whether this page holds something that is not saved: in a form, or a mark that is still being typed. */
 export const isTyping = () => forms.some(isDirty) || isMarking();
+
+/** Whether a new page would take something that was typed, also into forms whose text is not kept. */
+export const isAtWork = () => isTyping() || [...document.forms].some(isDirty);
 
 function isMarking() {
   const { form, name, dataset } = document.activeElement ?? {};
@@ -35,8 +40,11 @@ export function forget(form) {
   store(form, null);
 }
 
-/** Under what the text of a form is kept. */
-export const draftOf = (form) => `${PREFIX}${location.pathname}${location.search} ${form.dataset.op} ${form.elements.entry?.value ?? ""}`;
+/** Under what the text of a form is kept: numbers mean other things in other units. */
+export const draftOf = (form) => `${PREFIX}${location.pathname}${location.search} ${form.dataset.op} ${form.elements.entry?.value ?? ""} ${document.documentElement.dataset.units}`;
+
+/** Whether it holds what was typed when the server held something else. */
+export const isLate = (form) => late.has(form);
 
 function save(form) {
   if (forms.includes(form)) store(form, isDirty(form) ? changes(form) : null);
@@ -58,15 +66,25 @@ function restore(form) {
   } catch {
     return;
   }
-  const back = Object.entries(draft).filter(([name, [old, said]]) => base(form, name) === old && text(form, name) !== said && fill(form, name, said));
+  const back = Object.entries(draft).filter(([name, [, said]]) => text(form, name) !== said && fill(form, name, said));
   if (!back.length) return;
+  const bases = new Map(back.map(([name]) => [name, base(form, name)]));
+  for (const [name, [old]] of back) if (old !== bases.get(name)) count(form, name, old);
   const note = copy("draft");
   note.querySelector("button").addEventListener("click", () => {
+    for (const [name, now] of bases) setBase(form, name, now);
     for (const name of names(form)) fill(form, name, base(form, name));
+    late.delete(form);
     store(form, null);
     note.remove();
     dispatchEvent(new Event("jotted"));
     form.querySelector("input:not([type=hidden]), select")?.focus();
   });
   form.prepend(note);
+}
+
+/** The change is from what was read then: whether that clashes with what is there now the server says. */
+function count(form, name, old) {
+  setBase(form, name, old);
+  late.add(form);
 }

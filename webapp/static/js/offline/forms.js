@@ -1,17 +1,20 @@
 // Forms that can wait: sent as ever where the server answers, kept on this device where it does not.
-import { noteChanges } from "./copies.js";
-import { answers, changes, isDirty, lacking, names, served, shown, text } from "./fields.js";
+import { noteChanges, spokenIn } from "./copies.js";
+import { answers, changes, isDirty, lacking, names, served, setBase, shown, text } from "./fields.js";
 import { ANY_JOB, newHandle, newJobId, uuid } from "./ids.js";
 import * as outbox from "./outbox.js";
 import * as page from "./page.js";
 import { send } from "./sender.js";
-import { draftOf, forget } from "./drafts.js";
+import { isPassing } from "./store.js";
+import { draftOf, forget, isLate } from "./drafts.js";
 import { cross, jot } from "./jots.js";
 
 const SEND_MS = 8000;
 const HANDLE = /^new-/;
 const ADDED = { place: "name", load: "name", owned: "part" };
 const underWay = new Set();
+const taken = new Map(); // forms whose next page is on its way, to the button: sent again they would be done twice
+const unsent = new WeakMap(); // forms that could be neither sent nor kept, to their ids
 
 /** Take over every form that says which change it makes. */
 export function start() {
@@ -20,10 +23,12 @@ export function start() {
     event.preventDefault();
     submit(event.target, event.submitter);
   });
+  document.addEventListener("input", ({ target }) => taken.delete(target.form));
+  addEventListener("pageshow", () => taken.clear());
 }
 
 async function submit(form, button) {
-  if (underWay.has(form)) return;
+  if (underWay.has(form) || (taken.has(form) && taken.get(form) === button)) return;
   underWay.add(form);
   form.setAttribute("aria-busy", "true");
   try {
@@ -35,26 +40,27 @@ async function submit(form, button) {
 }
 
 async function sent(form, button) {
-  const ids = { op_id: uuid(), handle: newHandle(), made: newJobId() };
+  const ids = unsent.get(form) ?? { op_id: uuid(), handle: newHandle(), made: newJobId() };
+  unsent.delete(form);
   for (const [name, id] of Object.entries(ids)) put(form, name, id); // under these the server knows it, also if its answer is lost
   const job = form.dataset.job ?? page.job();
   const note = noted(form, button, job, ids);
   jot(note);
   try {
-    await delivered(form, button, job, note);
+    await delivered(form, button, job, note, ids);
   } finally {
     cross(note);
   }
 }
 
-async function delivered(form, button, job, note) {
-  if (await mustQueue(form, job)) return keep(form, button, job, untried(note), await send().catch(() => false));
+async function delivered(form, button, job, note, ids) {
+  if (await mustQueue(form, job)) return keep(form, button, job, untried(note), ids, await send().catch(() => false));
   const isAway = navigator.onLine === false; // only its no can be trusted
   const answer = await post(form, button);
   const next = answer?.headers.get("Thriftloom-Go");
-  if (next) return saved(form, job, next);
+  if (next) return saved(form, button, job, next);
   if (answer && isForPerson(answer, form)) return native(form, button);
-  return keep(form, button, job, isAway ? untried(note) : note, answer !== null);
+  return keep(form, button, job, isAway ? untried(note) : note, ids, answer !== null);
 }
 
 /** What the form changes, as it goes into the outbox. It may be sent before we know: also where this page is gone first. */
@@ -72,10 +78,11 @@ function noted(form, button, job, ids) {
 
 const untried = (note) => ({ ...note, entries: note.entries.map((each) => ({ ...each, tried: false })) });
 
-/** What was made here must reach the server first: it knows neither a job nor a place that was begun here. */
+/** What was made here must reach the server first: it knows neither a job nor a place that was begun here. What was typed
+ * long ago counts against what was read then, which only the outbox says. */
 async function mustQueue(form, job) {
   const earlier = await outbox.all(job === ANY_JOB ? "" : job);
-  return Boolean(form.dataset.amends) || names(form).some((name) => HANDLE.test(text(form, name))) || (Boolean(job) && earlier.some((each) => outbox.isWaiting(each) || each.body.kind === "start"));
+  return Boolean(form.dataset.amends) || isLate(form) || names(form).some((name) => HANDLE.test(text(form, name))) || (Boolean(job) && earlier.some((each) => outbox.isWaiting(each) || each.body.kind === "start"));
 }
 
 async function post(form, button) {
@@ -87,13 +94,21 @@ async function post(form, button) {
   }
 }
 
-/** A page with errors, or an answer that a queue cannot give. Changed meanwhile and session lost are the queue's business. */
-const isForPerson = (answer, form) => [404, 409, 410, 413, 422].includes(answer.status) || answer.ok || (form.dataset.op === "plan" && answer.status === 503);
+/** A page of ours with errors, or an answer that a queue cannot give. Changed meanwhile and session lost are the queue's business. */
+const isForPerson = (answer, form) => spokenIn(answer) && !answer.redirected && isToRead(answer, form);
+const isToRead = (answer, form) => [404, 409, 410, 413, 422].includes(answer.status) || answer.ok || (form.dataset.op === "plan" && answer.status === 503);
 
-async function saved(form, job, next) {
+async function saved(form, button, job, next) {
   forget(form);
   await dropStuck(form, job);
   await noteChanges(job ? `/jobs/${job}` : next);
+  leave(form, button, next);
+}
+
+/** Go on. What is typed here before the next page comes counts against what was just saved. */
+function leave(form, button, next) {
+  taken.set(form, button);
+  if (!isNew(form)) for (const name of names(form)) setBase(form, name, text(form, name));
   dispatchEvent(new CustomEvent("saved"));
   page.go(next);
 }
@@ -127,16 +142,25 @@ function isWhole(form, button) {
 /** Whether it states something from the beginning. */
 const isNew = (form) => ["start", "add"].includes(form.dataset.op) || (form.dataset.op in ADDED && !form.elements.entry?.value);
 
-async function keep(form, button, job, note, isOnline) {
+async function keep(form, button, job, note, ids, isOnline) {
   if (!isWhole(form, button)) return;
   await dropStuck(form, job);
   const amended = note.amends && (await outbox.all()).find(({ body }) => body.op_id === note.amends);
   await outbox.add(note);
+  if (isPassing() && !(await isOff(note))) return void unsent.set(form, ids); // it stays in its form, which is all there is
   forget(form);
   cross(note);
-  dispatchEvent(new CustomEvent("saved"));
   if (isOnline) await Promise.race([send(), new Promise((resolve) => setTimeout(resolve, SEND_MS))]);
-  page.go(nextOf(form, button).replace(ANY_JOB, amended?.body.job ?? note.entries[0]?.body.job ?? job));
+  leave(form, button, nextOf(form, button).replace(ANY_JOB, amended?.body.job ?? note.entries[0]?.body.job ?? job));
+}
+
+/** Send at once what would go with this page; what cannot be sent is taken out again. */
+async function isOff({ entries }) {
+  await send();
+  const ids = entries.map(({ body }) => body.op_id);
+  const left = (await outbox.all()).filter(({ body }) => ids.includes(body.op_id));
+  if (left.length) await outbox.drop(...ids);
+  return !left.length;
 }
 
 function nextOf(form, button) {

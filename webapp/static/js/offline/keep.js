@@ -35,16 +35,19 @@ async function keepAll(job, title, force) {
   const main = document.getElementById("main").dataset;
   const answered = (main.job === job ? main.answered : undefined) ?? known?.answered; // who answers for a plan opens its pages
   force ||= answered !== known?.answered;
-  if (!force && known?.spoken === spoken() && known.addresses.includes(location.pathname) && Date.now() - known.asked < REST_MS) return;
+  if (!force && known?.spoken === spoken() && known.addresses.includes(location.pathname) && isWithin(known.asked, REST_MS)) return;
   const answer = await ask(`/jobs/${job}/pages.json`);
   if (!answer?.ok) return;
   const addresses = [...(await answer.json()), ...waysIn(job)];
   const stamp = JSON.stringify([addresses, import.meta.url, main.revision]);
-  const isFresh = !force && known?.stamp === stamp && known.spoken === spoken() && Date.now() - known.at < FRESH_MS;
+  const isFresh = !force && known?.stamp === stamp && known.spoken === spoken() && isWithin(known.at, FRESH_MS);
   if (!isFresh) for (const address of addresses) if (!(await fetchOne(address))) return;
   note(job, { title, addresses, stamp, answered, spoken: spoken(), asked: Date.now(), at: isFresh ? known.at : Date.now() });
   await trim();
 }
+
+/** Clocks are set back: what is still to come is long ago. */
+const isWithin = (moment, ms) => Math.abs(Date.now() - moment) < ms;
 
 /** Fetch one page anew. False where the server does not answer. */
 export async function fetchOne(address) {

@@ -37,10 +37,15 @@ const lastOnes = (known) => Object.fromEntries(Object.entries(known).slice(-MOST
 /** Take one back, or several. */
 export const drop = (...ids) => alter((list) => list.filter((each) => !ids.includes(each.body.op_id)));
 
-/** Change the list in one step, and tell every open page. */
+/** Change the list in one step, and tell every open page. The same list back is no news: news begin another sending. */
 export async function alter(change) {
-  await edit(LIST, (list = []) => change(list));
-  tell({});
+  let isNews = false;
+  await edit(LIST, (list = []) => {
+    const changed = change(list);
+    isNews = changed !== list;
+    return changed;
+  });
+  if (isNews) tell({});
 }
 
 /** Tell every open page; `jobs` are those that the server has changed. */

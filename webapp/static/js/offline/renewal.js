@@ -1,5 +1,5 @@
 // A copy from before the last change gives way to the page itself once that is here. Not under typing hands.
-import { isTyping } from "./drafts.js";
+import { isAtWork } from "./drafts.js";
 import { isSaving } from "./jots.js";
 import { copy } from "./page.js";
 
@@ -12,6 +12,6 @@ export async function start() {
 }
 
 function giveWay() {
-  if (isTyping() || isSaving()) dispatchEvent(new Event("newer"));
+  if (isAtWork() || isSaving()) dispatchEvent(new Event("newer"));
   else location.reload();
 }

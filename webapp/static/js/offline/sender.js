@@ -5,6 +5,8 @@ import { all, alter, isWaiting, tell } from "./outbox.js";
 const MOST = 50;
 const PING_MS = 3000;
 const SEND_MS = 20_000;
+const LONGEST_REST_S = 300;
+let restUntil = 0; // it was asked to be left alone; by a clock that nobody sets
 
 /** Whether the server answers just now. The browser's own word for it is not trusted. */
 export async function isReachable() {
@@ -24,7 +26,7 @@ export async function send() {
 }
 
 async function drain() {
-  if (!(await isReachable())) return false;
+  if (performance.now() < restUntil || !(await isReachable())) return false;
   for (let batch = await take(); batch.length; batch = await take()) {
     if (!(await deliver(batch))) return false;
   }
@@ -33,10 +35,10 @@ async function drain() {
 
 async function take() {
   let batch = [];
-  if (!sendable(await all()).length) return batch; // no news where nothing changes: news begin another sending
+  await all(); // what a page noted is in the list
   await alter((list) => {
     batch = sendable(list).slice(0, MOST);
-    return list.map((each) => (batch.includes(each) ? { ...each, tried: true } : each));
+    return batch.every((each) => each.tried) ? list : list.map((each) => (batch.includes(each) ? { ...each, tried: true } : each));
   });
   return batch.map((each) => each.body);
 }
@@ -67,15 +69,18 @@ async function deliver(ops) {
   } catch {
     return false; // sent again later, with the same ids
   }
+  restUntil = performance.now() + 1000 * Math.min(LONGEST_REST_S, Number(answer.headers.get("Retry-After")) || 0);
   if (![400, 413, 422].includes(answer.status)) return false; // busy, signed out, broken: all of it stays
-  if (ops.length === 1) return settle(ops, [{ op_id: ops[0].op_id, state: "refused", general: await reasons(answer) }]);
+  if (ops.length === 1) return refuse(ops, answer);
   for (const op of ops) if (!(await deliver([op]))) return false; // one of them spoils the lot
   return true;
 }
 
-async function reasons(answer) {
-  const said = await answer.json().catch(() => ({}));
-  return (said.faults ?? []).map((fault) => fault.message);
+/** Only the server itself refuses a change; of what stands before it, only a change that is too large to pass. */
+async function refuse(ops, answer) {
+  const { faults } = await answer.json().catch(() => ({}));
+  if (!faults && answer.status !== 413) return false;
+  return settle(ops, [{ op_id: ops[0].op_id, state: "refused", general: (faults ?? []).map((fault) => fault.message) }]);
 }
 
 async function settle(ops, results) {

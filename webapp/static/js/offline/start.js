@@ -65,7 +65,11 @@ function keepThisJob() {
 
 /** After the first thing saved: the browser should not throw away what is kept here. */
 async function askToStay() {
-  if (localStorage.getItem("asked-to-stay")) return;
-  localStorage.setItem("asked-to-stay", "yes");
+  try {
+    if (localStorage.getItem("asked-to-stay")) return;
+    localStorage.setItem("asked-to-stay", "yes");
+  } catch {
+    return; // nothing is kept here
+  }
   await navigator.storage?.persist?.();
 }

@@ -8,9 +8,14 @@ let opened;
 const CAN_BE_HAD_AGAIN = "pages "; // caches
 const seen = new Map(); // as the database had it last
 let broken = false;
+let passing = false;
+const WORK_MS = 5000;
 
 /** Whether values outlive this page. */
 export const isLasting = () => !broken;
+
+/** Whether values go with this page: not even sessionStorage takes them. */
+export const isPassing = () => passing;
 
 /** The value of that name, undefined if there is none. */
 export const read = (name) => edit(name, (value) => value);
@@ -32,7 +37,11 @@ export async function edit(name, change) {
 }
 
 async function makeRoom() {
-  for (const name of (await self.caches?.keys()) ?? []) if (name.startsWith(CAN_BE_HAD_AGAIN)) await caches.delete(name);
+  try {
+    for (const name of (await self.caches?.keys()) ?? []) if (name.startsWith(CAN_BE_HAD_AGAIN)) await caches.delete(name);
+  } catch {
+    // not allowed: there are none
+  }
 }
 
 async function inDatabase(name, change) {
@@ -49,7 +58,17 @@ async function inDatabase(name, change) {
     };
     work.oncomplete = () => resolve(after);
     work.onabort = () => reject(work.error);
+    setTimeout(() => stop(work, reject), WORK_MS); // nor may this
   });
+}
+
+function stop(work, reject) {
+  try {
+    work.abort();
+  } catch {
+    return; // it is done
+  }
+  reject(new Error("no answer"));
 }
 
 function open() {
@@ -80,7 +99,7 @@ function inSession(name, change) {
   try {
     if (after !== before) sessionStorage.setItem(PREFIX + name, JSON.stringify(after));
   } catch {
-    // private windows and workers have none: the value lives as long as the page
+    passing = true; // private windows and workers have none: the value lives as long as the page
   }
   return after;
 }

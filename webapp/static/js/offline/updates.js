@@ -1,5 +1,5 @@
 // A new version waits until somebody takes it. Nothing reloads under typing hands.
-import { isTyping } from "./drafts.js";
+import { isAtWork } from "./drafts.js";
 import { copy } from "./words.js";
 
 const LOOK_AGAIN_MS = 3600_000;
@@ -11,7 +11,7 @@ export async function start() {
   if (!workers) return;
   let before = workers.controller;
   workers.addEventListener("controllerchange", () => {
-    if (before && (isWanted || !isTyping())) location.reload();
+    if (before && (isWanted || !isAtWork())) location.reload();
     before = workers.controller;
   });
   const registration = await workers.register(workerAddress()).catch(() => null);
