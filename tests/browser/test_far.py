@@ -40,6 +40,17 @@ def test_nothing_moves_because_of_it(docket):
     docket.wait_for_function("Math.abs(document.getElementById('record').getBoundingClientRect().top - 16) < 2")
 
 
+def test_a_leap_over_many_screens_shows_no_empty_picture(docket):
+    high = docket.evaluate("document.documentElement.scrollHeight")
+    for part in (0.5, 0.95, 0.1):
+        docket.evaluate("(top) => scrollTo(0, top)", high * part)
+        docket.evaluate(
+            "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done))))"
+        )
+    assert docket.evaluate("shifted") == 0
+    assert docket.evaluate(SKIPPED, "#record *") > 0  # what is far by now is left alone again
+
+
 def test_paper_has_all_of_it(docket):
     docket.emulate_media(media="print")
     assert docket.evaluate(SKIPPED, "main *") == 0

@@ -9,7 +9,17 @@ export function start() {
   matchMedia("(orientation: portrait)").addEventListener("change", drawAll); // no size holds any more
 }
 
-const afterNextPicture = () => requestAnimationFrame(() => setTimeout(leaveFar));
+const afterNextPicture = () => requestAnimationFrame(() => setTimeout(begin));
+
+function begin() {
+  leaveFar();
+  let before = scrollY;
+  const leapt = () => {
+    if (Math.abs(scrollY - before) > innerHeight) leaveFar(); // else the browser shows an empty picture first
+    before = scrollY;
+  };
+  addEventListener("scroll", leapt, { passive: true });
+}
 
 function leaveFar() {
   const near = NEAR * innerHeight;
