@@ -32,6 +32,74 @@ def test_what_is_missing_is_said_before_anything_waits(phone, site):
     expect(strip(page)).to_contain_text("1 waiting")
 
 
+def test_what_cannot_be_is_said_before_anything_waits(phone, site):
+    """By what the definition of a job says, in the page's own unit; another unit is for the server to judge."""
+    page = phone()
+    places = f"/jobs/{site.job}/places"
+    open_kept(page, site, places)
+    page.context.set_offline(True)
+    page.goto(site.origin + places)
+    name, run = page.get_by_label("Name of the place"), page.get_by_label("Length of the run")
+    add = page.get_by_role("button", name="Add this place")
+    refused = (
+        ("   ", "3", name, ""),
+        ("Bow", "  ", run, ""),
+        ("Bow", "far", run, ""),
+        ("Bow", "501", run, "From 0.01 to 500 m."),
+        ("Bow", "0,001", run, "From 0.01 to 500 m."),
+    )
+    for called, length, wrong, said in refused:
+        name.fill(called)
+        run.fill(length)
+        add.click()
+        expect(wrong).to_be_focused()
+        assert said in wrong.evaluate("(field) => field.validationMessage")
+        page.get_by_role("heading", level=1).click()
+    expect(strip(page)).not_to_contain_text("waiting")
+    run.fill("501 ft")
+    add.click()
+    expect(strip(page)).to_contain_text("1 waiting")
+
+
+def test_less_and_more_stop_at_what_a_field_takes(phone, site):
+    page = phone()
+    page.goto(f"{site.origin}/jobs/{site.job}/places/0")
+    page.get_by_text("More about this run").click()
+    bundled = page.locator("[name=bundled]")
+    bundled.fill("2")
+    for _tap in range(3):
+        page.get_by_role("button", name="Less: Conductors bundled").click()
+    expect(bundled).to_have_value("1")
+    bundled.fill("999")
+    for _tap in range(3):
+        page.get_by_role("button", name="More: Conductors bundled").click()
+    expect(bundled).to_have_value("1000")
+
+
+def test_a_refused_usual_load_leads_back_to_where_it_was_tapped(phone, site):
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/loads")
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/{site.job}/loads")
+    where = page.locator("[name=where]")
+    place = where.locator("option").last.get_attribute("value")
+    where.select_option(place)
+    usual = page.get_by_role("button", name="Router 12")
+    usual.evaluate("(button) => { button.value = 'from-an-older-page'; }")
+    usual.click()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.context.set_offline(False)
+    page.goto(f"{site.origin}/settings")
+    page.get_by_role("link", name="Open it and mend it").click(timeout=20_000)
+    expect(heading(page)).to_have_text("What should it feed?")
+    expect(where).to_have_value(place)
+    before = len(loads(site))
+    page.locator("[name=preset][value=router]").click()
+    all_sent(page)
+    expect(strip(page)).to_have_text("Saved", timeout=15_000)
+    assert len(loads(site)) == before + 1
+
+
 def test_a_closed_part_of_the_form_opens_where_something_is_missing(phone, site):
     page = phone()
     open_kept(page, site, f"/jobs/{site.job}/places/0")

@@ -8,6 +8,7 @@ from typing import Any
 
 from webapp import units
 from webapp.forms import pointers
+from webapp.forms.declared import Takes, takes
 from webapp.forms.reading import Unreadable, read_text, written
 from webapp.texts import N_, _
 
@@ -86,6 +87,11 @@ class Field:
     def needed(self) -> bool:
         """Whether it can never be left empty: what a browser may check by itself."""
         return not (self.spec.optional or self.spec.replaceable)
+
+    @property
+    def takes(self) -> Takes:
+        """What may be typed, as the definition of the job has it."""
+        return takes(self.spec, needed=self.needed)
 
     @property
     def step(self) -> float:

@@ -115,12 +115,17 @@ def read(quantity: str, text: str) -> float:
     asked = _QUANTITIES[quantity]
     typed = text.strip()
     if len(typed) > _MOST_CHARS or not typed:
-        raise Untypable(_("Enter %(what)s, such as %(example)s.", **asked.words))
+        raise Untypable(asks_for(quantity))
     special: float | None = _SPECIAL.get(quantity, _nothing)(typed.casefold())
     value = _plainly(asked, typed) if special is None else special
     if quantity == "count" and value != int(value):
         raise Untypable(_("%(typed)s is not a whole number. Enter one, such as 4.", typed=quoted(typed)))
     return _money(typed, value) if quantity == "money" else _tidy(value)
+
+
+def asks_for(quantity: str) -> str:
+    """What to type into a field of this quantity, in the reader's language."""
+    return _("Enter %(what)s, such as %(example)s.", **_QUANTITIES[quantity].words)
 
 
 def worth(quantity: str) -> dict[str, float]:

@@ -24,15 +24,15 @@ export default class Stepper {
   #move(by) {
     const [, digits, rest] = NUMBER.exec(this.#input.value) ?? [];
     if (digits === undefined || /\d/.test(rest)) return; // "1 h 30", "15 ft 6 in": theirs to change
-    const next = stepped(Number(digits.replace(",", ".")), by, this.#step);
+    const next = stepped(Number(digits.replace(",", ".")), by, this.#step, this.#input.dataset);
     this.#input.value = String(next).replace(".", digits.includes(",") ? "," : document.documentElement.dataset.point) + rest;
     for (const kind of ["input", "change"]) this.#input.dispatchEvent(new Event(kind, { bubbles: true }));
   }
 }
 
-// To the next multiple of the step, never below nothing.
-function stepped(value, by, step) {
+// To the next multiple of the step, never beyond what the field takes.
+function stepped(value, by, step, { least = 0, most = Infinity }) {
   const steps = Math.round((value / step) * DUST) / DUST;
   const whole = by > 0 ? Math.floor(steps) + 1 : Math.ceil(steps) - 1;
-  return Math.max(0, Math.round(whole * step * DUST) / DUST);
+  return Math.min(most, Math.max(least, 0, Math.round(whole * step * DUST) / DUST));
 }

@@ -8,10 +8,10 @@ const MARK = "#amend=";
 export const amendAddress = (entry) => `${entry.page}${MARK}${entry.body.op_id}`;
 
 /** Whether it was typed into a form that can be filled again. */
-export const isTyped = ({ kind, changes }) => kind === "output" || Boolean(changes);
+export const isTyped = ({ kind, changes }) => kind === "output" || kind === "preset" || Boolean(changes);
 
-const opOf = ({ kind, form }) => form ?? { output: "add" }[kind] ?? "start";
-const typed = ({ changes, where, output, what }) => (changes ? Object.entries(changes).map(([name, [, said]]) => [name, said]) : Object.entries({ where, output, what }));
+const opOf = ({ kind, form }) => form ?? { output: "add", preset: "add" }[kind] ?? "start";
+const typed = ({ changes, where, output, what }) => (changes ? Object.entries(changes).map(([name, [, said]]) => [name, said]) : Object.entries({ where, output, what }).filter(([, said]) => said !== undefined));
 
 /** Fill the form of this page with the entry that the address names. */
 export async function amend() {

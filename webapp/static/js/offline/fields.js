@@ -1,5 +1,6 @@
 // The fields of a form as text, as the server reads them.
 const NOT_FIELDS = new Set(["csrf_token", "revision", "entry", "op_id", "then", "back"]);
+const PLAIN = /^\s*([+\-−]?\d+(?:[.,]\d+)?)\s*$/;
 const bases = new WeakMap();
 
 const isField = (element) => element.name && !NOT_FIELDS.has(element.name) && !["hidden", "submit", "button", "fieldset"].includes(element.type);
@@ -60,8 +61,19 @@ export const answers = (form) => Object.fromEntries(names(form).map((name) => [n
 /** Whether something was typed or chosen that is not saved. */
 export const isDirty = (form) => Object.keys(changes(form)).length > 0;
 
+/** Whether a plain number lies beyond what its field takes; one with a unit is for the server to judge. */
+function isBeyond({ value, dataset }) {
+  const number = Number(PLAIN.exec(value)?.[1].replace(",", ".").replace("−", "-"));
+  return number < Number(dataset.least) || number > Number(dataset.most);
+}
+
+function isSound(element) {
+  element.setCustomValidity(isBeyond(element) ? element.dataset.span : "");
+  return element.validity.valid;
+}
+
 /** The first field that the page itself finds wanting: of all, or of those that were changed. */
-export const lacking = (form, isAll) => [...form.elements].find((each) => isField(each) && !each.validity.valid && (isAll || base(form, each.name).trim() !== text(form, each.name)));
+export const lacking = (form, isAll) => [...form.elements].find((each) => isField(each) && !isSound(each) && (isAll || base(form, each.name).trim() !== text(form, each.name)));
 
 /** What stands beside a field, for a list of changes. */
 export function label(form, name) {

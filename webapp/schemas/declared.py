@@ -1,0 +1,34 @@
+"""What the definition of a job says of one of its fields: for forms, so that nothing is said twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from marshmallow import Schema
+
+from .fields import Stated
+from .job import DraftRecord, LoadRecord, OwnedRecord, PlaceRecord
+from .records import One, Variant
+
+_FROM = (DraftRecord(), PlaceRecord(), LoadRecord(), OwnedRecord())  # where the pointers of forms begin
+
+
+@lru_cache
+def declared(pointer: str) -> Stated | None:
+    """The field that a pointer names, from the job or from one of its places, loads or pieces; None where none is."""
+    return next((found for record in _FROM for found in _along(record, pointer.split("/"))), None)
+
+
+def _along(record: Schema, names: list[str]) -> Iterator[Stated]:
+    first, *rest = names
+    field = record.fields.get(first)
+    if not isinstance(field, Stated):
+        return
+    if not rest:
+        yield field
+    elif isinstance(field, One):
+        yield from _along(field.record, rest)
+    elif isinstance(field, Variant):
+        for each in field.records.values():
+            yield from _along(each, rest)
