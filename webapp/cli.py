@@ -1,7 +1,7 @@
 """The command line: thriftloom plan, check, cut, serve, seed.
 
-Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 5 there is a plan, but it waits
-for a qualified person, 1 our fault.
+Exit 0 done, 2 bad input, 3 no plan exists or none was found in time, 4 out of memory, 1 our fault. A plan that waits
+for a qualified person is a plan: 0, and standard error says what it waits for.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from optimizer.job import Job
 from optimizer.plan import Check, Plan
 from webapp import schemas
 from webapp.files import BadInput, load, refuse, refuse_unwritable, write
-from webapp.present.answering import person_lines, waits_for_person, with_person
+from webapp.present.answering import person_lines, with_person
 from webapp.present.cut_list import cut_list_text
 from webapp.present.ways_out import limit_lines, lines
 from webapp.present.why import why_lines
@@ -33,8 +33,8 @@ from webapp.searching import apart, search, what_limits_cost, why_this
 
 LIMITS_S = 30.0  # for what limits cost and for why each part, where no time limit is given
 _NO_ROOM = re.compile("cannot map|failed to map|cannot allocate", re.IGNORECASE)  # a library that found none to load in
-DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, WAITS, STOPPED = 0, 1, 2, 3, 4, 5, 130
-WRITTEN = (DONE, NO_PLAN, WAITS)  # of `plan`: there is a document, with a plan or with why there is none
+DONE, OUR_FAULT, BAD_INPUT, NO_PLAN, NO_MEMORY, STOPPED = 0, 1, 2, 3, 4, 130
+WRITTEN = (DONE, NO_PLAN)  # of `plan`: there is a document, with a plan or with why there is none
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -85,7 +85,7 @@ def _plan(options: argparse.Namespace) -> int:
         return _no_plan(plan)
     if stopped and plan.status != "optimal":
         print("Stopped early: this plan holds everything, but a cheaper one may exist.", file=sys.stderr)
-    return WAITS if waits_for_person(job, catalogue, plan) else DONE
+    return DONE
 
 
 def _answered_for(job: Job, catalogue: Catalogue, plan: Plan, person: str | None) -> Plan:
@@ -161,9 +161,7 @@ def _check_plan(options: argparse.Namespace) -> int:
     print(f"{len(checks)} checks, {fails} fail." if fails else f"{len(checks)} checks, none fails.")
     if fails or not checks:
         return BAD_INPUT
-    if not plan.has_answer:
-        return _no_plan(plan)
-    return WAITS if waits_for_person(job, catalogue, plan) else DONE
+    return DONE if plan.has_answer else _no_plan(plan)
 
 
 def _line(check: Check) -> str:

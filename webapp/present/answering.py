@@ -90,11 +90,6 @@ def reasons_to_answer(job: Job, catalogue: Catalogue, plan: Plan) -> list[str]:
     return [each.text for each in escalations(job, catalogue, plan) if each.blocks] if plan.has_answer else []
 
 
-def waits_for_person(job: Job, catalogue: Catalogue, plan: Plan) -> bool:
-    """Whether the plan of a document asks for a qualified person, and the document names none."""
-    return not plan.answered_by and bool(reasons_to_answer(job, catalogue, plan))
-
-
 def with_person(job: Job, catalogue: Catalogue, plan: Plan, name: str | None) -> Plan:
     """The plan with who answers for it, where somebody has to: the one named, or who was named before."""
     asked = bool(reasons_to_answer(job, catalogue, plan))
