@@ -11,8 +11,7 @@ import math
 import os
 import sys
 import threading
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -21,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 from ortools.sat.python import cp_model
 
-from optimizer.solve.variables import Term
+from optimizer.solve.variables import Term, Var
 
 _FAR = 1 << 61  # the solver's way of saying that a row has no such bound
 _LARGE = 1e4  # rows with larger coefficients are scaled down to about one
@@ -51,6 +50,55 @@ class Found:
     is_infeasible: bool
     bound_cents: int
     solution: Solution | None  # of the least price that also holds in whole numbers
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """The model with fractions allowed."""
+
+    bound_cents: int  # which no plan goes below
+    reduced_cents: npt.NDArray[np.float64]  # by variable: what one more of it costs at the least
+    value: npt.NDArray[np.float64]
+    least: npt.NDArray[np.float64]
+
+    def dear(self, within_cents: float, but: Solution) -> dict[int, int]:
+        """Variables that the relaxation does without and would take only above a price, with their least values.
+
+        Args:
+            but: A solution whose own variables are left out; may be empty.
+        """
+        dear = (self.reduced_cents > within_cents) & (self.value <= self.least)
+        known = min(len(but), len(dear))
+        dear[:known] &= np.array(but[:known]) <= self.least[:known]
+        return {int(n): int(self.least[n]) for n in np.flatnonzero(dear)}
+
+
+class Relaxing:
+    """A model with fractions allowed, to which rows are added."""
+
+    def __init__(self, highs: highspy.Highs, least: npt.NDArray[np.float64]) -> None:
+        self._highs, self._least = highs, least
+
+    def add(self, terms: Sequence[tuple[int, Var]], most: int) -> None:
+        """One more row: the sum of the terms is at most so much."""
+        columns = np.array([var.index for _, var in terms], dtype=np.int32)
+        self._highs.addRow(-math.inf, float(most), len(terms), columns, np.array([float(coef) for coef, _ in terms]))
+
+    def solve(self, limit_s: float) -> Relaxation | None:
+        """What is cheapest with fractions allowed; None where there was no time for it. [s]"""
+        highs, known = self._highs, len(self._least)
+        highs.setOptionValue("time_limit", highs.getRunTime() + max(0.01, limit_s))  # it counts all its runs
+        highs.run()
+        if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        highs.setOptionValue("solver", "simplex")  # from what is known by now
+        solution = highs.getSolution()
+        return Relaxation(
+            bound_cents=_whole(highs.getInfo().objective_function_value),
+            reduced_cents=np.array(solution.col_dual)[:known],
+            value=np.array(solution.col_value)[:known],
+            least=self._least,
+        )
 
 
 @dataclass(slots=True)
@@ -101,6 +149,12 @@ class LinearModel:
 
     # -- in floating point ----------------------------------------------------------------------------------------
 
+    def relaxing(self) -> Relaxing:
+        """The same with fractions allowed, open for further rows."""
+        highs, columns = self._load()
+        _set_kind(highs, np.arange(len(columns.least), dtype=np.int32), highspy.HighsVarType.kContinuous)
+        return Relaxing(highs, np.array(columns.least)[: len(self._domains)])
+
     def minimize(
         self,
         *,
@@ -109,13 +163,14 @@ class LinearModel:
         stop: threading.Event | None,
         on_solution: Callable[[Solution], Any],
         on_bound: Callable[[int], Any],
-        within_cents: float | None = None,
+        held: Mapping[int, int] | None = None,
+        close: float = _CLOSE,
     ) -> Found:
         """The least price, or the best bound and solution when time is up or somebody asks to stop.
 
         Args:
-            within_cents: Leave out what the relaxation prices dearer than this, unless the start has it: a small model
-                with good solutions. Its bound is none of the whole, so none is given. [cents]
+            held: Values that some variables keep: a small model, solved until it is `close` (relative gap). Its bound
+                is none of the whole, so none is given.
             limit_s: Wall-clock limit. [s]
             start: A solution to start from; may be empty.
             on_solution: Called with every better solution that holds.
@@ -123,11 +178,9 @@ class LinearModel:
         """
         highs, columns = self._load()
         highs.setOptionValue("time_limit", max(0.01, limit_s))
-        if within_cents is not None:
-            started_s = time.monotonic()
-            on_bound(_leave_out_dear(highs, within_cents, start))
-            highs.setOptionValue("mip_rel_gap", _CLOSE)
-            highs.setOptionValue("time_limit", max(0.01, limit_s - (time.monotonic() - started_s)))
+        if held is not None:
+            _hold(highs, held)
+            highs.setOptionValue("mip_rel_gap", close)
         if start:
             values = np.zeros(len(columns.least))
             values[: len(start)] = start
@@ -144,7 +197,7 @@ class LinearModel:
 
         def working(event: Any) -> None:
             cents = _whole(event.data_out.mip_dual_bound)
-            if cents > bound[0] and within_cents is None:
+            if cents > bound[0] and held is None:
                 bound[0] = cents
                 on_bound(cents)
             if stop is not None and stop.is_set():
@@ -154,7 +207,7 @@ class LinearModel:
         highs.cbMipInterrupt.subscribe(working)
         highs.run()
         found = self._found(highs, best, bound[0])
-        if within_cents is not None:
+        if held is not None:
             return Found(is_optimal=False, is_infeasible=False, bound_cents=0, solution=found.solution)
         return found
 
@@ -193,7 +246,7 @@ class LinearModel:
         lp.a_matrix_.index_ = np.array(columns.vars, dtype=np.int32)
         lp.a_matrix_.value_ = np.array(columns.coefs)
         lp.integrality_ = [highspy.HighsVarType.kInteger] * lp.num_col_
-        highs = _silent_highs()
+        highs = silent_highs()
         highs.setOptionValue("threads", 1)
         highs.setOptionValue("random_seed", 0)
         highs.setOptionValue("mip_rel_gap", 0.0)
@@ -222,34 +275,17 @@ class LinearModel:
             columns.row([*terms, (-max(slack, 0.0), row.only_if)], least - max(slack, 0.0), math.inf)
 
 
-def _leave_out_dear(highs: highspy.Highs, within_cents: float, start: Solution) -> int:
-    """Fixes at nothing what the relaxation does without, and would take only at a price above a given one.
-
-    Returns:
-        The price of the relaxation, which no plan goes below; 0 where there was no time for it. [cents]
-    """
-    model = highs.getLp()
-    columns = np.arange(model.num_col_, dtype=np.int32)
-    _set_kind(highs, columns, highspy.HighsVarType.kContinuous)
-    highs.run()
-    is_solved = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
-    reduced, value = np.array(highs.getSolution().col_dual), np.array(highs.getSolution().col_value)
-    bound_cents = _whole(highs.getInfo().objective_function_value)
-    _set_kind(highs, columns, highspy.HighsVarType.kInteger)
-    if not is_solved:
-        return 0
-    dear = (reduced > within_cents) & (value <= np.array(model.col_lower_))
-    dear[: len(start)] &= np.array(start) <= np.array(model.col_lower_)[: len(start)]
-    fixed = columns[dear]
-    highs.changeColsBounds(len(fixed), fixed, np.array(model.col_lower_)[dear], np.array(model.col_lower_)[dear])
-    return bound_cents
+def _hold(highs: highspy.Highs, held: Mapping[int, int]) -> None:
+    columns = np.fromiter(held.keys(), dtype=np.int32, count=len(held))
+    values = np.fromiter(held.values(), dtype=np.float64, count=len(held))
+    highs.changeColsBounds(len(held), columns, values, values)
 
 
 def _set_kind(highs: highspy.Highs, columns: npt.NDArray[np.int32], kind: highspy.HighsVarType) -> None:
     highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
 
 
-def _silent_highs() -> highspy.Highs:
+def silent_highs() -> highspy.Highs:
     """The first HiGHS of a process greets on standard output, which carries the plan."""
     sys.stdout.flush()
     output, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)

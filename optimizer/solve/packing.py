@@ -1,4 +1,7 @@
-"""Whether what is bought can be cut into what is wanted, for cables of which the model counts lengths only."""
+"""Whether what is bought can be cut into what is wanted, for cables of which the model counts lengths only.
+
+What cannot is ruled out by weights of lengths (see `weights`) where they tell it, and by itself where they do not.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +9,13 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+import numpy.typing as npt
+
 from optimizer.cutting import Packing, Undecided, pack
 from optimizer.solve.cutting import LengthUse
-from optimizer.solve.variables import Model, Var, total
+from optimizer.solve.variables import Model, Term, Var, total
+from optimizer.solve.weights import Weights, weights_against
 
 Reader = Callable[[Var], int]  # the value of a variable in the solution at hand
 
@@ -57,10 +64,30 @@ def _fewest(use: LengthUse, pieces: Counter[int], spools: int) -> Counter[int]:
 
 def rule_out(model: Model, unfit: Unfit, uses: list[LengthUse]) -> None:
     """More spools or fewer pieces than what does not fit: for its cable, and for others cut into the same lengths."""
+    weights = weights_against(unfit.use.stock_mm, unfit.pieces, unfit.spools, [mm for mm, _ in unfit.use.counts])
     for use in uses:
         counts = dict(use.counts)
         if use.stock_mm == unfit.use.stock_mm and unfit.pieces.keys() <= counts.keys():
-            _rule_out(model, unfit, use, counts)
+            if weights is None:
+                _rule_out(model, unfit, use, counts)
+            else:
+                terms, most = weighed(use, weights)
+                model.add(total(terms) <= most)
+
+
+def broken_row(use: LengthUse, values: npt.NDArray[np.float64]) -> tuple[list[Term], int] | None:
+    """A row that every way of cutting obeys and these values, fractions allowed, do not; None where none is found."""
+    wanted = {mm: float(values[var.index]) for mm, var in use.counts}
+    spools = sum(coef * float(values[var.index]) for coef, var in use.supply) + use.owned
+    weights = weights_against(use.stock_mm, wanted, spools, list(wanted))
+    return None if weights is None else weighed(use, weights)
+
+
+def weighed(use: LengthUse, weights: Weights) -> tuple[list[Term], int]:
+    """The sum of the terms is at most so much: what all cuts weigh, and what all spools hold."""
+    cuts = [(weights.weight[mm], var) for mm, var in use.counts if mm in weights.weight]
+    spools = [(-weights.capacity * coef, var) for coef, var in use.supply]
+    return cuts + spools, weights.capacity * use.owned
 
 
 def _rule_out(model: Model, unfit: Unfit, use: LengthUse, counts: dict[int, Var]) -> None:

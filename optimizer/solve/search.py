@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import threading
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -19,8 +19,9 @@ from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.first_answer import choosable, decided
 from optimizer.solve.instance import Instance
 from optimizer.solve.joined_circuits import JOINED_CIRCUIT_RULES
-from optimizer.solve.linear import LinearModel
-from optimizer.solve.packing import Packed, Unfit, packed, rule_out
+from optimizer.solve.linear import LinearModel, Relaxation
+from optimizer.solve.packing import Packed, Unfit, broken_row, packed, rule_out
+from optimizer.solve.parts import Parts
 from optimizer.solve.purchases import Buying, Purchases
 from optimizer.solve.rules import RULES, Rule, average_terms, most_average
 from optimizer.solve.second_look import SecondLook
@@ -35,7 +36,13 @@ _TRIES = 20  # at buying for given circuits, each without what could not be cut
 FEW_LOADS = 9  # up to which price and power are asked for together first,
 JOINT_LIMIT = 6.0  # for so many deterministic seconds; above it good solutions are looked for in a part of the model:
 AROUND_CENTS = (75.0, 200.0)  # in what the relaxation prices dearer by no more than this,
-AROUND_SHARE, AROUND_S = 0.35, 25.0  # for this part of the time left, and for so long at the most
+AROUND_SHARE, AROUND_S = 0.5, 30.0  # for this part of the time left, and for so long at the most
+TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows of cutting are added until so many rounds raise the bound by less
+FEWER_LOADS = 16  # above it not there, but in one part of the choices after another:
+NEAR_SHARE = 0.3
+PART_CENTS, PART_CLOSE, PART_S = 300.0, 0.004, 2.5  # what the relaxation prices dearer left out, how well, how long
+IN_VAIN = 12  # parts in a row without anything better
+SETTLE_CLOSE = 0.001
 SETTLE_S = 5.0  # wall-clock guard for buying what given circuits take, also when time is up: else nothing is to show
 FIRST_LIMIT = 2.0  # deterministic seconds for buying what given circuits take, all tries together
 # deterministic seconds for power at a proven price, and for fuse ratings and order lines after; then the best stands
@@ -191,7 +198,7 @@ class Search:
     def _by_price(self) -> int:
         linear = LinearModel(self._built.cp, self._built.bought.cost)
         if not self._has_few_loads and not self._has_looked_around:
-            self._look_around(linear)
+            linear = self._look_around(linear)
         found = linear.minimize(
             limit_s=self._left_s(),
             start=self._solution,
@@ -208,27 +215,99 @@ class Search:
             self._settle_purchases()
         return int(cp_model.OPTIMAL if found.is_optimal else cp_model.FEASIBLE)
 
-    def _look_around(self, linear: LinearModel) -> None:
-        """Good solutions of a model without what the relaxation prices dear: the whole one takes long to find any.
+    def _look_around(self, linear: LinearModel) -> LinearModel:
+        """Good solutions of parts of the model: the whole one takes long to find any.
 
-        Where nothing better lies that near, it is looked for further out.
+        Returns:
+            The model to go on with: what could not be cut on the way is ruled out in it.
         """
         self._has_looked_around = True
         until_s = self.elapsed_s() + min(AROUND_SHARE * self._left_s(), AROUND_S)
+        relaxed = self._tighten(linear, until_s)
+        if relaxed is None:
+            return linear
+        linear = LinearModel(self._built.cp, self._built.bought.cost)
+        if len(self._built.v.instance.loads) <= FEWER_LOADS or not self._solution:
+            return self._look_near(linear, relaxed, until_s, AROUND_CENTS)
+        near_until_s = self.elapsed_s() + NEAR_SHARE * (until_s - self.elapsed_s())
+        linear = self._look_near(linear, relaxed, near_until_s, AROUND_CENTS[:1])
+        return self._look_at_parts(linear, relaxed, until_s)
+
+    def _tighten(self, linear: LinearModel, until_s: float) -> Relaxation | None:
+        """The relaxation with rows of cutting that it breaks, one after another, in the model as well."""
+        relaxing, in_vain = linear.relaxing(), 0
+        relaxed = relaxing.solve(until_s - self.elapsed_s())
+        while relaxed is not None and in_vain < TIGHTEN_IN_VAIN and not self._is_over():
+            self._raise_bound(relaxed.bound_cents)
+            uses = self._built.bought.cutting.by_length
+            rows = [row for use in uses if (row := broken_row(use, relaxed.value)) is not None]
+            if not rows:
+                break
+            for terms, most in rows:
+                relaxing.add(terms, most)
+                self._built.cp.add(total(terms) <= most)
+            tighter = relaxing.solve(until_s - self.elapsed_s())
+            if tighter is None:
+                break
+            gain = tighter.bound_cents - relaxed.bound_cents
+            in_vain = 0 if gain > TIGHTEN_SHARE * tighter.bound_cents else in_vain + 1
+            relaxed = tighter
+        return relaxed
+
+    def _look_near(
+        self, linear: LinearModel, relaxed: Relaxation, until_s: float, around_cents: Sequence[float]
+    ) -> LinearModel:
+        """A model without what the relaxation prices dear. Where nothing better lies that near, further out."""
         before = self._best_cents
-        for cents in AROUND_CENTS:
+        for cents in around_cents:
             found = linear.minimize(
                 limit_s=until_s - self.elapsed_s(),
                 start=self._solution,
                 stop=self._stop,
                 on_solution=self._look_at,
                 on_bound=self._raise_bound,
-                within_cents=cents,
+                held=relaxed.dear(cents, self._solution),
             )
-            if found.solution is not None:
-                self._look_at(found.solution)
+            if found.solution is not None and (not self._solution or linear.cents(found.solution) < self._cost_cents()):
+                linear = self._take_part(linear, found.solution)
             if self._best_cents != before or self.elapsed_s() >= until_s or self._is_over():
-                return
+                break
+        return linear
+
+    def _look_at_parts(self, linear: LinearModel, relaxed: Relaxation, until_s: float) -> LinearModel:
+        """A few loads chosen anew at a time, those of some places, with all that is bought; the others are held."""
+        parts, in_vain = Parts(self._built.v), 0
+        while in_vain < IN_VAIN and self.elapsed_s() < until_s and not self._is_over():
+            found = linear.minimize(
+                limit_s=min(PART_S, until_s - self.elapsed_s()),
+                start=self._solution,
+                stop=self._stop,
+                on_solution=lambda _: None,
+                on_bound=self._raise_bound,
+                held=relaxed.dear(PART_CENTS, self._solution) | parts.held(self._solution),
+                close=PART_CLOSE,
+            )
+            before = self._worth(self._solution)
+            if found.solution is not None and linear.cents(found.solution) < self._cost_cents():
+                linear = self._take_part(linear, found.solution)
+            in_vain = 0 if self._worth(self._solution) < before else in_vain + 1
+        return linear
+
+    def _take_part(self, linear: LinearModel, solution: list[int]) -> LinearModel:
+        """Keeps a solution that can be cut; otherwise rules out what cannot, and buys what its circuits take."""
+        if self._keeps(solution):
+            return linear
+        self._candidate = solution
+        self._settle_purchases()
+        return LinearModel(self._built.cp, self._built.bought.cost)
+
+    def _keeps(self, solution: list[int]) -> bool:
+        """Whether a solution of a part can be cut. What is sure not to be is ruled out."""
+        found = self._cut(solution)
+        for each in found:
+            if isinstance(each, Unfit) and each.is_proven:
+                rule_out(self._built.cp, each, self._built.bought.cutting.by_length)
+        return self._stands(solution, found, ranked=True)
 
     def _least_power(self) -> None:
         """The least average power at the least price, or the least found in the work allowed."""
@@ -265,6 +344,9 @@ class Search:
 
     def _solve_with(self, values: dict[int, int]) -> None:
         """The cheapest solution with some variables given, kept if it is the best so far."""
+        if not self._has_few_loads:
+            self._buy_with(values)
+            return
         left = FIRST_LIMIT
         for _ in range(_TRIES):
             held = self._built.cp.clone()
@@ -275,6 +357,22 @@ class Search:
                 return
             left -= solver.response_proto.deterministic_time
             if self._keep(solver) or left <= 0:
+                return
+
+    def _buy_with(self, values: dict[int, int]) -> None:
+        """The same by HiGHS, which buys for many loads sooner."""
+        until_s = self.elapsed_s() + SETTLE_S
+        for _ in range(_TRIES):
+            found = LinearModel(self._built.cp, self._built.bought.cost).minimize(
+                limit_s=until_s - self.elapsed_s(),
+                start=[],
+                stop=self._stop,
+                on_solution=lambda _: None,
+                on_bound=lambda _: None,
+                held=values,
+                close=SETTLE_CLOSE,
+            )
+            if found.solution is None or self._keeps(found.solution) or self.elapsed_s() >= until_s:
                 return
 
     def _hint(self) -> None:

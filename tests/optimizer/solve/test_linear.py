@@ -8,39 +8,36 @@ from optimizer.by_hand import improved
 from optimizer.planner import plan
 from optimizer.solve import search
 from optimizer.solve.instance import build
-from optimizer.solve.linear import Found, LinearModel
+from optimizer.solve.linear import LinearModel
 from optimizer.solve.search import Search, build_model
 from optimizer.solve.variables import total
 from tests.optimizer.cases import case
 
 
-def _found(within_cents: float | None) -> tuple[Found, int, LinearModel]:
+def _case() -> tuple[LinearModel, int]:
     job, catalogue, _, best_cents = case("023")
     built = build_model(build(job, catalogue))
     built.cp.minimize(total(built.bought.cost))
-    linear = LinearModel(built.cp, built.bought.cost)
+    assert best_cents is not None
+    return LinearModel(built.cp, built.bought.cost), best_cents
+
+
+@pytest.mark.parametrize("within_cents", [0.0, 10_000.0])
+def test_a_part_of_the_model_has_solutions_and_no_bound(within_cents: float) -> None:
+    linear, best_cents = _case()
+    relaxed = linear.relaxing().solve(60)
+    assert relaxed is not None
+    assert 0.8 * best_cents < relaxed.bound_cents <= best_cents
+    bounds: list[int] = []
     found = linear.minimize(
         limit_s=60,
         start=[],
         stop=None,
         on_solution=lambda _: None,
-        on_bound=lambda cents: bounds.append(cents),
-        within_cents=within_cents,
+        on_bound=bounds.append,
+        held=relaxed.dear(within_cents, []),
     )
-    assert best_cents is not None
-    return found, best_cents, linear
-
-
-bounds: list[int] = []
-
-
-@pytest.mark.parametrize("within_cents", [0.0, 10_000.0])
-def test_a_part_of_the_model_has_solutions_and_no_bound_but_the_relaxation_of_the_whole(within_cents: float) -> None:
-    bounds.clear()
-    found, best_cents, linear = _found(within_cents)
-    assert (found.bound_cents, found.is_optimal, found.is_infeasible) == (0, False, False)
-    assert len(bounds) == 1
-    assert 0.8 * best_cents < bounds[0] <= best_cents
+    assert (found.bound_cents, found.is_optimal, found.is_infeasible, bounds) == (0, False, False, [])
     if found.solution is not None:
         assert linear.holds(found.solution)
         assert linear.cents(found.solution) >= best_cents
