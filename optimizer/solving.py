@@ -24,8 +24,9 @@ from optimizer.solve.banks import bank_options
 from optimizer.solve.circuits import is_restricted
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, build, canonical
+from optimizer.solve.model import build_model
 from optimizer.solve.readout import read_plan
-from optimizer.solve.search import Search, build_model
+from optimizer.solve.search import Search
 from optimizer.solve.sure_price import surely_spent_cents
 from optimizer.solve.variables import total
 

@@ -19,9 +19,10 @@ from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import Circuit as Candidate
 from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.instance import Instance, build
+from optimizer.solve.model import PlanModel, build_model
 from optimizer.solve.readout import read_plan
 from optimizer.solve.rules import average_terms, most_average
-from optimizer.solve.search import PlanModel, Search, Solved, build_model
+from optimizer.solve.search import Search, Solved
 from optimizer.solve.variables import Var, total
 
 NO_ROWS: Callable[[PlanModel], None] = lambda _: None  # noqa: E731

@@ -16,7 +16,7 @@ from optimizer.plan import Circuit
 from optimizer.prices import PriceBounds
 from optimizer.solve.banks import BankOption
 from optimizer.solve.instance import Instance, RunPair, build
-from optimizer.solve.search import PlanModel
+from optimizer.solve.model import PlanModel
 from optimizer.why_held import NO_ROWS, Freed, Held
 from optimizer.why_words import bank_words, pair_words
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -28,6 +28,13 @@ def new_solver(*, limit_s: float, deterministic_limit: float | None = None) -> c
     parameters.max_time_in_seconds = limit_s
     parameters.max_deterministic_time = limit_s if deterministic_limit is None else deterministic_limit
     return solver
+
+
+def hint(model: cp_model.CpModel, solution: Sequence[int]) -> None:
+    """Lets the next search start from a solution: values of variables in their order; none where it is empty."""
+    model.clear_hints()  # type: ignore[no-untyped-call]
+    for n, value in enumerate(solution):
+        model.add_hint(model.get_int_var_from_proto_index(n), value)
 
 
 def solve(

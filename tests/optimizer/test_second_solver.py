@@ -11,7 +11,7 @@ from optimizer.checks import check_plan, failures
 from optimizer.job import Job
 from optimizer.planner import plan
 from optimizer.solve.instance import build
-from optimizer.solve.search import PlanModel, build_model
+from optimizer.solve.model import PlanModel, build_model
 from optimizer.solve.variables import total
 from tests.optimizer.cases import case, planned
 from tests.optimizer.made_up import made_up

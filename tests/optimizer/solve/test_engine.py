@@ -13,7 +13,7 @@ from ortools.sat.python import cp_model
 from optimizer.solve import instance as instances
 from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.instance import Instance
-from optimizer.solve.search import build_model
+from optimizer.solve.model import build_model
 from optimizer.solve.variables import total
 from webapp.schemas import read_catalogue, read_job
 

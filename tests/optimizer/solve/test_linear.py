@@ -7,9 +7,11 @@ import pytest
 from optimizer.by_hand import improved
 from optimizer.planner import plan
 from optimizer.solve import search
+from optimizer.solve.around import LookAround
 from optimizer.solve.instance import build
 from optimizer.solve.linear import LinearModel
-from optimizer.solve.search import Search, build_model
+from optimizer.solve.model import build_model
+from optimizer.solve.search import Search
 from optimizer.solve.variables import total
 from tests.optimizer.cases import case
 
@@ -51,8 +53,8 @@ def test_a_look_around_changes_no_total(monkeypatch: pytest.MonkeyPatch) -> None
     looked = []
     job, catalogue, _, best_cents = case("023")
     monkeypatch.setattr(search, "FEW_LOADS", 0)
-    look_around = Search._look_around
-    monkeypatch.setattr(Search, "_look_around", lambda self, linear: (looked.append(1), look_around(self, linear))[1])
+    run = LookAround.run
+    monkeypatch.setattr(LookAround, "run", lambda self: (looked.append(1), run(self))[1])
     answer = plan(job, catalogue)
     assert looked == [1]
     assert (answer.status, answer.total_cents) == ("optimal", best_cents)

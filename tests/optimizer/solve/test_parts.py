@@ -6,62 +6,63 @@ import pytest
 
 from optimizer.by_hand import improved
 from optimizer.planner import plan
-from optimizer.solve import parts, search
-from optimizer.solve.instance import build
-from optimizer.solve.linear import LinearModel
+from optimizer.solve import around, parts, search
+from optimizer.solve.around import LookAround
+from optimizer.solve.best import Best
+from optimizer.solve.instance import Instance, build
+from optimizer.solve.model import build_model
 from optimizer.solve.parts import Parts
-from optimizer.solve.search import Search, build_model
+from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 
 
-def _solved() -> tuple[Search, list[int]]:
-    """A search of a job of four loads at two places, with the first answer as its solution."""
-    instance = build(*made_up_job(4, 2, 90, 1))
+def _begun(instance: Instance) -> tuple[Best, Settling]:
+    """A search that has the first answer as its solution."""
     built = build_model(instance)
     built.cp.minimize(total(built.bought.cost))
-    found = Search(built, 60, None, None, improved(instance))
-    found._take_first_answer()
-    return found, found._solution
+    best = Best(built, 60, None, None, None, is_worked_over=False)
+    settling = Settling(best, few_loads=False)
+    first = improved(instance)
+    assert first is not None
+    settling.take(first)
+    return best, settling
+
+
+def _four_loads() -> Best:
+    """Of a job of four loads at two places."""
+    return _begun(build(*made_up_job(4, 2, 90, 1)))[0]
 
 
 def test_what_is_held_is_the_solution_and_the_rest_is_open(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(parts, "OPEN_LOADS", 2)
-    found, solution = _solved()
-    v = found._built.v
-    drawn = Parts(v)
+    best = _four_loads()
+    v, drawn = best.built.v, Parts(best.built.v)
     for _ in range(8):
-        held = drawn.held(solution)
-        assert all(solution[index] == value for index, value in held.items())
+        held = drawn.held(best.solution)
+        assert all(best.solution[index] == value for index, value in held.items())
         are_open = [load for load in v.instance.loads if not any(var.index in held for _, var in v.all_feeds(load))]
         assert 1 <= len(are_open) <= 3  # a circuit of three stays together
         free = [c for c in v.whole if all(var.index not in held for var in v.opened(c))]
         assert {load.id for c in free for load in c.members} == {load.id for load in are_open}
-        assert not {var.index for var in found._built.bought.quantity.values()} & held.keys()
+        assert not {var.index for var in best.built.bought.quantity.values()} & held.keys()
 
 
 def test_the_same_parts_each_time() -> None:
-    found, solution = _solved()
-    one, other = Parts(found._built.v), Parts(found._built.v)
-    assert [one.held(solution) for _ in range(5)] == [other.held(solution) for _ in range(5)]
+    best = _four_loads()
+    one, other = Parts(best.built.v), Parts(best.built.v)
+    assert [one.held(best.solution) for _ in range(5)] == [other.held(best.solution) for _ in range(5)]
 
 
-def test_one_part_after_another_finds_what_a_small_job_costs(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Case 023 has its optimum from two other solvers; two loads at a time come within 2 % of it."""
-    monkeypatch.setattr(parts, "OPEN_LOADS", 2)
-    job, catalogue, _, best_cents = case("023")
-    instance = build(job, catalogue)
-    built = build_model(instance)
-    built.cp.minimize(total(built.bought.cost))
-    looking = Search(built, 60, None, None, improved(instance))
-    looking._take_first_answer()
-    linear = LinearModel(built.cp, built.bought.cost)
-    relaxed = linear.relaxing().solve(60)
-    assert relaxed is not None
-    looking._look_at_parts(linear, relaxed, 20)
-    assert best_cents is not None
-    assert best_cents <= looking._cost_cents() <= 1.02 * best_cents
+def test_one_part_after_another_finds_a_cheaper_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a job of twelve loads; the plan that a near look finds is not there to start from."""
+    monkeypatch.setattr(around, "FEWER_LOADS", 0)
+    monkeypatch.setattr(around, "NEAR_SHARE", 0.0)
+    best, settling = _begun(build(*made_up_job(12, 4, 90, 1)))
+    before_cents = best.cost_cents
+    LookAround(best, settling).run()
+    assert best.cost_cents < before_cents
 
 
 @pytest.mark.parametrize("number", ["023", "031"])
@@ -69,10 +70,10 @@ def test_parts_change_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> 
     """Every job counts as one of many loads: rows of cutting, a near look and parts come before the proof."""
     looked = []
     job, catalogue, _, best_cents = case(number)
-    for name in ("FEW_LOADS", "FEWER_LOADS"):
-        monkeypatch.setattr(search, name, 0)
-    at_parts = Search._look_at_parts
-    monkeypatch.setattr(Search, "_look_at_parts", lambda self, *args: (looked.append(1), at_parts(self, *args))[1])
+    monkeypatch.setattr(search, "FEW_LOADS", 0)
+    monkeypatch.setattr(around, "FEWER_LOADS", 0)
+    held = Parts.held
+    monkeypatch.setattr(Parts, "held", lambda self, solution: (looked.append(1), held(self, solution))[1])
     answer = plan(job, catalogue)
-    assert looked == [1]
+    assert looked
     assert (answer.status, answer.total_cents) == ("optimal", best_cents)

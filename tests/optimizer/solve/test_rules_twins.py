@@ -12,8 +12,8 @@ from optimizer.planner import plan
 from optimizer.solve.demands import DEMANDS
 from optimizer.solve.instance import build
 from optimizer.solve.joined_circuits import JOINED_CIRCUIT_RULES, joins_open_circuits_only
+from optimizer.solve.model import build_model
 from optimizer.solve.rules import RULES, Rule, idle_at_most_a_day, plugged_into_a_host, run_suits_feed
-from optimizer.solve.search import build_model
 from optimizer.solve.variables import total
 from tests.builders import a_job
 from tests.optimizer.checks.twins.twin import CAMERA

@@ -7,9 +7,10 @@ import pytest
 from optimizer.by_hand import Answer, improved
 from optimizer.checks import check_plan, failures
 from optimizer.solve import search, second_look
+from optimizer.solve.best import Best
 from optimizer.solve.first_answer import decided
 from optimizer.solve.instance import Instance, build
-from optimizer.solve.search import PlanModel, Search, build_model
+from optimizer.solve.model import PlanModel, build_model
 from optimizer.solve.second_look import SecondLook, choices_of
 from optimizer.solve.variables import Var
 from optimizer.solving import cheapest_plan
@@ -67,7 +68,7 @@ def test_a_second_look_gives_a_sound_plan_no_dearer_and_each_choice_one_look() -
 def test_what_cannot_be_cut_as_bought_is_kept_worked_over(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing the model buys can be cut, as it were; still there is a plan below the first, and a bound."""
     monkeypatch.setattr(search, "FEW_LOADS", 0)
-    monkeypatch.setattr(Search, "_stands", lambda *_, **__: False)
+    monkeypatch.setattr(Best, "_stands", lambda *_, **__: False)
     monkeypatch.setattr(second_look, "EFFORT", 0)  # bought only, so that it is the model's own choice
     job, catalogue, _, best_cents = case("023")
     instance = build(job, catalogue)

@@ -1,0 +1,119 @@
+"""Good solutions of parts of the model, before the whole one is asked: HiGHS takes long to find any in that.
+
+First the relaxation is made tighter by rows of cutting that it breaks. Then what it prices dear is left out. Of many
+loads, at last, a few are chosen anew at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from optimizer.solve.best import Best
+from optimizer.solve.linear import LinearModel, Relaxation
+from optimizer.solve.packing import broken_row
+from optimizer.solve.parts import Parts
+from optimizer.solve.settling import Settling
+from optimizer.solve.variables import total
+
+SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most
+TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
+NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
+FEWER_LOADS = 16  # above it the nearest only, for so much of the time, and then parts of the loads:
+NEAR_SHARE = 0.3
+PART_CENTS, PART_CLOSE, PART_S = 300.0, 0.004, 2.5  # what is left out as dear, relative gap, time for one
+IN_VAIN = 12  # parts in a row without anything better
+
+
+class LookAround:
+    """One look around; what cannot be cut on the way is ruled out of the model."""
+
+    def __init__(self, best: Best, settling: Settling) -> None:
+        self._best = best
+        self._settling = settling
+        self._until_s = best.elapsed_s + min(SHARE * best.left_s, MOST_S)
+
+    def run(self) -> None:
+        relaxed = self._tightened()
+        if relaxed is None:
+            return
+        if len(self._best.built.v.instance.loads) <= FEWER_LOADS or not self._best.solution:
+            self._look_near(relaxed, NEAR_CENTS, self._until_s)
+            return
+        self._look_near(relaxed, NEAR_CENTS[:1], self._best.elapsed_s + NEAR_SHARE * self._left_s)
+        self._look_at_parts(relaxed)
+
+    @property
+    def _left_s(self) -> float:
+        return self._until_s - self._best.elapsed_s
+
+    def _linear(self) -> LinearModel:
+        """The model as it is by now."""
+        return LinearModel(self._best.built.cp, self._best.built.bought.cost)
+
+    def _tightened(self) -> Relaxation | None:
+        """The relaxation with rows of cutting that it breaks, one after another, in the model as well."""
+        best, in_vain = self._best, 0
+        relaxing = self._linear().relaxing()
+        relaxed = relaxing.solve(self._left_s)
+        while relaxed is not None and in_vain < TIGHTEN_IN_VAIN and not best.is_over:
+            best.raise_bound(relaxed.bound_cents)
+            uses = best.built.bought.cutting.by_length
+            rows = [row for use in uses if (row := broken_row(use, relaxed.value)) is not None]
+            if not rows:
+                break
+            for terms, most in rows:
+                relaxing.add(terms, most)
+                best.built.cp.add(total(terms) <= most)
+            tighter = relaxing.solve(self._left_s)
+            if tighter is None:
+                break
+            gain = tighter.bound_cents - relaxed.bound_cents
+            in_vain = 0 if gain > TIGHTEN_SHARE * tighter.bound_cents else in_vain + 1
+            relaxed = tighter
+        if relaxed is not None:
+            best.raise_bound(relaxed.bound_cents)
+        return relaxed
+
+    def _look_near(self, relaxed: Relaxation, within_cents: Sequence[float], until_s: float) -> None:
+        """The model without what the relaxation prices dear. Where nothing better lies that near, further out."""
+        best, before = self._best, self._best.cents
+        for cents in within_cents:
+            linear = self._linear()
+            found = linear.minimize(
+                limit_s=until_s - best.elapsed_s,
+                start=best.solution,
+                stop=best.stop,
+                on_solution=best.look_at,
+                on_bound=best.raise_bound,
+                held=relaxed.dear(cents, best.solution),
+            )
+            self._take(linear, found.solution)
+            if best.cents != before or best.elapsed_s >= until_s or best.is_over:
+                return
+
+    def _look_at_parts(self, relaxed: Relaxation) -> None:
+        """A few loads chosen anew at a time, those of some places, with all that is bought; the others are held."""
+        best, parts, in_vain = self._best, Parts(self._best.built.v), 0
+        linear = self._linear()
+        while in_vain < IN_VAIN and self._left_s > 0 and not best.is_over:
+            found = linear.minimize(
+                limit_s=min(PART_S, self._left_s),
+                start=best.solution,
+                stop=best.stop,
+                on_solution=lambda _: None,
+                on_bound=best.raise_bound,
+                held=relaxed.dear(PART_CENTS, best.solution) | parts.held(best.solution),
+                close=PART_CLOSE,
+            )
+            before = best.worth
+            if not self._take(linear, found.solution):
+                linear = self._linear()
+            in_vain = 0 if best.worth < before else in_vain + 1
+
+    def _take(self, linear: LinearModel, solution: list[int] | None) -> bool:
+        """Takes a better solution. Where it cannot be cut, what its circuits take is bought; False: rows were added."""
+        best = self._best
+        if solution is None or (best.solution and linear.cents(solution) >= best.cost_cents) or best.keeps(solution):
+            return True
+        self._settling.settle()
+        return False

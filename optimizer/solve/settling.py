@@ -1,0 +1,62 @@
+"""Buying what given feeds and circuits take: for a first answer, and where the cuts of a solution do not fit."""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from optimizer.by_hand import Answer
+from optimizer.solve.best import Best
+from optimizer.solve.engine import new_solver, solve
+from optimizer.solve.first_answer import choosable, decided
+from optimizer.solve.linear import LinearModel
+
+_TRIES = 20  # each without what could not be cut
+_LIMIT_S = 5.0  # wall-clock guard, also when time is up: else nothing is to show
+_LIMIT = 2.0  # deterministic seconds, all tries together
+_CLOSE = 0.001  # relative gap at which many loads are bought for well enough
+
+
+class Settling:
+    """Buys for choices that stay as they are."""
+
+    def __init__(self, best: Best, *, few_loads: bool) -> None:
+        """few_loads: CP-SAT buys for them at once; for many HiGHS is sooner."""
+        self._best = best
+        self._solve_with = self._by_cp if few_loads else self._by_highs
+
+    def take(self, first: Answer) -> None:
+        """The choices of a first answer, bought as cheaply as they allow."""
+        self._solve_with(decided(self._best.built.v, first.choices))
+
+    def settle(self) -> None:
+        """Keeps feeds and circuits of the solution last looked at, whose cuts do not fit, and buys what they take."""
+        candidate = self._best.candidate
+        self._solve_with({var.index: candidate[var.index] for var in choosable(self._best.built.v)})
+
+    def _by_cp(self, values: dict[int, int]) -> None:
+        best, left = self._best, _LIMIT
+        for _ in range(_TRIES):
+            held = best.built.cp.clone()
+            for index, value in values.items():
+                held.add(held.get_int_var_from_proto_index(index) == value)
+            solver = new_solver(limit_s=_LIMIT_S, deterministic_limit=left)
+            if solve(solver, held, stop=best.stop) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return
+            left -= solver.response_proto.deterministic_time
+            if best.consider(list(solver.response_proto.solution)) or left <= 0:
+                return
+
+    def _by_highs(self, values: dict[int, int]) -> None:
+        best, until_s = self._best, self._best.elapsed_s + _LIMIT_S
+        for _ in range(_TRIES):
+            found = LinearModel(best.built.cp, best.built.bought.cost).minimize(
+                limit_s=until_s - best.elapsed_s,
+                start=[],
+                stop=best.stop,
+                on_solution=lambda _: None,
+                on_bound=lambda _: None,
+                held=values,
+                close=_CLOSE,
+            )
+            if found.solution is None or best.keeps(found.solution) or best.elapsed_s >= until_s:
+                return
