@@ -28,6 +28,14 @@ class Drawn:
     down: int
 
 
+@dataclass(frozen=True, slots=True)
+class Extremes:
+    """The currents of one load at a floor, among the feeds that allow it. [1/SCALE A]"""
+
+    least: int
+    most: int
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
     """One floor that a circuit can have."""
@@ -53,8 +61,11 @@ class Fits:
         every = instance.boosted if at_panel else instance.options
         self.options = {load.id: every[load.id] for load in loads}
         self.pairs = (instance.panel_pairs if at_panel else instance.pairs)[loads[0].place]
-        self.floors_v = sorted({option.floor_v for options in self.options.values() for option in options})
+        self._floors_v = {load: {option.floor_v for option in options} for load, options in self.options.items()}
         self._drawn: dict[tuple[int, float], Drawn] = {}
+        self._extremes: dict[tuple[str, float], Extremes | None] = {}
+        self._at_high: dict[str, Extremes] = {}
+        self._room: dict[tuple[int, float], int] = {}
 
     def drawn(self, option: FeedOption, at_v: float) -> Drawn:
         """Peak current of a feed at a voltage of its place."""
@@ -64,9 +75,31 @@ class Fits:
             self._drawn[key] = Drawn(scaled_up(amps, SCALE), scaled_down(amps, SCALE))
         return self._drawn[key]
 
+    def floors_v(self, members: tuple[Load, ...]) -> list[float]:
+        """The floors that some load among these brings, lowest first."""
+        return sorted(set().union(*(self._floors_v[load.id] for load in members)))
+
+    def extremes(self, load: Load, floor_v: float) -> Extremes | None:
+        """The currents of a load at a floor; None where it has no feed that allows it."""
+        key = (load.id, floor_v)
+        if key not in self._extremes:
+            amps = [self.drawn(o, floor_v).up for o in self.options[load.id] if o.floor_v <= floor_v]
+            self._extremes[key] = Extremes(min(amps), max(amps)) if amps else None
+        return self._extremes[key]
+
+    def extremes_at_high(self, load: Load) -> Extremes:
+        """The same at high_v, whatever the floor."""
+        if load.id not in self._at_high:
+            amps = [self.drawn(o, self.instance.job.bus.high_v).up for o in self.options[load.id]]
+            self._at_high[load.id] = Extremes(min(amps), max(amps))
+        return self._at_high[load.id]
+
     def room(self, pair: RunPair, floor_v: float) -> int:
         """Current that a pair carries within the drop that a floor leaves. [1/SCALE A]"""
-        return scaled_down((self.instance.job.bus.low_v - floor_v) / pair.loop_ohm, SCALE)
+        key = (id(pair), floor_v)
+        if key not in self._room:
+            self._room[key] = scaled_down((self.instance.job.bus.low_v - floor_v) / pair.loop_ohm, SCALE)
+        return self._room[key]
 
     @cached_property
     def needed(self) -> dict[float, int]:
@@ -87,8 +120,8 @@ class Fit:
         self.fits = fits
         self.members = members
         self.high_v = fits.instance.job.bus.high_v
-        self.levels = [level for floor_v in fits.floors_v if (level := self._level(floor_v)) is not None]
-        self.high = self._at_high()
+        self.levels = [level for floor_v in fits.floors_v(members) if (level := self._level(floor_v)) is not None]
+        self.high = self._high()
         self.pairs = tuple(pair for pair in self._pairs_here() if self._pair_serves(pair))
         self.ratings_a = tuple(rating for rating in fits.instance.ratings_a if self._rating_serves(rating))
 
@@ -96,22 +129,13 @@ class Fit:
         return self.fits.pairs
 
     def _level(self, floor_v: float) -> Level | None:
-        """The currents at a floor; None where some load has no feed that allows it, or no feed sets it."""
-        least, most = [], []
-        sets_it = False
-        for load in self.members:
-            allowed = [o for o in self.fits.options[load.id] if o.floor_v <= floor_v]
-            if not allowed:
-                return None
-            sets_it = sets_it or any(o.floor_v == floor_v for o in allowed)
-            amps = [self.fits.drawn(o, floor_v).up for o in allowed]
-            least.append(min(amps))
-            most.append(max(amps))
-        return Level(floor_v=floor_v, least=tuple(least), most=tuple(most)) if sets_it else None
+        """The currents at a floor; None where some load has no feed that allows it."""
+        found = [self.fits.extremes(load, floor_v) for load in self.members]
+        known = [each for each in found if each is not None]
+        return _level(floor_v, known) if len(known) == len(found) else None
 
-    def _at_high(self) -> Level:
-        amps = [[self.fits.drawn(o, self.high_v).up for o in self.fits.options[load.id]] for load in self.members]
-        return Level(floor_v=self.high_v, least=tuple(map(min, amps)), most=tuple(map(max, amps)))
+    def _high(self) -> Level:
+        return _level(self.high_v, [self.fits.extremes_at_high(load) for load in self.members])
 
     # -- whatever the feeds ---------------------------------------------------------------------------------------
 
@@ -170,3 +194,7 @@ class Fit:
         drawn = [sum(level.most) - level.most[member] + self.fits.drawn(option, level.floor_v).up for level in fitting]
         drawn.append(sum(self.high.most) - self.high.most[member] + at_high)
         return max(drawn) >= self.fits.needed.get(rating_a, 0)
+
+
+def _level(floor_v: float, found: list[Extremes]) -> Level:
+    return Level(floor_v=floor_v, least=tuple(each.least for each in found), most=tuple(each.most for each in found))
