@@ -5,10 +5,13 @@ Optional fields of planning rules section 10 are None (or their harmless default
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import ClassVar, TypeVar
+
+from optimizer.units import steps_mm, stock_mm
 
 CEILING_V = 60.0  # DC, our ceiling: above it live parts must be guarded even in dry places (planning rules 8)
 
@@ -185,6 +188,12 @@ class Offer:
     contents: tuple[Content, ...]
     step_m: float | None = None  # sold by the metre in multiples of this, price per step
     limit: int | None = None  # most units or steps
+
+    def longest_mm(self, content: Content) -> float:
+        """The longest piece that can be cut from a cable in this offer; infinite where steps are without end. [mm]"""
+        if self.step_m is None:
+            return stock_mm(content.length_m or 0)
+        return math.inf if self.limit is None else steps_mm(self.limit, self.step_m)
 
 
 PartT = TypeVar("PartT", bound=Part)

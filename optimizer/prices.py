@@ -13,7 +13,7 @@ from functools import cached_property
 
 from optimizer.catalogue import Catalogue, Content, Offer
 from optimizer.job import Job
-from optimizer.units import stock_mm
+from optimizer.units import steps_for, stock_mm
 
 BySeller = tuple[float, ...]  # price of one need at each seller, delivery not included; infinite where it is not sold
 
@@ -77,10 +77,9 @@ class PriceBounds:
         """One more cut of a cable: a whole spool, or a length by the metre. [cents]"""
 
         def price(offer: Offer, content: Content) -> float:
-            length_mm = stock_mm(content.length_m or 0)
             if offer.step_m is not None:
-                return -(-mm // length_mm) * offer.price_cents
-            return offer.price_cents if length_mm >= mm else float("inf")
+                return steps_for(mm, offer.step_m) * offer.price_cents
+            return offer.price_cents if stock_mm(content.length_m or 0) >= mm else float("inf")
 
         return self._cheapest(cable, price)
 

@@ -256,5 +256,4 @@ def _pieces_mm(instance: Instance, cable: str) -> Iterator[float]:
     for offer in instance.catalogue.offers:
         for content in offer.contents:
             if content.part == cable and content.length_m is not None:
-                steps = 1 if offer.step_m is None else offer.limit or math.inf
-                yield stock_mm(content.length_m) * steps
+                yield offer.longest_mm(content)

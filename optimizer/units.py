@@ -6,9 +6,11 @@ Rounding is always against us: demand up, capacity down.
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 MM_PER_M = 1000
 HOURS_PER_DAY = 24.0
+_FINEST = 10**9  # parts of a metre that decimal input can mean
 _DUST = 1e-6  # binary fractions of decimal input: 2.93 m + 0.30 m must be 3,230 mm, not 3,231
 
 
@@ -20,6 +22,21 @@ def cut_mm(length_m: float) -> int:
 def stock_mm(length_m: float) -> int:
     """Length that a spool or offcut surely holds, rounded down to the millimetre. [mm]"""
     return math.floor(length_m * MM_PER_M + _DUST)
+
+
+def step_mm(step_m: float) -> Fraction:
+    """One step of cable sold by the metre, exact: a foot is 304.8 mm, and only what is bought is rounded. [mm]"""
+    return Fraction(step_m).limit_denominator(_FINEST) * MM_PER_M
+
+
+def steps_for(length_mm: int, step_m: float) -> int:
+    """Fewest steps that together hold a length."""
+    return -(-length_mm // step_mm(step_m))
+
+
+def steps_mm(steps: int, step_m: float) -> int:
+    """Length that so many steps surely hold in one piece, rounded down to the millimetre. [mm]"""
+    return math.floor(steps * step_mm(step_m))
 
 
 def scaled_up(value: float, scale: int) -> int:

@@ -52,8 +52,7 @@ class Desk:
         if cable not in self._longest:
             lengths: list[float] = [stock_mm(o.length_m or 0) for o in self.instance.job.owned if o.part == cable]
             for offer, content in self.offers[cable]:
-                steps = 1 if offer.step_m is None else math.inf if offer.limit is None else offer.limit
-                lengths.append(stock_mm(content.length_m or 0) * steps)
+                lengths.append(offer.longest_mm(content))
             self._longest[cable] = max(lengths, default=0)
         return self._longest[cable]
 

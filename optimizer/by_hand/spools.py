@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from optimizer.catalogue import Offer
-from optimizer.units import stock_mm
+from optimizer.units import steps_for, steps_mm, stock_mm
 
 
 @dataclass(slots=True)
@@ -68,11 +68,11 @@ def cut_from(offer: Offer, length_m: float, cuts_mm: Sequence[int], which: Seque
 
 
 def _by_the_metre(offer: Offer, cuts_mm: Sequence[int], which: Sequence[int]) -> CutPlan | None:
-    step_mm = stock_mm(offer.step_m or 0)
+    step_m = offer.step_m or 0
     wanted_mm = sum(cuts_mm[n] for n in which)
-    steps = -(-wanted_mm // step_mm)
+    steps = steps_for(wanted_mm, step_m)
     if offer.limit is not None and steps > offer.limit:
         return None
-    length_mm = stock_mm((offer.step_m or 0) * steps)
+    length_mm = steps_mm(steps, step_m)
     opened = Opened(offer, None, length_mm, sorted(which, key=lambda n: (-cuts_mm[n], n)), length_mm - wanted_mm)
     return CutPlan(steps * offer.price_cents, (opened,), ((offer, steps),))

@@ -12,7 +12,7 @@ from optimizer.solve.instance import Instance
 from optimizer.solve.packing import Packed
 from optimizer.solve.purchases import Purchases
 from optimizer.solve.variables import Var
-from optimizer.units import stock_mm
+from optimizer.units import steps_mm, stock_mm
 
 
 @dataclass(slots=True)
@@ -82,7 +82,7 @@ class CutList:
             pieces = [piece for mm, var in use.counts for piece in self._take(use.cable, mm, self._value(var))]
             if pieces:
                 offer = self._instance.catalogue.offer_by_id[use.offer]
-                length_mm = stock_mm(offer.step_m or 0) * self._quantity[offer.id]
+                length_mm = steps_mm(self._quantity[offer.id], offer.step_m or 0)
                 cuts.append(_cut(use.cable, _Source(offer, None, None), length_mm, pieces))
         return cuts
 

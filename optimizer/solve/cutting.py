@@ -16,7 +16,7 @@ from itertools import islice
 from optimizer.catalogue import Content, Offer
 from optimizer.solve.patterns import Pattern, maximal_patterns
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
-from optimizer.units import stock_mm
+from optimizer.units import step_mm, steps_for, stock_mm
 
 MOST_PATTERNS = 300  # for one spool length
 
@@ -101,7 +101,7 @@ class Cutting:
         spools = [(1, self._quantity[o.id]) for o, c in self._holding(cable) if self._is_spool(o, c, mm)]
         offcuts = sum(o.part == cable and stock_mm(o.length_m or 0) >= mm for o in self._owned)
         metres = self._metres(cable)
-        steps = [-(-mm // stock_mm(offer.step_m or 0)) for offer in metres]
+        steps = [steps_for(mm, offer.step_m or 0) for offer in metres]
         enough = [self._v.new_choice(f"metre_enough[{offer.id},{mm}]") for offer in metres]
         for offer, least, var in zip(metres, steps, enough, strict=True):
             self._model.add(self._quantity[offer.id] >= least * var)
@@ -173,7 +173,9 @@ class Cutting:
     def _cut_metres(self, cable: str, offer: Offer, lengths_mm: list[int], made: dict[int, list[Term]]) -> None:
         assert offer.step_m is not None
         counts = [(mm, self._v.new_count(self._v.cuts[cable][mm].most, f"metre[{offer.id},{mm}]")) for mm in lengths_mm]
-        self._model.add(total(counts) <= stock_mm(offer.step_m) * self._quantity[offer.id])
+        step = step_mm(offer.step_m)
+        lengths = [(step.denominator * mm, var) for mm, var in counts]
+        self._model.add(total(lengths) <= step.numerator * self._quantity[offer.id])
         for mm, var in counts:
             made[mm].append((1, var))
         self._out.metres.append(MetreUse(cable, offer.id, counts))

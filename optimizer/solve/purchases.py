@@ -12,7 +12,7 @@ from optimizer.catalogue import Content, Offer, Seller
 from optimizer.solve.cutting import Cutting, CuttingUse
 from optimizer.solve.filler import attainable_cents
 from optimizer.solve.variables import Term, Var, Variables, total, upper
-from optimizer.units import stock_mm
+from optimizer.units import steps_for, stock_mm
 
 Model = cp_model.CpModel
 
@@ -99,7 +99,7 @@ class Buying:
         if not wanted:
             return 0
         if offer.step_m is not None:
-            return -(-sum(mm * cuts.most for mm, cuts in wanted.items()) // stock_mm(offer.step_m))
+            return steps_for(sum(mm * cuts.most for mm, cuts in wanted.items()), offer.step_m)
         return sum(cuts.most for mm, cuts in wanted.items() if mm <= stock_mm(content.length_m))
 
     def _surplus_units(self, offer: Offer) -> int:

@@ -399,8 +399,8 @@ class _Baskets:
                 if content.length_m is not None:
                     pieces = demand.pieces.get(content.part, [])
                     length_mm = sum(piece.mm for piece in pieces)
-                    each = stock_mm(offer.step_m) if offer.step_m else None
-                    most = max(most, -(-length_mm // each) if each else len(pieces))
+                    steps = math.ceil(length_mm / (offer.step_m * 1000) + 1e-9) if offer.step_m else len(pieces)
+                    most = max(most, steps)
         seller = self._catalogue.seller_by_id[offer.seller]
         if seller.free_over_cents is not None and offer.price_cents:
             most += seller.delivery_cents // offer.price_cents

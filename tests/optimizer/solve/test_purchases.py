@@ -155,6 +155,26 @@ def test_metre_length_holds_all_its_cuts_in_whole_steps() -> None:
     assert [(cut.stock_mm, cut.left_mm) for cut in answer.cuts] == [(32200, 200)]
 
 
+@pytest.mark.parametrize(
+    ("step_m", "price_cents", "limit", "steps", "stock_mm"),
+    [
+        pytest.param(0.3048, 20, None, 105, 32004, id="105 feet: 32.004 m; 304 mm a step would ask for 106"),
+        pytest.param(0.3048, 20, 105, 105, 32004, id="no more than 105 feet to be had"),
+        pytest.param(0.1005, 5, None, 319, 32059, id="steps of 100.5 mm: 32.0595 m"),
+        pytest.param(0.6666666666666666, 40, 48, 48, 32000, id="48 times two thirds of a metre: 32 m"),
+    ],
+)
+def test_steps_are_rounded_to_millimetres_together(
+    step_m: float, price_cents: int, limit: int | None, steps: int, stock_mm: int
+) -> None:
+    """Two runs and the lead take 32 m in one length (planning rules 1: multiples of step_m; 5; 9: cuts rounded up)."""
+    metre = offer("metre", price_cents, Content(part="twin4", length_m=step_m), step_m=step_m, limit=limit)
+    answer = planned(a_catalogue(offers=(metre,)))
+    assert ordered(answer)["metre"] == steps
+    assert [(cut.stock_mm, cut.left_mm) for cut in answer.cuts] == [(stock_mm, stock_mm - 32000)]
+    assert not failures(answer.checks)
+
+
 def test_singles_from_two_spools_make_a_run() -> None:
     red = offer("red", 900, Content(part="red4", length_m=30))
     black = offer("black", 1000, Content(part="black4", length_m=30))
