@@ -9,9 +9,19 @@ from dataclasses import dataclass
 from optimizer.catalogue import Stage
 from optimizer.conductors import Pair
 from optimizer.converted import ConvertedFeeds, chain_average_w, fuse_limit_a, stage_floor_v, through_w
-from optimizer.feed_option import Draw, FeedOption, RunNeeds, behind_converter, fixed_v, load_ohm, reached_by_bus
+from optimizer.feed_option import (
+    Draw,
+    FeedOption,
+    RunNeeds,
+    behind_converter,
+    fixed_v,
+    load_ohm,
+    place_v_for,
+    reached_by_bus,
+)
 from optimizer.job import Job, Load
 from optimizer.physics.line import constant_power_v
+from optimizer.units import is_within
 
 Stages = tuple[Stage, ...]
 
@@ -84,7 +94,9 @@ class BoostedFeeds:
         """A stage at the place fixes a voltage: constant power, with a lead under its own rule."""
         out_v = next(stage.out_v for stage in reversed(tail) if stage.out_v is not None)
         peak = behind_converter(load, out_v, lead_ohm, load.peak_w)
-        if peak is None or peak[0] < load.needs.min_v or out_v - peak[0] > self._job.drop_pct(load) / 100 * out_v:
+        if peak is None or not is_within(load.needs.min_v, peak[0]):
+            return None
+        if not is_within(out_v - peak[0], self._job.drop_pct(load) / 100 * out_v):
             return None
         typical = behind_converter(load, out_v, lead_ohm, load.typical_w)
         assert typical is not None  # typical_w never exceeds peak_w
@@ -103,12 +115,16 @@ class BoostedFeeds:
             return None
         resistance = load_ohm(load)
         least_v = self._least_v(load, source_v)
-        load_v = max(load.needs.min_v, least_v)
-        current_a = load.peak_w / load_v if resistance is None else load_v / resistance
         scale = 1.0 if resistance is None or not load.rated_v else max(1.0, (source_v / load.rated_v) ** 2)
         return _AtPlace(
             draw=Draw(power_w=load.peak_w, lead_ohm=lead_ohm, load_ohm=resistance),
-            floor_v=max([least_v, load_v + lead_ohm * current_a, *(stage.in_min_v for stage in tail)]),
+            floor_v=max(
+                [
+                    least_v,
+                    place_v_for(load, max(load.needs.min_v, least_v), lead_ohm),
+                    *(stage.in_min_v for stage in tail),
+                ]
+            ),
             outputs_w=None,
             last_out_w=0.0,
             typical_w=load.typical_w * scale,

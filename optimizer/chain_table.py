@@ -20,6 +20,8 @@ from optimizer.rivals import unbeaten
 
 MAX_STAGES = 3  # planning rules 2
 
+_TIE = 1e-10  # relative, as `units.is_within`
+
 Chain = tuple[Stage, ...]
 
 
@@ -186,7 +188,7 @@ class Chains:
             fits &= chains.index[:, position, None] != following
         with np.errstate(invalid="ignore"):
             full_a = (shelf.max_out_w[fixer] / shelf.out_v[fixer])[:, None]
-            fits &= on_bus | (full_a <= shelf.max_in_a[following])  # rules 10: passive plugs
+            fits &= on_bus | (full_a <= shelf.max_in_a[following] * (1 + _TIE))  # rules 10: passive plugs
         fits &= on_bus | shelf.limits_output[fixer][:, None] | ~shelf.fixes[following]
         one, stage = np.nonzero(fits)
         index = chains.index[one]

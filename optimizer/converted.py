@@ -10,8 +10,9 @@ from optimizer.conductors import Pair
 from optimizer.feed_option import Draw, FeedOption, Share, behind_converter, reached_by_bus
 from optimizer.job import Job, Load
 from optimizer.prices import PriceBounds
-from optimizer.units import HOURS_PER_DAY
+from optimizer.units import HOURS_PER_DAY, is_within
 
+LEAST_FLOOR_V = 1e-6  # for a floor of 0 V or less: no run carries what takes power there
 Fused = tuple[Fuse, Holder] | None
 
 
@@ -67,7 +68,7 @@ class ConvertedFeeds:
             self._asked[key] = None
             if peak is not None and typical is not None:  # typical_w never exceeds peak_w
                 may_lose_v = self._job.drop_pct(load) / 100 * out_v
-                if peak[0] >= load.needs.min_v and out_v - peak[0] <= may_lose_v:
+                if is_within(load.needs.min_v, peak[0]) and is_within(out_v - peak[0], may_lose_v):
                     self._asked[key] = (peak[1], typical[1])
         return self._asked[key]
 
@@ -86,7 +87,7 @@ class ConvertedFeeds:
         ceiling_a = min((stage.max_in_a for stage in after if stage.max_in_a is not None), default=math.inf)
         least_a = 1.25 * peak_out_w / fixer.out_v
         for fuse in self._catalogue.of(Fuse):
-            if not least_a <= fuse.rating_a <= ceiling_a or fuse.max_v < fixer.out_v:
+            if not is_within(least_a, fuse.rating_a) or fuse.rating_a > ceiling_a or fuse.max_v < fixer.out_v:
                 continue
             if not self._prices.is_sold_or_owned(fuse.id):
                 continue
@@ -143,7 +144,7 @@ def chain_average_w(load: Load, chain: Sequence[Stage], typical_out_w: float) ->
 def stage_floor_v(job: Job, load: Load, chain: tuple[Stage, ...]) -> float:
     """Lowest voltage that a chain may see at the end of its circuit. [V]"""
     lowest_v = job.bus.low_v - job.drop_pct(load) / 100 * job.bus.nominal_v
-    return max([lowest_v, *(stage.in_min_v for stage in reached_by_bus(chain))])
+    return max([LEAST_FLOOR_V, lowest_v, *(stage.in_min_v for stage in reached_by_bus(chain))])
 
 
 def fuse_limit_a(chain: tuple[Stage, ...]) -> float:
@@ -159,4 +160,4 @@ def fits_in_current(chain: tuple[Stage, ...], stage: Stage) -> bool:
         return True
     if stage.out_v is not None and not before.limits_output:
         return False
-    return stage.max_in_a is None or before.max_out_w / before.out_v <= stage.max_in_a
+    return stage.max_in_a is None or is_within(before.max_out_w / before.out_v, stage.max_in_a)

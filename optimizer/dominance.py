@@ -15,6 +15,7 @@ from optimizer.feed_option import FeedOption
 from optimizer.price_table import Bools, Further, Ints, PartPrices, PriceTable
 from optimizer.prices import BySeller, PriceBounds
 from optimizer.rivals import unbeaten
+from optimizer.units import is_within
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +69,7 @@ class _Rated:
             -self._floor_v,  # a lower floor would let the design current of the whole circuit rise
             [option.average_w for option in options],
             [-bisect_right(reach.ratings_a, self._fuse_limit_a(option)) for option in options],
-            [-sum(a >= option.lead_needs_a for a in self._lead_a[option.lead_ids]) for option in options],
+            [-sum(is_within(option.lead_needs_a, a) for a in self._lead_a[option.lead_ids]) for option in options],
             *self._currents_a.T,
             self._table.price,
         ]

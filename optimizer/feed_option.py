@@ -10,7 +10,7 @@ from optimizer.catalogue import Fuse, Holder, Stage
 from optimizer.conductors import Pair
 from optimizer.job import Load
 from optimizer.physics.line import constant_power_v, resistive_v
-from optimizer.units import HOURS_PER_DAY
+from optimizer.units import HOURS_PER_DAY, is_within
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +43,7 @@ class RunNeeds:
 
     def takes(self, pair: Pair, loop_ohm: float, ampacity_a: float) -> bool:
         """Whether a pair will do: its loop with joints, its ampacity at the place. [Ω], [A]"""
-        thin = loop_ohm <= self.max_ohm and self.needs_a <= ampacity_a
+        thin = is_within(loop_ohm, self.max_ohm) and is_within(self.needs_a, ampacity_a)
         return thin and pair.mm2 <= self.max_mm2 and self.fuse_a <= pair.max_fuse_a
 
 
@@ -151,6 +151,16 @@ def load_ohm(load: Load) -> float | None:
     if load.behaviour != "resistive" or load.rated_v is None:
         return None
     return load.rated_v**2 / load.peak_w
+
+
+def place_v_for(load: Load, load_v: float, lead_ohm: float) -> float:
+    """Voltage of a place at which a directly fed load at peak sees a voltage behind its lead; infinite at none. [V]"""
+    if not lead_ohm:
+        return load_v
+    resistance = load_ohm(load)
+    if resistance is not None:
+        return load_v + lead_ohm * load_v / resistance
+    return load_v + lead_ohm * load.peak_w / load_v if load_v > 0 else math.inf
 
 
 def behind_converter(load: Load, out_v: float, lead_ohm: float, power_w: float) -> tuple[float, float] | None:

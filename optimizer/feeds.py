@@ -25,6 +25,7 @@ from optimizer.feed_option import (
     fixed_v,
     input_w,
     load_ohm,
+    place_v_for,
     reached_by_bus,
 )
 from optimizer.job import CutLead, Job, Load, SuppliedLead
@@ -199,10 +200,7 @@ class FeedFinder:
         """Place voltage at which the load itself sees the lowest voltage it may. [V]"""
         bus = self._job.bus
         allowed_drop_v = self._job.drop_pct(load) / 100 * bus.nominal_v
-        load_v = max(load.needs.min_v, bus.low_v - allowed_drop_v)
-        resistance = load_ohm(load)
-        current_a = load.peak_w / load_v if resistance is None else load_v / resistance
-        return load_v + lead_ohm * current_a
+        return place_v_for(load, max(load.needs.min_v, bus.low_v - allowed_drop_v), lead_ohm)
 
     def _direct_fuse_limit_a(self, load: Load) -> float:
         if load.max_fuse_a is not None:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from optimizer.catalogue import BUS_FORM, Fuse, Stage
 from optimizer.conductors import Pair, pairs_on_offer
-from optimizer.feeds import behind_converter, load_ohm
+from optimizer.feed_option import behind_converter, place_v_for
 from optimizer.job import Load, Place, SuppliedLead
 from optimizer.physics.protection import far_fault_a
 from optimizer.plan import Reason
@@ -150,8 +150,9 @@ def _against_direct(instance: Instance, load: Load) -> str:
     if lead is None:
         return "directly it needs a lead, and none can be cut for it"
     load_v = max(needs.min_v, bus.low_v - instance.job.drop_pct(load) / 100 * bus.nominal_v)
-    resistance = load_ohm(load)
-    place_v = load_v + lead[0] * (load.peak_w / load_v if resistance is None else load_v / resistance)
+    place_v = place_v_for(load, load_v, lead[0])
+    if load_v <= 0 or place_v == math.inf:
+        return "directly the drop that is allowed leaves it no voltage"
     if place_v > bus.low_v:
         return f"directly it needs {place_v:.2f} V at its place, lead included, and the bus falls to {bus.low_v:g} V"
     return "directly its lead or its fuse limit is in the way"

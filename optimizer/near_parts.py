@@ -70,7 +70,7 @@ def _missing_one(job: Job, load: Load, stage: Stage) -> Iterator[tuple[tuple[flo
         watts = [float(watt) for watt in on_grid(stage.max_out_w, _MORE_W * asked_w, 1.0)]
         words = f"puts out {{:g}} W: {stage.label} puts out {stage.max_out_w:g} W"
         yield _near(load, stage, "max_out_w", watts, words, stage.max_out_w / asked_w)
-    elif stage.out_v is not None and stage.out_v > needs.max_v:
+    elif stage.out_v is not None and stage.out_v > needs.max_v > 0:
         words = f"puts out {{:g}} V: {stage.label} puts out {stage.out_v:g} V"
         yield _near(load, stage, "out_v", [needs.max_v], words, needs.max_v / stage.out_v)
     elif stage.out_v is not None and stage.out_v < needs.min_v:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from optimizer.catalogue import Terminal
 from optimizer.conductors import Pair
+from optimizer.converted import LEAST_FLOOR_V
 from optimizer.feeds import FeedOption
 from optimizer.job import CutLead, Load, Place
 from optimizer.near_misses import at_hand, most_fuse_a, pairs_at_hand
@@ -154,6 +155,8 @@ def drop_misses(instance: Instance) -> list[Miss]:
 
 def _drop_text(instance: Instance, best: _Alone, *, is_best: bool) -> str:
     job, pair = instance.job, best.run.pair
+    if best.option.floor_v <= LEAST_FLOOR_V:
+        return _no_voltage_text(best)
     runs = _runs(instance, best.place.id, at_panel=best.at_panel)
     thicker = [run.pair for run in runs if run.pair.mm2 > pair.mm2]
     why = ""
@@ -171,6 +174,10 @@ def _drop_text(instance: Instance, best: _Alone, *, is_best: bool) -> str:
     )
 
 
+def _no_voltage_text(best: _Alone) -> str:
+    return f"{best.head}: with the drop that is allowed its voltage may fall to 0 V, where nothing gives it power"
+
+
 def fuse_misses(instance: Instance) -> list[Miss]:
     """Loads for which even alone no fuse fits between the current and what it protects."""
     found = []
@@ -184,6 +191,8 @@ def fuse_misses(instance: Instance) -> list[Miss]:
 
 
 def _fuse_text(instance: Instance, best: _Alone) -> str:
+    if best.option.floor_v <= LEAST_FLOOR_V:
+        return _no_voltage_text(best)
     feed_a = _feed_takes_a(instance, best.load, best.option)
     most_a, what = most_fuse_a(instance, best.place, best.run.pair)
     if feed_a < most_a:

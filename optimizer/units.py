@@ -10,8 +10,14 @@ from fractions import Fraction
 
 MM_PER_M = 1000
 HOURS_PER_DAY = 24.0
+_TIE = 1e-10  # relative: a tenth of what the checks forgive
 _FINEST = 10**9  # parts of a metre that decimal input can mean
 _DUST = 1e-6  # binary fractions of decimal input: 2.93 m + 0.30 m must be 3,230 mm, not 3,231
+
+
+def is_within(value: float, limit: float) -> bool:
+    """Whether a value is at most a limit; an exact tie is, whatever binary fractions make of it."""
+    return value <= limit or math.isclose(value, limit, rel_tol=_TIE, abs_tol=0.0)
 
 
 def cut_mm(length_m: float) -> int:

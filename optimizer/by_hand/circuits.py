@@ -13,7 +13,7 @@ from optimizer.by_hand.desk import Desk
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.instance import RunPair, lead_ampacity_a, may_share
-from optimizer.units import scaled_down, scaled_up
+from optimizer.units import is_within, scaled_down, scaled_up
 
 SCALE = 100_000  # 10 µA
 _DUST = 1e-12
@@ -74,7 +74,7 @@ class Sizer:
             limit_a = option.max_fuse_a
             if option.is_direct and option.lead is not None:
                 limit_a = min(limit_a, lead_a, option.lead.max_fuse_a)
-            self._limit_a[key] = limit_a if lead_a >= option.lead_needs_a else 0.0
+            self._limit_a[key] = limit_a if is_within(option.lead_needs_a, lead_a) else 0.0
         return self._limit_a[key]
 
     def _with_junction(self, fed: Sequence[Fed], run: RunPair, rating_a: float) -> Iterator[CircuitChoice]:

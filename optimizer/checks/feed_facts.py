@@ -269,8 +269,8 @@ class FeedFacts:
 
     @property
     def allowed_v(self) -> float:
-        """Lowest bus voltage less the allowed drop. [V]"""
-        return self.job.bus.low_v - self.job.drop_pct(self.load) / 100 * self.job.bus.nominal_v
+        """Lowest bus voltage less the allowed drop, which leaves nothing below 0 V. [V]"""
+        return max(0.0, self.job.bus.low_v - self.job.drop_pct(self.load) / 100 * self.job.bus.nominal_v)
 
     @cached_property
     def floor_v(self) -> float:
@@ -283,7 +283,9 @@ class FeedFacts:
     def _place_v_for(self, load_v: float) -> float:
         if self.load_ohm is not None:
             return load_v * (self.load_ohm + self.lead_ohm) / self.load_ohm
-        return load_v + self.lead_ohm * self.load.peak_w / load_v
+        if not self.lead_ohm:
+            return load_v
+        return load_v + self.lead_ohm * self.load.peak_w / load_v if load_v > 0 else math.inf
 
     @property
     def max_fuse_a(self) -> float | None:

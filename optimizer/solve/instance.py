@@ -18,7 +18,7 @@ from optimizer.physics.ampacity import bundling_factor
 from optimizer.physics.protection import far_fault_a
 from optimizer.prices import BySeller, PriceBounds
 from optimizer.solve.banks import BankOption, bank_options
-from optimizer.units import cut_mm
+from optimizer.units import cut_mm, is_within
 
 LEAD_TERMINALS = 4  # planning rules 3
 RUN_TERMINALS = 8  # four, and at most two each for an in-line holder and a switch (rules 10)
@@ -407,7 +407,7 @@ def _bands(job: Job, place: Place) -> list[Band]:
 
 def _allowed(job: Job, load: Load, bands: list[Band], options: list[FeedOption]) -> list[FeedOption]:
     """Feeds whose cut lead carries what it must in the best band at least."""
-    return [o for o in options if lead_ampacity_a(job, load, o, bands[0]) >= o.lead_needs_a]
+    return [o for o in options if is_within(o.lead_needs_a, lead_ampacity_a(job, load, o, bands[0]))]
 
 
 def lead_ampacity_a(job: Job, load: Load, option: FeedOption, band: Band) -> float:
@@ -432,6 +432,6 @@ def _run_pairs(
         if limits.far_fault_multiple > 0:
             ceiling_a = min(ceiling_a, far_fault_a(bus.nominal_v, bus.fault_a, loop) / limits.far_fault_multiple)
         caps = tuple(min(ceiling_a, pair.ampacity_a(job.ambient_c(place), band.bundled)) for band in bands)
-        if caps[0] >= smallest_a:
+        if is_within(smallest_a, caps[0]):
             found.append(RunPair(pair=pair, loop_ohm=loop, fuse_cap_a=caps))
     return found

@@ -17,7 +17,7 @@ from optimizer.solve.instance import lead_ampacity_a, takes
 from optimizer.solve.limits import band_slacks
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.variables import Model, Term, Var, Variables, total, upper
-from optimizer.units import HOURS_PER_DAY, scaled_down, scaled_up
+from optimizer.units import HOURS_PER_DAY, is_within, scaled_down, scaled_up
 
 # -- feeds --------------------------------------------------------------------------------------------------------
 
@@ -85,7 +85,7 @@ def cut_lead_is_protected(model: Model, v: Variables) -> None:
             weak = [
                 var
                 for option, var in v.all_feeds(load)
-                if lead_ampacity_a(v.instance.job, load, option, band) < option.lead_needs_a
+                if not is_within(option.lead_needs_a, lead_ampacity_a(v.instance.job, load, option, band))
             ]
             if weak:
                 model.add(sum(weak) <= slack)

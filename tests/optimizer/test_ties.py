@@ -1,0 +1,134 @@
+"""Exact ties: a value that equals its limit is within it (planning rules 2 to 4), whatever binary fractions make of it.
+
+One part of each kind, so that the answer is a plan or none. The bus stays at 12 V and circuits may fall to 10.8 V.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from optimizer.catalogue import Cable, Catalogue, Content, Fuse, Offer, Part, Seller, Stage, Terminal
+from optimizer.checks import failures
+from optimizer.job import Bank, Bus, CutLead, ExistingBank, Job, Limits, Load, Needs, Place, SuppliedLead
+from optimizer.plan import Plan
+from optimizer.planner import plan
+
+LOAD = Load(
+    id="L0",
+    place="P",
+    needs=Needs(form="dc-plug", min_v=5, max_v=30),
+    peak_w=5,
+    typical_w=1,
+    hours_per_day=12,
+    lead=SuppliedLead(loop_ohm=0),
+)
+STAGE = Stage(
+    id="S",
+    in_form="dc-wire",
+    in_min_v=5,
+    in_max_v=40,
+    out_form="dc-plug",
+    out_v=20,
+    max_out_w=500,
+    efficiency=1,
+    idle_w=0,
+)
+CABLE = Cable(id="C", mm2=1, cores=2, ohm_per_km_20c=17, ampacity_a=40, insulation_c=90)
+BANK = ExistingBank(nominal_v=12, capacity_ah=1000, usable_fraction=0.5, rated_hours=20, peukert=1, max_discharge_a=100)
+BUS = Bus(nominal_v=12, low_v=12, high_v=12, spare_ways=1, way_max_a=30, fuse_style="b", fault_a=1000, ambient_c=30)
+
+
+def a_job(*loads: Load, bank: dict[str, Any] | None = None, bus: dict[str, Any] | None = None, **limits: Any) -> Job:
+    stated = {"drop_pct": 10, "headroom_pct": 20, "autonomy_h": 10, "bank_derate": 1, "conductor_c": 20}
+    return Job(
+        title="tie",
+        bus=replace(BUS, **bus or {}),
+        bank=Bank(existing=replace(BANK, **bank or {}), may_buy=False),
+        places=(Place(id="P", run_m=2),),
+        loads=loads,
+        limits=Limits(**{**stated, "slack_m": 0, "wiring_allowance_pct": 0, **limits}),
+    )
+
+
+def catalogue(*more: Part, stage: dict[str, Any] | None = None, fuse_a: float = 30, **cable: Any) -> Catalogue:
+    """Everything costs 1 but what is more, which costs nothing: 2 m of a cable, a part of another kind."""
+    parts: tuple[Part, ...] = (
+        replace(STAGE, **stage or {}),
+        replace(CABLE, **cable),
+        Fuse(id="F", style="b", rating_a=fuse_a, max_v=60, interrupt_a=1000),
+        Terminal(id="T", mm2_min=1, mm2_max=1),
+    )
+
+    def offer(part: Part, cents: int) -> Offer:
+        content = Content(part=part.id, length_m=2) if isinstance(part, Cable) else Content(part=part.id, count=8)
+        return Offer(id=f"o{part.id}", seller="s", price_cents=cents, contents=(content,))
+
+    return Catalogue(
+        sellers=(Seller(id="s", name="S", delivery_cents=0, lead_days=1),),
+        parts=(*parts, *more),
+        offers=(*(offer(part, 1) for part in parts), *(offer(part, 0) for part in more)),
+    )
+
+
+def planned(job: Job, parts: Catalogue) -> Plan:
+    answer = plan(job, parts)
+    assert not failures(answer.checks)
+    return answer
+
+
+# -- leads ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("out_v", "min_v", "drop_pct", "loop_ohm", "peak_w"),
+    [
+        pytest.param(12, 11.88, 10, 0.04, 35.64, id="11.88 V is left: 3 A × 0.04 Ω = 0.12 V"),
+        pytest.param(5, 1, 4, 0.05, 19.2, id="4 % of 5 V: 4 A × 0.05 Ω = 0.2 V"),
+        pytest.param(5.1, 1, 3, 0.15, 1.02 * 4.947, id="3 % of 5.1 V: 1.02 A × 0.15 Ω = 0.153 V"),
+    ],
+)
+def test_lead_that_loses_exactly_what_it_may(
+    out_v: float, min_v: float, drop_pct: float, loop_ohm: float, peak_w: float
+) -> None:
+    """Planning rules 2, lead: min_v ≤ load voltage, and at most drop_pct of out_v is lost."""
+    needs = replace(LOAD.needs, min_v=min_v)
+    load = replace(LOAD, needs=needs, peak_w=peak_w, drop_pct=drop_pct, lead=SuppliedLead(loop_ohm=loop_ohm))
+    parts = catalogue(stage={"out_v": out_v})
+    assert planned(a_job(load), parts).status == "optimal"
+    assert planned(a_job(replace(load, lead=SuppliedLead(loop_ohm=loop_ohm * 1.00001))), parts).status == "infeasible"
+
+
+@pytest.mark.parametrize(("ampacity_a", "is_thin"), [(7, True), (6.99999, False)])
+def test_lead_that_carries_exactly_what_its_converter_can_put_out(ampacity_a: float, is_thin: bool) -> None:
+    """70.7 W / 10.1 V = 7 A (planning rules 2, lead protection: at least)."""
+    load = replace(LOAD, needs=Needs(form="dc-wire", min_v=5, max_v=11), lead=CutLead(length_m=1))
+    stage = {"out_form": "dc-wire", "out_v": 10.1, "max_out_w": 70.7}
+    thin = replace(CABLE, id="C2", ampacity_a=ampacity_a)
+    answer = planned(a_job(load), catalogue(thin, stage=stage))
+    leads = [feed.lead.cable for feed in answer.feeds if feed.lead]
+    assert leads == [("C2",) if is_thin else ("C",)]
+
+
+# -- no voltage at all ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("low_v", [6, 5])
+@pytest.mark.parametrize("loop_ohm", [0, 0.1])
+@pytest.mark.parametrize("form", ["dc-wire", "dc-plug"])
+def test_nothing_runs_where_the_drop_leaves_no_voltage(form: str, loop_ohm: float, low_v: float) -> None:
+    """50 % of 12 V below 6 V: at a floor of 0 V the current is without bound, so no run holds its drop (rules 3)."""
+    needs = Needs(form=form, min_v=0, max_v=30)
+    lead = SuppliedLead(loop_ohm=loop_ohm if form == "dc-wire" else 0)
+    job = a_job(replace(LOAD, needs=needs, lead=lead), bus={"low_v": low_v}, drop_pct=50)
+    answer = planned(job, catalogue(stage={"in_min_v": 0}))
+    assert answer.status == "infeasible"
+    assert "0 V" in answer.reasons[0].text or "no voltage" in answer.reasons[0].text
+
+
+def test_no_converter_is_made_up_for_a_load_of_no_volts() -> None:
+    answer = planned(a_job(replace(LOAD, needs=replace(LOAD.needs, min_v=0, max_v=0))), catalogue())
+    assert answer.status == "infeasible"
+    assert answer.reasons[0].text.startswith("L0 cannot be fed")
