@@ -24,11 +24,12 @@ from optimizer.solve.banks import bank_options
 from optimizer.solve.circuits import is_restricted
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, build, canonical
-from optimizer.solve.model import build_model
+from optimizer.solve.model import PlanModel, build_model
 from optimizer.solve.readout import read_plan
-from optimizer.solve.search import Search
+from optimizer.solve.search import Search, Solved
 from optimizer.solve.sure_price import surely_spent_cents
 from optimizer.solve.variables import total
+from optimizer.units import AGAINST_US, WITH_US
 
 NO_LIMIT_S = 1e6
 _MOMENT_S = 0.01
@@ -63,6 +64,9 @@ def cheapest_plan(
 ) -> Plan:
     """The cheapest plan of an instance whatever the budget, as yet without checks, cautions and reasons.
 
+    Sums are rounded with us first, so that exact ties are within their limits (planning rules: every limit is ≤). Where
+    the plan then breaks a rule by a hair, it is asked for again with sums rounded against us.
+
     Args: by_price_alone: Only the price is asked for: any plan of that price will do.
     """
     clock = Clock(NO_LIMIT_S if time_limit_s is None else time_limit_s, stop)
@@ -76,15 +80,28 @@ def cheapest_plan(
         )
     if clock.left_s <= 0:
         return by_hand or nothing
-    built = build_model(instance)
-    solved = Search(built, max(clock.left_s, _MOMENT_S), on_progress, stop, answer, by_price_alone=by_price_alone).run()
+    found = nothing
+    for rounding in (WITH_US, AGAINST_US):
+        built = build_model(replace(instance, rounding=rounding))
+        limit_s = max(clock.left_s, _MOMENT_S)
+        solved = Search(built, limit_s, on_progress, stop, answer, by_price_alone=by_price_alone).run()
+        found = _plan_of(solved, built, by_hand)
+        if not found.has_answer or not failures(check_plan(instance.job, instance.catalogue, found)):
+            break
+    return found
+
+
+def _plan_of(solved: Solved, built: PlanModel, by_hand: Plan | None) -> Plan:
+    """The best of what a search and hands came to."""
     if solved.status == "infeasible":
         return Plan(status="infeasible", total_cents=None, bound_cents=None)
     others = [by_hand, solved.cheaper.plan if solved.cheaper else None]
     best = min((other for other in others if other is not None), key=_total_cents, default=None)
     if best is not None and (solved.total_cents is None or _total_cents(best) < solved.total_cents):
         return _with_bound(best, max(best.bound_cents or 0, solved.bound_cents or 0))
-    return nothing if solved.total_cents is None else read_plan(instance, built, solved)
+    if solved.total_cents is None:
+        return Plan(status="unknown", total_cents=None, bound_cents=None)
+    return read_plan(built.v.instance, built, solved)
 
 
 def _total_cents(found: Plan) -> int:

@@ -1,11 +1,12 @@
 """Conversions and integer scales: the only place where a number changes its unit.
 
-Rounding is always against us: demand up, capacity down.
+Rounding is against us, demand up and capacity down, but where a search looks for ties (`Rounding`).
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from fractions import Fraction
 
 MM_PER_M = 1000
@@ -53,3 +54,25 @@ def scaled_up(value: float, scale: int) -> int:
 def scaled_down(value: float, scale: int) -> int:
     """A capacity as an integer in 1/scale of its unit, never more than the value."""
     return math.floor(value * scale + _DUST)
+
+
+@dataclass(frozen=True, slots=True)
+class Rounding:
+    """Which way the terms of a sum and its limit become whole numbers.
+
+    Against us, whatever passes is allowed, but an exact tie of several terms is not seen: three times 10/3 A come to
+    more than 10 A. With us, whatever is allowed passes, and what passes must be looked at without rounding.
+    """
+
+    against_us: bool
+
+    def demand(self, value: float, scale: int) -> int:
+        """A term, in 1/scale of its unit."""
+        return scaled_up(value, scale) if self.against_us else scaled_down(value, scale)
+
+    def capacity(self, value: float, scale: int) -> int:
+        """A limit, in 1/scale of its unit."""
+        return scaled_down(value, scale) if self.against_us else scaled_up(value, scale)
+
+
+AGAINST_US, WITH_US = Rounding(against_us=True), Rounding(against_us=False)

@@ -14,7 +14,7 @@ from functools import cached_property
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.instance import Instance, RunPair
-from optimizer.units import scaled_down, scaled_up
+from optimizer.units import scaled_up
 
 SCALE = 100_000  # 10 µA, 10 µW
 _ABOVE = 1e-9  # "more than" as "at least"; far below the scale
@@ -22,10 +22,10 @@ _ABOVE = 1e-9  # "more than" as "at least"; far below the scale
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Peak current of one feed, rounded up and down. [1/SCALE A]"""
+    """Peak current of one feed: as it counts against what carries it, and towards what its fuse needs. [1/SCALE A]"""
 
-    up: int
-    down: int
+    asks: int
+    fills: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,8 @@ class Fits:
         key = (id(option), at_v)
         if key not in self._drawn:
             amps = option.draw.current_a(at_v)
-            self._drawn[key] = Drawn(scaled_up(amps, SCALE), scaled_down(amps, SCALE))
+            rounding = self.instance.rounding
+            self._drawn[key] = Drawn(rounding.demand(amps, SCALE), rounding.capacity(amps, SCALE))
         return self._drawn[key]
 
     def floors_v(self, members: tuple[Load, ...]) -> list[float]:
@@ -83,14 +84,14 @@ class Fits:
         """The currents of a load at a floor; None where it has no feed that allows it."""
         key = (load.id, floor_v)
         if key not in self._extremes:
-            amps = [self.drawn(o, floor_v).up for o in self.options[load.id] if o.floor_v <= floor_v]
+            amps = [self.drawn(o, floor_v).asks for o in self.options[load.id] if o.floor_v <= floor_v]
             self._extremes[key] = Extremes(min(amps), max(amps)) if amps else None
         return self._extremes[key]
 
     def extremes_at_high(self, load: Load) -> Extremes:
         """The same at high_v, whatever the floor."""
         if load.id not in self._at_high:
-            amps = [self.drawn(o, self.instance.job.bus.high_v).up for o in self.options[load.id]]
+            amps = [self.drawn(o, self.instance.job.bus.high_v).asks for o in self.options[load.id]]
             self._at_high[load.id] = Extremes(min(amps), max(amps))
         return self._at_high[load.id]
 
@@ -98,8 +99,17 @@ class Fits:
         """Current that a pair carries within the drop that a floor leaves. [1/SCALE A]"""
         key = (id(pair), floor_v)
         if key not in self._room:
-            self._room[key] = scaled_down((self.instance.job.bus.low_v - floor_v) / pair.loop_ohm, SCALE)
+            room_a = (self.instance.job.bus.low_v - floor_v) / pair.loop_ohm
+            self._room[key] = self.instance.rounding.capacity(room_a, SCALE)
         return self._room[key]
+
+    def carries(self, rating_a: float) -> int:
+        """Four times a rating: what five times a design current may come to. [1/SCALE A]"""
+        return 4 * self.instance.rounding.capacity(rating_a, SCALE)
+
+    def unseen(self, members: tuple[Load, ...]) -> int:
+        """What currents rounded down may come to besides. [1/SCALE A]"""
+        return 0 if self.instance.rounding.against_us else len(members)
 
     @cached_property
     def needed(self) -> dict[float, int]:
@@ -143,12 +153,12 @@ class Fit:
         return any(sum(level.least) <= self.fits.room(pair, level.floor_v) for level in self.levels)
 
     def _rating_serves(self, rating_a: float) -> bool:
-        carries = 4 * scaled_down(rating_a, SCALE)
+        carries = self.fits.carries(rating_a)
         if 5 * sum(self.high.least) > carries:
             return False
         fitting = [level for level in self.levels if 5 * sum(level.least) <= carries]
         most = max((sum(level.most) for level in [*fitting, self.high]), default=0)
-        return bool(fitting) and most >= self.fits.needed.get(rating_a, 0)
+        return bool(fitting) and most + self.fits.unseen(self.members) >= self.fits.needed.get(rating_a, 0)
 
     def any_feeds_on(self, pair: RunPair) -> bool:
         """Whether a pair serves this circuit whatever its feeds."""
@@ -156,7 +166,7 @@ class Fit:
 
     def any_feeds_behind(self, rating_a: float) -> bool:
         """Whether a fuse carries this circuit whatever its feeds."""
-        carries = 4 * scaled_down(rating_a, SCALE)
+        carries = self.fits.carries(rating_a)
         return all(5 * sum(level.most) <= carries for level in [*self.levels, self.high])
 
     def is_sure_behind(self, rating_a: float) -> bool:
@@ -175,7 +185,7 @@ class Fit:
         """The floors open to a circuit with a given feed, with the least current then. [1/SCALE A]"""
         for level in self.levels:
             if option.floor_v == level.floor_v or (option.floor_v < level.floor_v and len(self.members) > 1):
-                yield level, sum(level.least) - level.least[member] + self.fits.drawn(option, level.floor_v).up
+                yield level, sum(level.least) - level.least[member] + self.fits.drawn(option, level.floor_v).asks
 
     def serves(self, option: FeedOption, member: int, pair: RunPair) -> bool:
         """Whether a pair can serve this circuit with a given feed, the others at their best."""
@@ -184,16 +194,18 @@ class Fit:
 
     def carries(self, option: FeedOption, member: int, rating_a: float) -> bool:
         """Whether a fuse can carry this circuit with a given feed, the others at their best, and is not oversized."""
-        most = 4 * scaled_down(rating_a, SCALE)
-        at_high = self.fits.drawn(option, self.high_v).up
+        most = self.fits.carries(rating_a)
+        at_high = self.fits.drawn(option, self.high_v).asks
         if 5 * (sum(self.high.least) - self.high.least[member] + at_high) > most:
             return False
         fitting = [level for level, amps in self.levels_with(option, member) if 5 * amps <= most]
         if not fitting:
             return False
-        drawn = [sum(level.most) - level.most[member] + self.fits.drawn(option, level.floor_v).up for level in fitting]
+        drawn = [
+            sum(level.most) - level.most[member] + self.fits.drawn(option, level.floor_v).asks for level in fitting
+        ]
         drawn.append(sum(self.high.most) - self.high.most[member] + at_high)
-        return max(drawn) >= self.fits.needed.get(rating_a, 0)
+        return max(drawn) + self.fits.unseen(self.members) >= self.fits.needed.get(rating_a, 0)
 
 
 def _level(floor_v: float, found: list[Extremes]) -> Level:

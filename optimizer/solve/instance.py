@@ -18,7 +18,7 @@ from optimizer.physics.ampacity import bundling_factor
 from optimizer.physics.protection import far_fault_a
 from optimizer.prices import BySeller, PriceBounds
 from optimizer.solve.banks import BankOption, bank_options
-from optimizer.units import cut_mm, is_within
+from optimizer.units import AGAINST_US, Rounding, cut_mm, is_within
 
 LEAD_TERMINALS = 4  # planning rules 3
 RUN_TERMINALS = 8  # four, and at most two each for an in-line holder and a switch (rules 10)
@@ -69,6 +69,7 @@ class Instance:
     bands: dict[str, list[Band]]  # by place
     fuses: list[Fuse]
     banks: list[BankOption]
+    rounding: Rounding = AGAINST_US
 
     @cached_property
     def ratings_a(self) -> list[float]:

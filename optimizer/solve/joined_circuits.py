@@ -9,7 +9,6 @@ from optimizer.solve.circuits import Circuit
 from optimizer.solve.fits import SCALE, needed_to_fill
 from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
-from optimizer.units import scaled_down, scaled_up
 
 
 def joins_open_circuits_only(model: Model, v: Variables) -> None:
@@ -48,35 +47,37 @@ def _floor_levels(model: Model, v: Variables, circuit: Circuit) -> list[tuple[fl
 
 def drop_at_floor(model: Model, v: Variables) -> None:
     """Current drawn at the floor times loop resistance stays within what low_v leaves above the floor."""
-    low_v = v.instance.job.bus.low_v
+    low_v, rounding = v.instance.job.bus.low_v, v.instance.rounding
     for circuit in v.joined_one_by_one:
         for level_v, only_if in v.floor_levels[circuit.key]:
             current, most = _drawn_at(v, circuit, level_v)
-            room = [(scaled_down((low_v - level_v) / pair.loop_ohm, SCALE), var) for pair, var in v.pairs(circuit)]
+            room = [
+                (rounding.capacity((low_v - level_v) / pair.loop_ohm, SCALE), var) for pair, var in v.pairs(circuit)
+            ]
             capacity = [(min(amps, most), var) for amps, var in room]
             model.add(total(current) <= total(capacity) + _unless(only_if, most))
 
 
 def fuse_carries_design_current(model: Model, v: Variables) -> None:
     """1.25 times the current at the floor, and at high_v where some load draws more there, within the rating."""
-    high_v = v.instance.job.bus.high_v
+    high_v, rounding = v.instance.job.bus.high_v, v.instance.rounding
     for circuit in v.joined_one_by_one:
-        ratings = [(4 * scaled_down(rating, SCALE), var) for rating, var in v.ratings(circuit)]
+        ratings = [(4 * rounding.capacity(rating, SCALE), var) for rating, var in v.ratings(circuit)]
         for level_v, only_if in v.floor_levels[circuit.key]:
             current, most = _drawn_at(v, circuit, level_v)
             model.add(5 * total(current) <= total(ratings) + _unless(only_if, 5 * most))
         if any(o.draw.current_a(high_v) > o.draw.current_a(o.floor_v) for _, o, _ in v.feeds_on(circuit)):
-            current = [(scaled_up(o.draw.current_a(high_v), SCALE), var) for _, o, var in v.feeds_on(circuit)]
+            current = [(rounding.demand(o.draw.current_a(high_v), SCALE), var) for _, o, var in v.feeds_on(circuit)]
             model.add(5 * total(current) <= total(ratings))
 
 
 def _drawn_at(v: Variables, circuit: Circuit, level_v: float) -> tuple[list[Term], int]:
     """Peak current of a circuit at one of its floors, and the most it can be. [1/SCALE A]"""
     terms: list[Term] = []
-    most = 0
+    most, rounding = 0, v.instance.rounding
     for load in circuit.members:
         feeds = [(option, var) for option, var in v.feeds_of(load, circuit) if option.floor_v <= level_v]
-        drawn = [(scaled_up(option.draw.current_a(level_v), SCALE), var) for option, var in feeds]
+        drawn = [(rounding.demand(option.draw.current_a(level_v), SCALE), var) for option, var in feeds]
         most += max((amps for amps, _ in drawn), default=0)
         terms += drawn
     return terms, most
@@ -117,18 +118,18 @@ def fuse_not_oversized(model: Model, v: Variables) -> None:
     ratio = v.instance.job.limits.fuse_ratio_max
     if ratio is None:
         return
-    needed = needed_to_fill(v.instance.ratings_a, ratio)
+    needed, rounding = needed_to_fill(v.instance.ratings_a, ratio), v.instance.rounding
     for circuit in v.joined_one_by_one:
         least = [(needed[rating], var) for rating, var in v.ratings(circuit)]
         worst = max((coef for coef, _ in least), default=0)
         high = v.new_choice(f"design_at_high[{circuit.key}]")
         high_v = v.instance.job.bus.high_v
-        drawn = [(scaled_down(o.draw.current_a(high_v), SCALE), var) for _, o, var in v.feeds_on(circuit)]
+        drawn = [(rounding.capacity(o.draw.current_a(high_v), SCALE), var) for _, o, var in v.feeds_on(circuit)]
         model.add(total(least) <= total(drawn) + worst * (1 - high))
         for level_v, only_if in v.floor_levels[circuit.key]:
             slack = worst * high + _unless(only_if, worst)
             feeds = [(o, var) for _, o, var in v.feeds_on(circuit) if o.floor_v <= level_v]
-            drawn = [(scaled_down(o.draw.current_a(level_v), SCALE), var) for o, var in feeds]
+            drawn = [(rounding.capacity(o.draw.current_a(level_v), SCALE), var) for o, var in feeds]
             model.add(total(least) <= total(drawn) + slack)
 
 

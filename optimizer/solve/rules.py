@@ -1,6 +1,6 @@
 """The rules of a plan, one function each, as linear rows over the choices.
 
-Currents are integers in 1/SCALE A, powers in 1/SCALE W: demands rounded up, capacities down. Every row here is linear
+Currents are integers in 1/SCALE A, powers in 1/SCALE W, rounded as the instance says. Every row here is linear
 with integer coefficients, so that another solver can read the same model.
 """
 
@@ -17,7 +17,7 @@ from optimizer.solve.instance import lead_ampacity_a, takes
 from optimizer.solve.limits import band_slacks
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.variables import Model, Term, Var, Variables, total, upper
-from optimizer.units import HOURS_PER_DAY, is_within, scaled_down, scaled_up
+from optimizer.units import HOURS_PER_DAY, is_within
 
 # -- feeds --------------------------------------------------------------------------------------------------------
 
@@ -31,12 +31,12 @@ def every_load_fed_once(model: Model, v: Variables) -> None:
 
 def outlet_power(model: Model, v: Variables) -> None:
     """AC-fed peaks together stay within the outlet's power; the inverter counts as on once any load is AC-fed."""
-    ac = v.instance.job.ac
-    terms = [(scaled_up(ac_peak_w(load), SCALE), var) for load in v.instance.loads for var in v.ac(load)]
+    ac, rounding = v.instance.job.ac, v.instance.rounding
+    terms = [(rounding.demand(ac_peak_w(load), SCALE), var) for load in v.instance.loads for var in v.ac(load)]
     if ac is None or not terms:
         model.add(v.ac_used == 0)
         return
-    model.add(total(terms) <= scaled_down(ac.max_w, SCALE))
+    model.add(total(terms) <= rounding.capacity(ac.max_w, SCALE))
     for _, var in terms:
         model.add(var <= v.ac_used)
     model.add(v.ac_used <= sum(var for _, var in terms))
@@ -110,6 +110,7 @@ def plugged_into_a_host(model: Model, v: Variables) -> None:
     """A load plugs into a chain that its host has on the same circuit; outlets and power suffice (additions 3)."""
     if not v.instance.job.limits.share_stages:
         return
+    rounding = v.instance.rounding
     for chain in shared_chains(v):
         hosting = sum(var for _, var in chain.hosting)
         by_load: dict[str, list[Var]] = defaultdict(list)
@@ -122,8 +123,9 @@ def plugged_into_a_host(model: Model, v: Variables) -> None:
                 model.add(sum(plugs) <= sum(var for c in both for var in v.opened(c)))
         model.add(sum(var for _, var in chain.plugs) <= (chain.share.outlets - 1) * hosting)
         for n, room_w in enumerate(chain.share.room_w):
-            used = [(scaled_up(o.share.stage_w[n], SCALE), var) for o, var in [*chain.hosting, *chain.plugs] if o.share]
-            model.add(total(used) <= scaled_down(room_w, SCALE))
+            fed = [(o.share, var) for o, var in [*chain.hosting, *chain.plugs] if o.share]
+            used = [(rounding.demand(share.stage_w[n], SCALE), var) for share, var in fed]
+            model.add(total(used) <= rounding.capacity(room_w, SCALE))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,7 +165,7 @@ def idle_at_most_a_day(model: Model, v: Variables) -> None:
     """Where switched loads on one chain come to more than 24 h, what is beyond does not count (additions 3)."""
     if not v.instance.job.limits.share_stages:
         return
-    allowance = 1 + v.instance.job.limits.wiring_allowance_pct / 100
+    allowance, rounding = 1 + v.instance.job.limits.wiring_allowance_pct / 100, v.instance.rounding
     hours = {load.id: load.hours_per_day for load in v.instance.loads if load.switch}
     for n, chain in enumerate(shared_chains(v)):
         ids = {option.load for option, _ in chain.plugs}
@@ -171,10 +173,10 @@ def idle_at_most_a_day(model: Model, v: Variables) -> None:
         if chain.host not in hours or beyond_h <= 0 or not chain.share.idle_w:
             continue
         each_w = allowance * chain.share.idle_w / HOURS_PER_DAY
-        most = scaled_down(beyond_h * each_w, SCALE)
+        most = rounding.capacity(beyond_h * each_w, SCALE)
         credit, is_beyond = v.new_count(most, f"beyond[{n}]"), v.new_choice(f"a_day[{n}]")
-        run = [(scaled_down(hours[o.load] * each_w, SCALE), var) for o, var in [*chain.hosting, *chain.plugs]]
-        day = scaled_up(HOURS_PER_DAY * each_w, SCALE)
+        run = [(rounding.capacity(hours[o.load] * each_w, SCALE), var) for o, var in [*chain.hosting, *chain.plugs]]
+        day = rounding.demand(HOURS_PER_DAY * each_w, SCALE)
         model.add(credit <= most * is_beyond)
         model.add(credit <= total(run) - day + (day + most) * (1 - is_beyond))
         v.idle_credit.append((-1, credit))
@@ -247,14 +249,14 @@ def switch_parts(model: Model, v: Variables) -> None:
 
 def average_terms(v: Variables) -> list[Term]:
     """Average power of the plan, wiring allowance and inverter idling included. [1/SCALE W]"""
-    job = v.instance.job
+    job, rounding = v.instance.job, v.instance.rounding
     allowance = 1 + job.limits.wiring_allowance_pct / 100
     terms = []
     for load in v.instance.loads:
-        terms += [(scaled_up(o.average_w * allowance, SCALE), var) for o, var in v.all_feeds(load)]
-        terms += [(scaled_up(ac_average_w(job, load), SCALE), var) for var in v.ac(load)]
+        terms += [(rounding.demand(o.average_w * allowance, SCALE), var) for o, var in v.all_feeds(load)]
+        terms += [(rounding.demand(ac_average_w(job, load), SCALE), var) for var in v.ac(load)]
     if job.ac is not None:
-        terms.append((scaled_up(ac_idle_average_w(job), SCALE), v.ac_used))
+        terms.append((rounding.demand(ac_idle_average_w(job), SCALE), v.ac_used))
     return terms + v.idle_credit
 
 
@@ -280,25 +282,25 @@ def one_bank(model: Model, v: Variables) -> None:
 
 def autonomy(model: Model, v: Variables) -> None:
     """The bank sustains the average power for the hours asked."""
-    most = most_average(v)
-    available = [(min(scaled_down(option.available_w, SCALE), most), var) for option, var in v.bank]
+    most, rounding = most_average(v), v.instance.rounding
+    available = [(min(rounding.capacity(option.available_w, SCALE), most), var) for option, var in v.bank]
     model.add(total(average_terms(v)) <= total(available))
 
 
 def bank_peak(model: Model, v: Variables) -> None:
     """Everything at peak and the bus at its lowest stays within the bank's discharge current."""
-    job = v.instance.job
+    job, rounding = v.instance.job, v.instance.rounding
     low_v = job.bus.low_v
     terms: list[Term] = []
     for load in v.instance.loads:
-        terms += [(scaled_up(o.draw.current_a(low_v), SCALE), var) for o, var in v.all_feeds(load)]
+        terms += [(rounding.demand(o.draw.current_a(low_v), SCALE), var) for o, var in v.all_feeds(load)]
         if job.ac is not None:
             efficiency = job.ac.efficiency
-            terms += [(scaled_up(ac_peak_w(load) / efficiency / low_v, SCALE), var) for var in v.ac(load)]
+            terms += [(rounding.demand(ac_peak_w(load) / efficiency / low_v, SCALE), var) for var in v.ac(load)]
     if job.ac is not None:
-        terms.append((scaled_up(job.ac.idle_w / low_v, SCALE), v.ac_used))
+        terms.append((rounding.demand(job.ac.idle_w / low_v, SCALE), v.ac_used))
     most = _most_at_once(v, terms)
-    allowed = [(min(scaled_down(option.max_discharge_a, SCALE), most), var) for option, var in v.bank]
+    allowed = [(min(rounding.capacity(option.max_discharge_a, SCALE), most), var) for option, var in v.bank]
     model.add(total(terms) <= total(allowed))
 
 

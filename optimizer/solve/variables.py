@@ -194,15 +194,15 @@ class Variables:
         circuits = [circuit for group in self.groups for circuit in group.of(load)]
         return list({self._way(circuit): circuit for circuit in circuits}.values())
 
-    def current(self, load: Load, circuit: Circuit, fits: Fits, at_v: float, floor_v: float, *, up: bool) -> Var:
-        """Peak current of one load's feed at a voltage of its place, rounded up or down, as one number. [1/SCALE A]
+    def current(self, load: Load, circuit: Circuit, fits: Fits, at_v: float, floor_v: float, *, fills: bool) -> Var:
+        """Peak current of one load's feed at a voltage of its place as one number. [1/SCALE A]
 
         Every set of loads that it may be on reads the same number, and not all its feeds again.
         """
-        key = (load.id, circuit.at_panel, at_v, floor_v, up)
+        key = (load.id, circuit.at_panel, at_v, floor_v, fills)
         if key not in self._current:
             drawn = [
-                ((fits.drawn(option, at_v).up if up else fits.drawn(option, at_v).down), var)
+                ((fits.drawn(option, at_v).fills if fills else fits.drawn(option, at_v).asks), var)
                 for option, var in self.feeds_of(load, circuit)
                 if option.floor_v <= floor_v
             ]

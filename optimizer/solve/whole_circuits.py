@@ -13,10 +13,9 @@ from collections.abc import Hashable, Iterable
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.solve.circuits import Circuit
-from optimizer.solve.fits import SCALE, Fit, Level
+from optimizer.solve.fits import Fit, Level
 from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
-from optimizer.units import scaled_down
 
 Ruled = dict[Hashable, Var]  # what a feed rules out
 
@@ -141,10 +140,10 @@ class _Together:
                     model.add(sum(above) <= sum(chosen[n + 1 :]) + 1 - self._laid)
         return list(zip(levels, chosen, strict=True))
 
-    def _drawn(self, at_v: float, floor_v: float, *, up: bool) -> list[Term]:
+    def _drawn(self, at_v: float, floor_v: float, *, fills: bool = False) -> list[Term]:
         """Peak current of each member at a voltage of the place, feeds of a higher floor left out. [1/SCALE A]"""
         return [
-            (1, self._v.current(load, self._circuit, self._fit.fits, at_v, floor_v, up=up))
+            (1, self._v.current(load, self._circuit, self._fit.fits, at_v, floor_v, fills=fills))
             for load in self._circuit.members
         ]
 
@@ -153,7 +152,7 @@ class _Together:
             most = sum(level.most)
             fits = self._fit.fits
             room = [(min(fits.room(p, level.floor_v), most), var) for p, var in self._v.pairs(self._circuit)]
-            drawn = self._drawn(level.floor_v, level.floor_v, up=True)
+            drawn = self._drawn(level.floor_v, level.floor_v)
             self._model.add(total(drawn) <= total(room) + most * (1 - here))
 
     def carry(self) -> None:
@@ -164,9 +163,9 @@ class _Together:
         ]:
             most = 5 * sum(level.most)
             carries = [
-                (min(4 * scaled_down(rating, SCALE), most), var) for rating, var in self._v.ratings(self._circuit)
+                (min(self._fit.fits.carries(rating), most), var) for rating, var in self._v.ratings(self._circuit)
             ]
-            drawn = self._drawn(level.floor_v, floor_v, up=True)
+            drawn = self._drawn(level.floor_v, floor_v)
             self._model.add(5 * total(drawn) <= total(carries) + most * (1 - here))
 
     def fill(self) -> None:
@@ -175,10 +174,10 @@ class _Together:
         worst = max(coef for coef, _ in least)
         high = self._v.new_choice(f"design_at_high[{self._circuit.key}]")
         top = max(level.floor_v for level in self._fit.levels)
-        drawn = self._drawn(self._fit.high_v, top, up=False)
+        drawn = self._drawn(self._fit.high_v, top, fills=True)
         self._model.add(total(least) <= total(drawn) + worst * (1 - high))
         for level, here in self._at:
-            drawn = self._drawn(level.floor_v, level.floor_v, up=False)
+            drawn = self._drawn(level.floor_v, level.floor_v, fills=True)
             self._model.add(total(least) <= total(drawn) + worst * high + worst * (1 - here))
 
 

@@ -5,6 +5,7 @@ One part of each kind, so that the answer is a plan or none. The bus stays at 12
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -12,7 +13,20 @@ import pytest
 
 from optimizer.catalogue import Cable, Catalogue, Content, Fuse, Offer, Part, Seller, Stage, Terminal
 from optimizer.checks import failures
-from optimizer.job import Bank, Bus, CutLead, ExistingBank, Job, Limits, Load, Needs, Place, SuppliedLead
+from optimizer.job import (
+    AcOutlet,
+    Bank,
+    Brick,
+    Bus,
+    CutLead,
+    ExistingBank,
+    Job,
+    Limits,
+    Load,
+    Needs,
+    Place,
+    SuppliedLead,
+)
 from optimizer.plan import Plan
 from optimizer.planner import plan
 
@@ -54,7 +68,7 @@ def a_job(*loads: Load, bank: dict[str, Any] | None = None, bus: dict[str, Any] 
 
 
 def catalogue(*more: Part, stage: dict[str, Any] | None = None, fuse_a: float = 30, **cable: Any) -> Catalogue:
-    """Everything costs 1 but what is more, which costs nothing: 2 m of a cable, a part of another kind."""
+    """Everything costs 1 but what is more, which costs nothing: 2 m of a cable, eight of another part."""
     parts: tuple[Part, ...] = (
         replace(STAGE, **stage or {}),
         replace(CABLE, **cable),
@@ -132,3 +146,55 @@ def test_no_converter_is_made_up_for_a_load_of_no_volts() -> None:
     answer = planned(a_job(replace(LOAD, needs=replace(LOAD.needs, min_v=0, max_v=0))), catalogue())
     assert answer.status == "infeasible"
     assert answer.reasons[0].text.startswith("L0 cannot be fed")
+
+
+# -- sums -------------------------------------------------------------------------------------------------------------
+
+_BRICK = Brick(efficiency=0.9, idle_w=0)
+
+
+def _fuse(over: float) -> tuple[Job, Catalogue]:
+    """Seven times 8/7 A at 10.8 V, 125 % of 8 A behind a fuse of 10 A."""
+    return a_job(*_loads(7, peak_w=10.8 * 8 / 7 * over)), catalogue(fuse_a=10)
+
+
+def _drop(over: float) -> tuple[Job, Catalogue]:
+    """Three times 2/3 A at 10.8 V over 2 × 2 m × 150 Ω/km = 0.6 Ω lose 1.2 V."""
+    return a_job(*_loads(3, peak_w=7.2 * over)), catalogue(ohm_per_km_20c=150)
+
+
+def _peak(over: float) -> tuple[Job, Catalogue]:
+    """Three times 40 W at 12 V: 10 A."""
+    return a_job(*_loads(3, peak_w=40 * over), bank={"max_discharge_a": 10}), catalogue()
+
+
+def _autonomy(over: float) -> tuple[Job, Catalogue]:
+    """Three times 10 W for 8 of 24 h: 10 W; 0.5 × 20 Ah / 12 h × 12 V give 10 W."""
+    loads = _loads(3, peak_w=20, typical_w=10 * over, hours_per_day=8)
+    return a_job(*loads, bank={"capacity_ah": 20}, autonomy_h=12), catalogue()
+
+
+def _outlet(over: float) -> tuple[Job, Catalogue]:
+    """Three times 30 W / 0.9: 100 W; no converter puts out 30 W."""
+    job = a_job(*_loads(3, peak_w=30 * over, brick=_BRICK))
+    outlet = AcOutlet(efficiency=1, idle_w=0, on_hours_per_day=24, max_w=100)
+    return replace(job, ac=outlet), catalogue(stage={"max_out_w": 20})
+
+
+def _loads(count: int, **fields: Any) -> list[Load]:
+    return [replace(LOAD, id=f"L{n}", **fields) for n in range(count)]
+
+
+@pytest.mark.parametrize("of", [_fuse, _drop, _peak, _autonomy, _outlet])
+def test_sum_that_comes_to_exactly_its_limit(of: Callable[[float], tuple[Job, Catalogue]]) -> None:
+    """Planning rules 3 (drop, fuse) and 4 (autonomy, peak, outlet): each says ≤."""
+    assert planned(*of(1)).status == "optimal"
+    assert planned(*of(1 + 1e-7)).status == "infeasible"
+
+
+def test_sum_that_is_over_its_limit_by_a_hair_takes_the_next_fuse() -> None:
+    """Seven times 8/7 A and a millionth of an ampere behind 10 A (free) or 15 A (1)."""
+    job = a_job(*_loads(7, peak_w=10.8 * 8 / 7 * (1 + 1e-7)))
+    small = Fuse(id="F10", style="b", rating_a=10, max_v=60, interrupt_a=1000)
+    answer = planned(job, catalogue(small, fuse_a=15))
+    assert [circuit.fuse for circuit in answer.circuits] == ["F"]
