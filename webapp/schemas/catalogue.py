@@ -161,9 +161,8 @@ class ConsumableRecord(PartRecord):
 class BatteryRecord(PartRecord):
     makes = Battery
     rules = (
-        in_order("low_v", "nominal_v", "the lowest voltage", "the nominal voltage", "V"),
         in_order("nominal_v", "high_v", "the nominal voltage", "the highest voltage", "V"),
-        in_order("low_v", "high_v", "the lowest voltage", "the highest voltage", "V", unless="nominal_v"),
+        in_order("low_v", "high_v", "the lowest voltage", "the highest voltage", "V"),
         in_order("nominal_v", "charge_v", "the nominal voltage", "the highest charging voltage", "V"),
     )
     kind = Choice("the kind", ("battery",))

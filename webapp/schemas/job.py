@@ -36,11 +36,9 @@ from .rules import in_order, one_amount, unique_ids
 class BusRecord(Record):
     makes = Bus
     rules = (
-        in_order("low_v", "nominal_v", N_("the lowest bus voltage"), N_("the nominal voltage"), "V"),
         in_order("nominal_v", "high_v", N_("the nominal voltage"), N_("the highest bus voltage"), "V"),
-        in_order(
-            "low_v", "high_v", N_("the lowest bus voltage"), N_("the highest bus voltage"), "V", unless="nominal_v"
-        ),
+        # low_v may be above nominal_v (planning rules 1): lithium cells hold a "12 V" bus above 12 V
+        in_order("low_v", "high_v", N_("the lowest bus voltage"), N_("the highest bus voltage"), "V"),
     )
     nominal_v = Quantity(N_("the nominal voltage of the bus"), ranges.SUPPLY_V)
     low_v = Quantity(N_("the lowest voltage at the panel while loads run"), ranges.SUPPLY_V)

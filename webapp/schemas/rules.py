@@ -10,13 +10,11 @@ from .faults import Fault, join, quoted, shown
 from .records import Rule, Sound
 
 
-def in_order(small: str, large: str, says_small: str, says_large: str, unit: str, *, unless: str = "") -> Rule:
-    """The one field is at most the other; not judged where a third one between them is sound and says it all."""
+def in_order(small: str, large: str, says_small: str, says_large: str, unit: str) -> Rule:
+    """The one field is at most the other."""
 
     def rule(sound: Sound) -> Iterator[Fault]:
         low, high = sound.get(small), sound.get(large)
-        if unless in sound:
-            return
         if low is not None and high is not None and low > high:
             message = _(
                 "%(small)s (%(low)s %(unit)s) is above %(large)s (%(high)s %(unit)s)",

@@ -57,7 +57,7 @@ IMPOSSIBLE = [
     (f"{PART['SPLIT']}/outlets", 0, "at least 1"),
     (f"{PART['SHRINK']}/per", "metre", "must be circuit or termination"),
     (f"{PART['SHRINK']}/each", 0, "at least"),
-    (f"{PART['BAT']}/low_v", 13, "above the nominal voltage"),
+    (f"{PART['BAT']}/low_v", 15, "above the highest voltage"),
     (f"{PART['BAT']}/high_v", 12.5, "above the highest voltage"),
     (f"{PART['BAT']}/usable_fraction", 1.2, "more than the whole"),
     (f"{PART['BAT']}/max_parallel", 0, "at least 1"),
@@ -82,6 +82,10 @@ def test_an_impossible_value_is_refused_with_the_reason(pointer, value, words):
 def test_more_than_60_v_dc_is_refused_with_the_reason(pointer):
     assert "above 60 V DC, our ceiling" in found(at(CATALOGUE, pointer, 60.5))[pointer]
     assert "ceiling" not in found(at(CATALOGUE, pointer, 60)).get(pointer, "")
+
+
+def test_a_battery_may_stay_above_its_nominal_voltage():
+    assert found(at(CATALOGUE, f"{PART['BAT']}/low_v", 13)) == {}
 
 
 def test_a_stage_may_endure_more_than_60_v():

@@ -75,7 +75,7 @@ def test_a_wrong_type_is_refused_at_its_place(pointer, value):
 IMPOSSIBLE = [
     ("bus/nominal_v", 0, "at least 1 V"),
     ("bus/low_v", -11.5, "at least"),
-    ("bus/low_v", 12.5, "above the nominal voltage"),
+    ("bus/low_v", 14.7, "above the highest bus voltage"),
     ("bus/high_v", 11.9, "above the highest bus voltage"),
     ("bus/spare_ways", -1, "at least 0"),
     ("bus/way_max_a", 0, "at least"),
@@ -124,6 +124,7 @@ def test_an_impossible_value_is_refused_with_the_reason(pointer, value, words):
 
 EDGES = [
     ("bus/low_v", 12),
+    ("bus/low_v", 12.5),  # above the nominal 12 V
     ("bus/high_v", 60),
     ("bank/existing/usable_fraction", 1),
     ("bank/existing/peukert", 1),
