@@ -10,6 +10,24 @@ import math
 
 from optimizer.catalogue import Offer
 
+MOST_SUMS = 50_000  # looked at one by one
+
+
+def are_many(offers: list[Offer], most_cents: int) -> bool:
+    """Whether so many sums up to most_cents may come of these offers that quantities are less work."""
+    prices = _distinct_prices(offers, most_cents)
+    return bool(prices) and most_cents // math.gcd(*(price for price, _ in prices)) > MOST_SUMS
+
+
+def with_prices_of_their_own(offers: list[Offer]) -> list[Offer]:
+    """Offers that make sums the others do not: none at a multiple of a price at which there is any number."""
+    kept: list[Offer] = []
+    for offer in sorted(offers, key=lambda o: (o.price_cents, o.limit is not None, o.id)):
+        endless = (o.price_cents for o in kept if o.limit is None)
+        if offer.price_cents > 0 and not any(offer.price_cents % price == 0 for price in endless):
+            kept.append(offer)
+    return kept
+
 
 def attainable_cents(offers: list[Offer], most_cents: int) -> list[int]:
     """Every sum up to most_cents that quantities of these offers can make, 0 included, smallest first. [cents]"""

@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Content, Offer, Seller
 from optimizer.solve.cutting import Cutting, CuttingUse
-from optimizer.solve.filler import attainable_cents
+from optimizer.solve.filler import are_many, attainable_cents, with_prices_of_their_own
 from optimizer.solve.variables import Term, Var, Variables, total, upper
 from optimizer.units import steps_for, stock_mm
 
@@ -146,6 +146,8 @@ class Buying:
     def _filler(self, seller: Seller) -> list[Term]:
         """Goods that nobody needs, bought only to reach the threshold: cheaper than the delivery, or pointless."""
         unneeded = [o for o in self._catalogue.offers if o.seller == seller.id and o.id not in self.out.quantity]
+        if are_many(unneeded, seller.delivery_cents - 1):
+            return self._filler_by_quantity(unneeded, seller.delivery_cents - 1)
         sums = attainable_cents(unneeded, seller.delivery_cents - 1)
         if len(sums) == 1:
             return []
@@ -153,3 +155,14 @@ class Buying:
         self.out.filler[seller.id] = filler
         self.out.cost.append((1, filler))
         return [(1, filler)]
+
+    def _filler_by_quantity(self, unneeded: list[Offer], most_cents: int) -> list[Term]:
+        terms = []
+        for offer in with_prices_of_their_own(unneeded):
+            units = most_cents // offer.price_cents
+            units = units if offer.limit is None else min(units, offer.limit)
+            if units > 0:
+                self.out.quantity[offer.id] = self._v.new_count(units, f"buy[{offer.id}]")
+                terms.append((offer.price_cents, self.out.quantity[offer.id]))
+        self.out.cost += terms
+        return terms

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optimizer.catalogue import Content, Offer
-from optimizer.solve.filler import attainable_cents, fill
+from optimizer.checks import failures
+from optimizer.planner import plan
+from optimizer.solve.filler import are_many, attainable_cents, fill, with_prices_of_their_own
+from tests.builders import a_catalogue, a_job
 
 OFFERS = st.lists(st.tuples(st.integers(0, 25), st.sampled_from((None, 1, 2, 3))), max_size=4)
 thorough = settings(max_examples=150, deadline=None, derandomize=True)
@@ -62,3 +66,29 @@ def test_filled_with_the_fewest_order_lines(prices: list[tuple[int, int | None]]
 def test_sum_that_cannot_be_made_is_refused() -> None:
     with pytest.raises(ValueError, match="7 cents"):
         fill(offers([(5, None), (3, 0)]), 7)
+
+
+@thorough
+@given(prices=OFFERS, most_cents=st.integers(0, 40))
+def test_offers_left_out_make_no_sum_of_their_own(prices: list[tuple[int, int | None]], most_cents: int) -> None:
+    kept = with_prices_of_their_own(offers(prices))
+    assert attainable_cents(kept, most_cents) == by_trying(prices, most_cents)
+
+
+def test_whether_sums_are_many() -> None:
+    assert are_many(offers([(100, None)]), 1_000_000_000)
+    assert not are_many(offers([(100, None)]), 1000)
+    assert not are_many(offers([(2_000_000_000, None)]), 1_000_000_000)
+
+
+@pytest.mark.parametrize("price_cents", [100, 99])
+def test_delivery_dearer_than_all_else_takes_no_longer(price_cents: int) -> None:
+    """Goods of 10,160 and whatever else nobody needs: less than 10^9 of delivery where they reach 10^9 (rules 6, 9)."""
+    plain = a_catalogue(seller={"delivery_cents": 10**9, "free_over_cents": 10**9})
+    bead = Offer(id="bead", seller="shop", price_cents=price_cents, contents=(Content(part="red4", length_m=0.1),))
+    only = replace(plain, offers=(*(replace(o, limit=o.limit or 20) for o in plain.offers), bead))
+    answer = plan(a_job(), only, time_limit_s=60)
+    assert answer.status == "optimal"
+    assert answer.total_cents is not None
+    assert 10**9 <= answer.total_cents < 10**9 + 99
+    assert not failures(answer.checks)
