@@ -22,6 +22,7 @@ from optimizer.plan import (
 )
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.stated import settling, stated_bank, stated_feed, stated_orders
+from optimizer.units import is_within
 
 
 def write_plan(desk: Desk, choices: Choices, bill: Bill) -> Plan:
@@ -120,7 +121,7 @@ class _Paper:
     def _today_w(self) -> float | None:
         job = self._instance.job
         bricks = [load for load in self._instance.loads if load.brick is not None]
-        if job.ac is None or sum(ac_peak_w(load) for load in bricks) > job.ac.max_w:
+        if job.ac is None or not is_within(sum(ac_peak_w(load) for load in bricks), job.ac.max_w):
             return None
         return round(self._average_w({load.id for load in bricks}), 4)
 

@@ -16,7 +16,7 @@ from optimizer.job import Job, Place
 from optimizer.physics import bank, operating_point, protection, resistance
 from optimizer.physics.operating_point import OperatingPoint
 from optimizer.plan import Circuit, Plan, PlanBank
-from optimizer.units import HOURS_PER_DAY
+from optimizer.units import HOURS_PER_DAY, is_within
 
 _ENDS = 4  # terminals of a circuit or a cut lead: two conductors, two ends
 _IN_LINE_ENDS = 2  # an in-line holder or switch cuts one conductor open
@@ -235,7 +235,7 @@ class PlanFacts:
     def today_average_w(self) -> float | None:
         """Every load that has a brick fed from the AC outlet; None where the outlet cannot. [W]"""
         ac, bricks = self.job.ac, [feed for feed in self.feeds if feed.load.brick]
-        if ac is None or outlet_peak_w(bricks) > ac.max_w:
+        if ac is None or not is_within(outlet_peak_w(bricks), ac.max_w):
             return None
         return self._average_w([feed for feed in self.feeds if not feed.load.brick], bricks)
 

@@ -29,6 +29,7 @@ from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.solve.search import Solved
 from optimizer.solve.stated import settling, stated_bank, stated_feed, stated_orders
 from optimizer.solve.variables import Var
+from optimizer.units import is_within
 
 
 @dataclass(slots=True)
@@ -222,7 +223,7 @@ class _Readout:
         """The same with every load that has a mains adapter fed from the outlet; None where it could not be. [W]"""
         job = self._instance.job
         bricks = [load for load in self._instance.loads if load.brick is not None]
-        if job.ac is None or sum(ac_peak_w(load) for load in bricks) > job.ac.max_w:
+        if job.ac is None or not is_within(sum(ac_peak_w(load) for load in bricks), job.ac.max_w):
             return None
         return round(self._mixed_w({load.id for load in bricks}), 4)
 

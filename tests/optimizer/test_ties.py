@@ -188,8 +188,15 @@ def _loads(count: int, **fields: Any) -> list[Load]:
 @pytest.mark.parametrize("of", [_fuse, _drop, _peak, _autonomy, _outlet])
 def test_sum_that_comes_to_exactly_its_limit(of: Callable[[float], tuple[Job, Catalogue]]) -> None:
     """Planning rules 3 (drop, fuse) and 4 (autonomy, peak, outlet): each says ≤."""
-    assert planned(*of(1)).status == "optimal"
+    answer = planned(*of(1))
+    assert answer.status == "optimal"
     assert planned(*of(1 + 1e-7)).status == "infeasible"
+
+
+def test_today_is_told_where_the_outlet_carries_everything_exactly() -> None:
+    answer = planned(*_outlet(1))
+    assert answer.energy is not None
+    assert answer.energy.today_average_w == pytest.approx(3 * 0.5 / 0.9, abs=1e-3)  # 1 W for 12 of 24 h each
 
 
 def test_sum_that_is_over_its_limit_by_a_hair_takes_the_next_fuse() -> None:
