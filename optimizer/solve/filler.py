@@ -68,22 +68,34 @@ def _distinct_prices(offers: list[Offer], most_cents: int) -> list[tuple[int, in
 
 
 def fill(offers: list[Offer], cents: int) -> dict[str, int]:
-    """Quantities of these offers that come to exactly so much, with few order lines; smallest ids first among equals.
+    """Quantities of these offers that come to exactly so much, with few order lines; dear ones first among equals.
 
     Raises:
         ValueError: No quantities make that sum.
     """
     usable = sorted((o for o in offers if 0 < o.price_cents <= cents), key=lambda o: (-o.price_cents, o.id))
-    best: dict[int, dict[str, int]] = {0: {}}
-    for offer in usable:
-        grown = dict(best)
-        for made, quantities in best.items():
-            most = (cents - made) // offer.price_cents
-            for units in range(1, (most if offer.limit is None else min(most, offer.limit)) + 1):
-                reached = made + units * offer.price_cents
-                if reached not in grown or len(grown[reached]) > len(quantities) + 1:
-                    grown[reached] = {**quantities, offer.id: units}
-        best = grown
-    if cents not in best:
-        raise ValueError(f"no quantities of these offers make {cents} cents")
-    return best[cents]
+    unit = math.gcd(cents, *(offer.price_cents for offer in usable))
+    target = cents // unit if unit else 0
+    sums = [[1] * (len(usable) + 1)]  # [lines][offers]: bit n is set where that many of the first offers make n units
+    while not (sums[-1][-1] >> target) & 1:
+        sums.append([0])
+        for n, offer in enumerate(usable):
+            price, times = offer.price_cents // unit, _times(offer, cents)
+            with_it = _add_up_to(sums[-2][n] << price, price, times - 1) if times else 0
+            sums[-1].append(sums[-1][n] | with_it & ((2 << target) - 1))
+        if not sums[-1][-1]:
+            raise ValueError(f"no quantities of these offers make {cents} cents")
+    quantities = {}
+    for lines in range(len(sums) - 1, 0, -1):
+        last = next(n for n in range(len(usable)) if (sums[lines][n + 1] >> target) & 1)
+        price = usable[last].price_cents // unit
+        fewer = sums[lines - 1][last]
+        units = next(n for n in range(1, target // price + 1) if (fewer >> (target - n * price)) & 1)
+        quantities[usable[last].id] = units
+        target -= units * price
+    return quantities
+
+
+def _times(offer: Offer, cents: int) -> int:
+    most = cents // offer.price_cents
+    return most if offer.limit is None else min(most, offer.limit)
