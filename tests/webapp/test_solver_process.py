@@ -39,11 +39,6 @@ def test_an_answer_is_stored_as_it_was_written(run, plan):
     assert (ended.state, ended.document, ended.status) == ("done", plan, "optimal")
 
 
-def test_a_plan_that_waits_for_a_person_is_an_answer_too(run, plan):
-    ended = run(answers(plan, code=5))
-    assert (ended.state, ended.document) == ("done", plan)
-
-
 def test_that_there_is_no_plan_is_an_answer_too(run, plan):
     empty = {key: [] for key in ("circuits", "feeds", "orders", "deliveries", "cuts", "checks")}
     nothing = dict.fromkeys(("total_cents", "bound_cents", "bank", "energy"))
