@@ -247,7 +247,6 @@ class LinearModel:
         lp.a_matrix_.value_ = np.array(columns.coefs)
         lp.integrality_ = [highspy.HighsVarType.kInteger] * lp.num_col_
         highs = silent_highs()
-        highs.setOptionValue("threads", 1)
         highs.setOptionValue("random_seed", 0)
         highs.setOptionValue("mip_rel_gap", 0.0)
         highs.setOptionValue("mip_abs_gap", 0.99)
@@ -300,6 +299,7 @@ def silent_highs() -> highspy.Highs:
         os.close(nowhere)
     highs.setOptionValue("log_to_console", False)
     highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("threads", 1)  # in every one of a process: the first run sets how many, and others then fail
     return highs
 
 
