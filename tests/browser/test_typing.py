@@ -25,8 +25,8 @@ def test_less_and_more_by_thumb(van):
         ("65", "More", "70"),
         ("63", "More", "65"),
         ("63", "Less", "60"),
-        ("2", "Less", "0"),
-        ("0", "Less", "0"),
+        ("2", "Less", "0.01"),  # the least a load may be said to draw
+        ("0", "Less", "0.01"),
         ("62,5 W", "More", "65 W"),
         ("", "More", "5"),
         ("about 60", "More", "about 60"),
