@@ -210,7 +210,7 @@ def test_no_search_begins_before_what_was_stated_is_taken(phone, site):
     title = site.document(site.job)["title"]
     before = site.plans_of(title)
     page.context.set_offline(True)
-    page.locator("[name=drop_pct]").fill("much")
+    page.locator("[name=drop_pct]").fill("5 of what")
     page.get_by_role("button", name="Find cheapest").click()
     expect(strip(page)).to_contain_text("2 waiting")
     page.context.set_offline(False)
