@@ -32,6 +32,7 @@ def test_the_cautions_open_the_page_at_a_tick(offline, origin):
     page = offline
     real.plan_of(page, origin, "relay hut")
     page.goto(f"{page.url}/labels")
+    expect(page.get_by_label("I have read this")).to_be_visible(timeout=15_000)
     cut_off(page)
     behind = page.locator("#after-reading")
     expect(behind).to_be_hidden()

@@ -39,6 +39,7 @@ def test_less_and_more_by_thumb(van):
 def test_steps_are_large_and_absent_without_scripts(a_phone, van):
     page, job = van
     page.goto(f"{job}/loads/0")
+    expect(page.locator(".step").first).to_be_visible(timeout=15_000)
     sizes = page.evaluate(
         "[...document.querySelectorAll('.step')].map((e) => e.getBoundingClientRect()).map((b) => [b.width, b.height])"
     )
