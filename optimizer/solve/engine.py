@@ -22,6 +22,12 @@ def new_solver(*, limit_s: float, deterministic_limit: float | None = None) -> c
     parameters.catch_sigint_signal = False  # its own handler ends the process when a solve runs in a thread
     parameters.random_seed = 0
     parameters.linearization_level = 2
+    # Our rows are tight as they are built, and jobs are small: what looks for more in them took longer than it saved.
+    parameters.max_presolve_iterations = 0  # one pass
+    parameters.cp_model_probing_level = 0
+    parameters.symmetry_level = 0
+    parameters.add_cg_cuts = False
+    parameters.add_rlt_cuts = False
     # The search for included constraints in the presolve of OR-Tools 9.15 cuts off valid plans, up to calling a
     # job with a plan infeasible (or-tools issue 5274 is of that kind); tests/optimizer/solve/test_engine.py shows it.
     parameters.presolve_inclusion_work_limit = 0
