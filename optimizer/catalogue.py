@@ -6,7 +6,8 @@ Optional fields of planning rules section 10 are None (or their harmless default
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import ClassVar, TypeVar
@@ -231,6 +232,18 @@ class Catalogue:
         if not isinstance(part, kind):
             raise KeyError(part_id)
         return part
+
+    def offers_of(self, part_id: str) -> Sequence[tuple[Offer, Content]]:
+        """The offers that hold a part, each with what it holds of it, in the catalogue's order."""
+        return self._offers_by_part.get(part_id, ())
+
+    @cached_property
+    def _offers_by_part(self) -> dict[str, list[tuple[Offer, Content]]]:
+        found: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
+        for offer in self.offers:
+            for content in offer.contents:
+                found[content.part].append((offer, content))
+        return dict(found)
 
     @cached_property
     def offer_by_id(self) -> dict[str, Offer]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -46,9 +47,11 @@ def pairs_on_offer(catalogue: Catalogue, min_mm2: float) -> list[Pair]:
     """Every pair of at least min_mm2, thinnest first, then by id."""
     cables = [cable for cable in catalogue.of(Cable) if cable.mm2 >= min_mm2]
     pairs = [Pair(cables=(cable,)) for cable in cables if cable.cores == 2]
+    returns: dict[float, list[Cable]] = defaultdict(list)
+    for cable in cables:
+        if cable.polarity == "negative":
+            returns[cable.mm2].append(cable)
     for going in cables:
-        if going.polarity == "positive":
-            pairs += [
-                Pair(cables=(going, back)) for back in cables if back.polarity == "negative" and back.mm2 == going.mm2
-            ]
+        if going.polarity == "positive" and going.mm2 in returns:
+            pairs += [Pair(cables=(going, back)) for back in returns[going.mm2]]
     return sorted(pairs, key=lambda pair: (pair.mm2, pair.ids))

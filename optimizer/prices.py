@@ -7,7 +7,6 @@ only where the dearest way to the better one costs less than the cheapest saving
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Iterable
 from functools import cached_property
 
@@ -28,10 +27,7 @@ class PriceBounds:
         self._compared: dict[tuple[frozenset[str], frozenset[str], tuple[BySeller, ...]], bool] = {}
         self._least: dict[tuple[str, ...], float] = {}
         self._by_seller: dict[tuple[str, int], BySeller] = {}
-        self._offers: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
-        for offer in catalogue.offers:
-            for content in offer.contents:
-                self._offers[content.part].append((offer, content))
+        self._offers = catalogue.offers_of
 
     @property
     def deliveries_cents(self) -> tuple[float, ...]:
@@ -45,11 +41,11 @@ class PriceBounds:
 
     def sellers_of(self, part: str) -> tuple[bool, ...]:
         """By seller: whether it sells a part, in whatever pack."""
-        selling = {offer.seller for offer, _ in self._offers[part]}
+        selling = {offer.seller for offer, _ in self._offers(part)}
         return tuple(seller in selling for seller in self._sellers)
 
     def is_sold_or_owned(self, part: str) -> bool:
-        return part in self._offers or part in self._owned
+        return bool(self._offers(part)) or part in self._owned
 
     def most_cents(self, part: str) -> float:
         """One more unit costs at most this: a whole pack and a whole delivery. Infinite where none is sold freely."""
@@ -85,7 +81,7 @@ class PriceBounds:
 
     def _cheapest(self, part: str, price: Callable[[Offer, Content], float]) -> BySeller:
         best = dict.fromkeys(self._sellers, float("inf"))
-        for offer, content in self._offers[part]:
+        for offer, content in self._offers(part):
             if offer.limit is None:
                 best[offer.seller] = min(best[offer.seller], price(offer, content))
         return tuple(best.values())
@@ -107,7 +103,7 @@ class PriceBounds:
         """One unit less saves at least this: nothing where a pack, a kit or stock may hold it anyway."""
         if part in self._owned:
             return 0
-        savings = [self._saving_cents(offer, content) for offer, content in self._offers[part]]
+        savings = [self._saving_cents(offer, content) for offer, content in self._offers(part)]
         return max(0, min(savings, default=0))
 
     def least_together_cents(self, parts: tuple[str, ...]) -> float:
@@ -117,7 +113,7 @@ class PriceBounds:
         return self._least[parts]
 
     def _least_together(self, parts: tuple[str, ...]) -> float:
-        sellers = {offer.seller for part in set(parts) for offer, _ in self._offers[part]}
+        sellers = {offer.seller for part in set(parts) for offer, _ in self._offers(part)}
         lost = sum(self._waiver_cents(seller) for seller in sellers)
         alone = sum(self.least_price_cents(part) for part in parts) - lost
         return max(alone, sum(self.least_cents(part) for part in parts))
@@ -128,7 +124,7 @@ class PriceBounds:
             return 0
         singles = [
             offer.price_cents if len(offer.contents) == 1 and content.count == 1 else 0
-            for offer, content in self._offers[part]
+            for offer, content in self._offers(part)
         ]
         return min(singles, default=0)
 

@@ -262,7 +262,6 @@ def _pieces_mm(instance: Instance, cable: str) -> Iterator[float]:
     for owned in instance.job.owned:
         if owned.part == cable and owned.length_m is not None:
             yield stock_mm(owned.length_m)
-    for offer in instance.catalogue.offers:
-        for content in offer.contents:
-            if content.part == cable and content.length_m is not None:
-                yield offer.longest_mm(content)
+    for offer, content in instance.catalogue.offers_of(cable):
+        if content.length_m is not None:
+            yield offer.longest_mm(content)

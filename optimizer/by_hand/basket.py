@@ -150,7 +150,7 @@ class Shop:
     def _price_pieces(self, fitting: Fitting, wanted: int) -> list[Purchase | None]:
         best: list[Purchase | None] = [None] * len(self.sellers)
         for part in fitting:
-            for offer, content in self._desk.offers[part]:
+            for offer, content in self._desk.offers(part):
                 if not content.count or offer.id in self._banned:
                     continue
                 packs = -(-wanted // content.count)
@@ -173,7 +173,7 @@ class Shop:
         if not rest:
             return [CutPlan(0, tuple(opened), ())] * len(self.sellers)
         by_seller: list[list[tuple[Offer, float]]] = [[] for _ in self.sellers]
-        for offer, content in self._desk.offers[cable]:
+        for offer, content in self._desk.offers(cable):
             alone = sum(c.part == cable for c in offer.contents) == 1
             if content.length_m and alone and offer.id not in self._banned:
                 by_seller[self._index[offer.seller]].append((offer, content.length_m))

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Iterable
 from functools import cached_property
 
-from optimizer.catalogue import Content, Junction, Offer, Terminal
+from optimizer.catalogue import Junction, Terminal
 from optimizer.conductors import Pair
 from optimizer.feeds import FeedOption
 from optimizer.solve.instance import Instance, RunPair
@@ -21,10 +20,7 @@ class Desk:
 
     def __init__(self, instance: Instance) -> None:
         self.instance = instance
-        self.offers: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
-        for offer in instance.catalogue.offers:
-            for content in offer.contents:
-                self.offers[content.part].append((offer, content))
+        self.offers = instance.catalogue.offers_of
         self._owned = {owned.part for owned in instance.job.owned}
         self._piece: dict[str, float] = {}
         self._metre: dict[str, float] = {}
@@ -36,14 +32,14 @@ class Desk:
     def piece_cents(self, part: str) -> float:
         """One of a part, as a share of the pack it comes in. [cents]"""
         if part not in self._piece:
-            shares = [offer.price_cents / content.count for offer, content in self.offers[part] if content.count]
+            shares = [offer.price_cents / content.count for offer, content in self.offers(part) if content.count]
             self._piece[part] = 0.0 if part in self._owned else min(shares, default=math.inf)
         return self._piece[part]
 
     def metre_cents(self, cable: str) -> float:
         """One metre of a cable. [cents/m]"""
         if cable not in self._metre:
-            shares = [o.price_cents / (o.step_m or c.length_m) for o, c in self.offers[cable] if c.length_m]
+            shares = [o.price_cents / (o.step_m or c.length_m) for o, c in self.offers(cable) if c.length_m]
             self._metre[cable] = min(shares, default=math.inf if cable not in self._owned else 0.0)
         return self._metre[cable]
 
@@ -51,7 +47,7 @@ class Desk:
         """The longest cut of a cable that can be had in one piece. [mm]"""
         if cable not in self._longest:
             lengths: list[float] = [stock_mm(o.length_m or 0) for o in self.instance.job.owned if o.part == cable]
-            for offer, content in self.offers[cable]:
+            for offer, content in self.offers(cable):
                 lengths.append(offer.longest_mm(content))
             self._longest[cable] = max(lengths, default=0)
         return self._longest[cable]

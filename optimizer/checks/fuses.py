@@ -47,13 +47,12 @@ def _against_current(facts: PlanFacts, circuit: CircuitFacts) -> Iterator[Check]
 
 def _next_rating_a(facts: PlanFacts, least_a: float) -> float:
     """Smallest rating that can be had, suits the panel and carries a current. [A]"""
-    on_offer = {content.part for offer in facts.catalogue.offers for content in offer.contents}
-    at_hand = on_offer | {owned.part for owned in facts.job.owned}
+    owned = {owned.part for owned in facts.job.owned}
     bus = facts.job.bus
     ratings_a = [
         fuse.rating_a
         for fuse in facts.catalogue.of(Fuse)
-        if fuse.id in at_hand
+        if (fuse.id in owned or facts.catalogue.offers_of(fuse.id))
         and fuse.style == bus.fuse_style
         and fuse.max_v >= bus.high_v
         and fuse.interrupt_a >= facts.fault_a

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -35,17 +34,14 @@ class Buying:
         self._v = v
         self._catalogue = v.instance.catalogue
         self._owned = v.instance.job.owned
-        self._by_part: dict[str, list[tuple[Offer, Content]]] = defaultdict(list)
-        for offer in self._catalogue.offers:
-            for content in offer.contents:
-                self._by_part[content.part].append((offer, content))
         self._used: dict[str, Var] = {}  # sellers whose delivery costs something
         self.out = Purchases()
 
     def build(self) -> Purchases:
         most = self._v.most_wanted
-        for offer in self._catalogue.offers:
-            self._offer(offer, most)
+        useful = {offer.id for part in (*most, *self._v.cuts) for offer, _ in self._catalogue.offers_of(part)}
+        for offer_id in sorted(useful):
+            self._offer(self._catalogue.offer_by_id[offer_id], most)
         for part, terms in sorted(self._v.demand.items()):
             self._cover(part, terms)
         cutting = Cutting(self._model, self._v, self.out.quantity, self._holding, self.out.cutting)
@@ -119,7 +115,7 @@ class Buying:
         self._model.add(total(bought) + owned >= total(terms))
 
     def _holding(self, part: str) -> Iterator[tuple[Offer, Content]]:
-        return ((offer, content) for offer, content in self._by_part[part] if offer.id in self.out.quantity)
+        return ((offer, content) for offer, content in self._catalogue.offers_of(part) if offer.id in self.out.quantity)
 
     # -- delivery -------------------------------------------------------------------------------------------------
 

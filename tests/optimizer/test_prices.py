@@ -138,6 +138,12 @@ def test_part_that_nobody_sells_is_not_to_be_had() -> None:
     assert not one().is_sold_or_owned("b")
 
 
+def test_asking_for_its_price_does_not_put_a_part_on_sale() -> None:
+    prices = one()
+    assert prices.by_seller("b") == (math.inf,)
+    assert not prices.is_sold_or_owned("b")
+
+
 @pytest.mark.parametrize(
     ("count", "over", "owned", "expected"),
     [
