@@ -1,5 +1,5 @@
 // Ticks and measured values of a plan: changed at once, kept on this device, sent when there is a signal.
-import { base, fill, names, setBase, text } from "../offline/fields.js";
+import { base, fill, setBase, text } from "../offline/fields.js";
 import { uuid } from "../offline/ids.js";
 import { cross, jot } from "../offline/jots.js";
 import * as outbox from "../offline/outbox.js";
@@ -59,8 +59,9 @@ export default class Marks {
     const known = at ? Object.entries(await outbox.marked(this.#plan)).filter(([, [, made]]) => made > at) : [];
     const waiting = (await outbox.all()).filter(({ body }) => body.kind === "mark" && body.plan === this.#plan);
     for (const [key, said, counted = said] of [...known.map(([key, [said]]) => [key, said]), ...waiting.map(({ body, state }) => [body.key, body.new, state === "refused" ? body.old : body.new])]) {
-      if (!names(this.#form).includes(key)) continue;
-      const unit = this.#form.elements[key]?.dataset?.unit;
+      const field = this.#form.elements[key];
+      if (!field) continue;
+      const { unit } = field.dataset;
       fill(this.#form, key, inField(said, unit));
       setBase(this.#form, key, inField(counted, unit));
       dispatchEvent(new CustomEvent("marked", { detail: { key, value: said } }));

@@ -4,8 +4,7 @@ export default class Tally {
 
   constructor(line) {
     this.#line = line;
-    line.closest("form").addEventListener("change", () => this.#count());
-    addEventListener("marked", () => this.#count()); // from the device's own store
+    addEventListener("marked", () => this.#count()); // by hand, or from the device's own store
   }
 
   #count() {

@@ -4,7 +4,8 @@ const PLAIN = /^\s*([+\-−]?\d+(?:[.,]\d+)?)\s*$/;
 const bases = new WeakMap();
 
 const isField = (element) => element.name && !NOT_FIELDS.has(element.name) && !["hidden", "submit", "button", "fieldset"].includes(element.type);
-const called = (form, name) => [...form.elements].filter((element) => element.name === name && isField(element));
+// Asked of the browser, which finds them at once: a list to tick off has hundreds of fields.
+const called = (form, name) => [...document.getElementsByName(name)].filter((element) => element.form === form && isField(element));
 
 /** Names of all fields, in order. */
 export const names = (form) => [...new Set([...form.elements].filter(isField).map((element) => element.name))];
