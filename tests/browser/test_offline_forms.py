@@ -45,8 +45,8 @@ def test_what_cannot_be_is_said_before_anything_waits(phone, site):
         ("   ", "3", name, ""),
         ("Bow", "  ", run, ""),
         ("Bow", "far", run, ""),
-        ("Bow", "501", run, "From 0.01 to 500 m."),
-        ("Bow", "0,001", run, "From 0.01 to 500 m."),
+        ("Bow", "501", run, "From 0.01 to 500\u00a0m."),
+        ("Bow", "0,001", run, "From 0.01 to 500\u00a0m."),
     )
     for called, length, wrong, said in refused:
         name.fill(called)

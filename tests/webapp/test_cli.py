@@ -243,7 +243,7 @@ def test_progress_for_a_person_is_one_line_that_ticks_and_goes_away(folder, plan
     cli.main(["plan", "job.json", "catalogue.json"])
     err = "".join(shown) + capsys.readouterr().err
     assert "\n" not in err
-    assert "Best so far 312.40, at most 4.2 % above the best possible, 1 s" in err  # 312.40 / 300.00 = 1.0413
+    assert "Best so far 312.40, at most 4.2\u00a0% above the best possible, 1 s" in err  # 312.40 / 300.00 = 1.0413
     assert err.endswith("\r\x1b[2K")
 
 
@@ -350,7 +350,9 @@ def test_sound_documents_pass_the_check(folder, capsys):
 def test_a_faulty_document_fails_the_check(folder, capsys):
     save("job", at(JOB, "bus/high_v", 72))
     assert cli.main(["check", "job.json"]) == 2
-    assert capsys.readouterr().err.startswith("bus/high_v: the highest voltage at the panel is 72 V, above 60 V DC")
+    assert capsys.readouterr().err.startswith(
+        "bus/high_v: the highest voltage at the panel is 72 V, above 60\u00a0V DC"
+    )
 
 
 def test_a_plan_that_holds_shows_every_check(folder, checker, capsys):

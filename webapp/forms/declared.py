@@ -14,6 +14,7 @@ from webapp.schemas.declared import declared
 from webapp.schemas.fields import Quantity, Words
 from webapp.schemas.typed import asks_for
 from webapp.texts import N_, _
+from webapp.texts.figures import SPACE
 
 if TYPE_CHECKING:
     from webapp.forms.fields import Spec
@@ -51,7 +52,7 @@ def takes(spec: Spec, *, needed: bool) -> Takes:
         return found
     least, most = (written(spec, value) for value in (field.bounds.least, field.bounds.most))
     unit = units.symbol(spec.unit)
-    span = _("From %(least)s to %(most)s.", least=least, most=f"{most} {unit}".strip())
+    span = _("From %(least)s to %(most)s.", least=least, most=f"{most}{SPACE}{unit}".strip())
     return replace(found, least=_plainly(least), most=_plainly(most), span=span)
 
 

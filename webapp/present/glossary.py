@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.present.words import bound
 from webapp.texts import N_, _
 
 
@@ -397,7 +396,6 @@ TERMS = frozenset(term.key for term in _TERMS)
 def entries() -> tuple[Entry, ...]:
     """The glossary in the reader's language, by the alphabet."""
     shown = [
-        Entry(key=term.key, word=_(term.word), meaning=bound(_(term.meaning)), example=bound(_(term.example)))
-        for term in _TERMS
+        Entry(key=term.key, word=_(term.word), meaning=_(term.meaning), example=_(term.example)) for term in _TERMS
     ]
     return tuple(sorted(shown, key=lambda entry: entry.word.casefold()))

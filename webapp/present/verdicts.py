@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from webapp.present.words import SPACE, exactly
+from webapp.present.words import exactly
 from webapp.texts import N_, _
 
 DIRECT, PART, HIGH, LOW, BOTH = "direct", "part", "high", "low", "both"
@@ -59,7 +59,7 @@ def _state(bus: Mapping[str, Any], needs: Mapping[str, Any]) -> str:
 
 
 def _verdict(state: str, figures: Mapping[str, str]) -> Verdict:
-    reason = _(REASONS[state], **figures).replace(" V", f"{SPACE}V")
+    reason = _(REASONS[state], **figures)
     parts = reason.split("\0")
     return Verdict(
         state=state,

@@ -7,21 +7,16 @@ taken for the other. What is written here, `schemas.typed` reads back.
 from __future__ import annotations
 
 import math
-import re
 from datetime import UTC, datetime
 
 from babel.dates import format_date
 from markupsafe import Markup
 
 from webapp import units
-from webapp.texts import N_, SOURCE, _, decimal, language, ngettext
+from webapp.texts import N_, SOURCE, _, bound, decimal, language, ngettext
+from webapp.texts.figures import GROUP, SPACE
 
-SPACE = "\u00a0"  # no line break between number and unit
-GROUP = "\u202f"  # narrow, between thousands
 MINUS = "\u2212"
-_GROUPED = re.compile(r"(?<![\d',.])\d{1,3}(?:,\d{3})+(?![\d',])")  # in quotes it is what somebody typed
-_SPACED = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")  # the same in German: 20 000
-_UNIT = re.compile(r"(?<=\d) (?=(?:[mk]?[VAWΩ]|[AW]h|mm²|mm|m|h|s|°C|%|×)(?!\w))")
 FORMS = {
     "dc-plug": N_("round DC plug"),
     "usb-c": N_("USB-C"),
@@ -53,15 +48,6 @@ def quantity(value: float, unit: str, digits: int = 3) -> str:
     if unit == "mm²":
         return f"{figure(value, digits)}{SPACE}{unit}{units.gauge_note(value)}"
     return f"{figure(value, digits)}{SPACE}{unit}" if unit else figure(value, digits)
-
-
-def bound(text: str) -> str:
-    """A text of others with numbers as we write them: grouped like ours, on one line with their units."""
-    if language() == SOURCE:
-        text = _GROUPED.sub(lambda number: number.group().replace(",", GROUP), text)
-    else:
-        text = _SPACED.sub(GROUP, text)
-    return _UNIT.sub(SPACE, text)
 
 
 def one_or_many(value: float, unit: str) -> str:

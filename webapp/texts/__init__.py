@@ -1,7 +1,8 @@
 """What people read, in their language. English is the source; a language is one file beside this one.
 
 `_` and `ngettext` translate where a text is shown, `N_` marks a constant that is translated later. Values are filled in
-by name, `_("Removed: %(called)s.", called=name)`; a text without values is taken as it is, per cent signs and all.
+by name, `_("Removed: %(called)s.", called=name)`; a text without values is taken as it is, per cent signs and all. The
+numbers of a text stay on one line with their units; values are taken as they come.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ from typing import Any
 from babel import numbers
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
+
+from webapp.texts import figures
 
 SOURCE = "en"
 _FOLDER = Path(__file__).parent
@@ -51,13 +54,18 @@ def N_(text: str) -> str:  # noqa: N802 - the name that text extraction looks fo
 
 def _(text: str, /, **values: Any) -> str:
     """A text in the reader's language."""
-    said = _catalogue(language()).gettext(text) if text else ""
+    said = bound(_catalogue(language()).gettext(text)) if text else ""
     return said % values if values else said
 
 
 def ngettext(one: str, many: str, number: int, /, **values: Any) -> str:
     """One text or the other by the number, which they may show as %(num)s."""
-    return _catalogue(language()).ngettext(one, many, number) % {"num": number, **values}
+    return bound(_catalogue(language()).ngettext(one, many, number)) % {"num": number, **values}
+
+
+def bound(text: str) -> str:
+    """A text in the reader's language with its numbers as we write them: grouped, on one line with their units."""
+    return figures.bound(text, has_commas=language() == SOURCE)
 
 
 def decimal(text: str) -> str:

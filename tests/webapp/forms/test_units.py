@@ -203,7 +203,7 @@ def test_a_field_names_its_limit_in_feet():
 
 def test_hints_name_feet():
     panel = limits.edit_form(a_job())["panel_run_m"]
-    assert panel.hint == "One way, up to 16.4 ft. Empty: 1.64 ft."
+    assert panel.hint == "One way, up to 16.4\u00a0ft. Empty: 1.64\u00a0ft."
 
 
 def read_job_faults(document):

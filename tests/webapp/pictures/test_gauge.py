@@ -38,14 +38,14 @@ def test_half_of_what_is_allowed_is_half_way_to_the_limit():
     gauge = gauge_of(at_most(2.0, 4.0))
     assert number(gauge.value_pct) == AT_MOST_PCT / 2
     assert (gauge.barred_from_pct, gauge.barred_to_pct) == (gauge.limit_pct, "100.0%")
-    assert gauge.words == "50 % of what is allowed"
+    assert gauge.words == "50\u00a0% of what is allowed"
 
 
 def test_twice_what_is_needed_lies_past_the_end():
     gauge = gauge_of(at_least(24.0, 12.0))
     assert (gauge.value_pct, gauge.beyond) == ("100.0%", True)
     assert (gauge.barred_from_pct, number(gauge.barred_to_pct)) == ("0.0%", AT_LEAST_PCT)
-    assert gauge.words == "200 % of what is needed"
+    assert gauge.words == "200\u00a0% of what is needed"
 
 
 def test_a_value_at_its_limit_takes_no_side():

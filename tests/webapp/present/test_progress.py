@@ -12,11 +12,11 @@ from webapp.progress import in_words
 @pytest.mark.parametrize(
     ("total_cents", "bound_cents", "said"),
     [
-        (33810, 31200, "At most 8.4 % above the best possible"),  # 26.10 / 312.00 = 8.365 %, rounded against us
-        (31201, 31200, "At most 0.1 % above the best possible"),
-        (31200, 31200, "At most 0 % above the best possible"),
-        (20000, 10000, "At most 100 % above the best possible"),
-        (30001, 10000, "At most 200.1 % above the best possible"),
+        (33810, 31200, "At most 8.4\u00a0% above the best possible"),  # 26.10 / 312.00 = 8.365 %, rounded against us
+        (31201, 31200, "At most 0.1\u00a0% above the best possible"),
+        (31200, 31200, "At most 0\u00a0% above the best possible"),
+        (20000, 10000, "At most 100\u00a0% above the best possible"),
+        (30001, 10000, "At most 200.1\u00a0% above the best possible"),
         (33810, 0, ""),
         (33810, None, ""),
         (None, 31200, ""),
@@ -27,7 +27,7 @@ def test_a_gap_is_rounded_against_us(total_cents, bound_cents, said):
 
 
 @pytest.mark.parametrize(
-    ("best_cents", "said"), [(20000, "At most 100 % above the best possible"), (20001, ""), (None, "")]
+    ("best_cents", "said"), [(20000, "At most 100\u00a0% above the best possible"), (20001, ""), (None, "")]
 )
 def test_while_it_runs_a_gap_is_told_as_soon_as_it_says_something(best_cents, said):
     assert gap_so_far(best_cents, 10000) == said
@@ -43,7 +43,7 @@ def test_before_the_first_plan_a_page_says_so(progress):
     [
         (None, 30000, "Nothing found yet, 7 s"),
         (31240, None, "Best so far 312.40, 7 s"),
-        (31240, 30000, "Best so far 312.40, at most 4.2 % above the best possible, 7 s"),
+        (31240, 30000, "Best so far 312.40, at most 4.2\u00a0% above the best possible, 7 s"),
     ],
 )
 def test_a_terminal_shows_best_gap_and_time(best_cents, bound_cents, said):

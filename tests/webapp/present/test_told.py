@@ -125,7 +125,7 @@ def test_numbers_get_our_signs_and_names_stay(german):
 
 def test_what_has_no_form_stays_english_and_says_so(german):
     said = told("The <moon> is 1,234 km of cheese")
-    assert said == Markup('<span lang="en">The &lt;moon&gt; is 1\u202f234 km of cheese</span>')
+    assert said == Markup('<span lang="en">The &lt;moon&gt; is 1\u202f234\u00a0km of cheese</span>')
     assert told_plainly("The moon is of cheese") == "The moon is of cheese"
 
 

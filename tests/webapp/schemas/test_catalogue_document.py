@@ -39,7 +39,7 @@ IMPOSSIBLE = [
     ("offers/2/step_m", 0, "at least"),
     ("offers/2/limit", -1, "at least 0"),
     (f"{PART['UP-56']}/in_min_v", 73, "above the highest input voltage"),
-    (f"{PART['UP-56']}/efficiency", 90, "write 0.9 for 90 %"),
+    (f"{PART['UP-56']}/efficiency", 90, "write 0.9 for 90\u00a0%"),
     (f"{PART['UP-56']}/efficiency", 0, "at least"),
     (f"{PART['UP-56']}/max_out_w", 0, "at least"),
     (f"{PART['UP-56']}/idle_w", -1, "at least"),
@@ -80,7 +80,7 @@ def test_an_impossible_value_is_refused_with_the_reason(pointer, value, words):
     [f"{PART['UP-56']}/out_v", f"{PART['BAT']}/high_v", f"{PART['BAT']}/nominal_v"],
 )
 def test_more_than_60_v_dc_is_refused_with_the_reason(pointer):
-    assert "above 60 V DC, our ceiling" in found(at(CATALOGUE, pointer, 60.5))[pointer]
+    assert "above 60\u00a0V DC, our ceiling" in found(at(CATALOGUE, pointer, 60.5))[pointer]
     assert "ceiling" not in found(at(CATALOGUE, pointer, 60)).get(pointer, "")
 
 

@@ -83,11 +83,11 @@ IMPOSSIBLE = [
     ("bus/ambient_c", 200, "hotter than"),
     ("bus/ambient_c", -100, "colder than"),
     ("bank/existing/usable_fraction", 0, "at least"),
-    ("bank/existing/usable_fraction", 80, "write 0.9 for 90 %"),
+    ("bank/existing/usable_fraction", 80, "write 0.9 for 90\u00a0%"),
     ("bank/existing/capacity_ah", -100, "at least"),
     ("bank/existing/rated_hours", 0, "at least"),
     ("bank/existing/peukert", 0.9, "below 1"),
-    ("bank/existing/nominal_v", 24, "the bank is 24 V but the bus 12 V"),
+    ("bank/existing/nominal_v", 24, "the bank is 24\u00a0V but the bus 12\u00a0V"),
     ("places/0/run_m", 0, "at least"),
     ("places/0/run_m", -3, "at least"),
     ("places/0/run_m", 900, "outside what we have tested"),
@@ -157,7 +157,7 @@ def test_the_edge_of_a_range_is_allowed(pointer, value):
     ],
 )
 def test_more_than_60_v_dc_is_refused_with_the_reason(pointer, value):
-    assert "above 60 V DC, our ceiling" in found(at(JOB, pointer, value))[pointer]
+    assert "above 60\u00a0V DC, our ceiling" in found(at(JOB, pointer, value))[pointer]
 
 
 @pytest.mark.parametrize(
@@ -194,8 +194,8 @@ def test_the_input_line_of_an_adapter_is_recognised():
 def test_an_unknown_fault_current_says_what_to_do(value):
     message = found(at(JOB, "bus/fault_a", value))["bus/fault_a"]
     assert message.startswith("fault current unknown")
-    assert "20,000 A for lithium" in message
-    assert "5,000 A for lead-acid" in message
+    assert "20\u202f000\u00a0A for lithium" in message
+    assert "5\u202f000\u00a0A for lead-acid" in message
 
 
 def test_no_bank_and_none_to_buy_is_refused():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from webapp import texts
+from webapp.texts.figures import GROUP, SPACE
 
 GERMAN = """
 msgid ""
@@ -40,7 +41,7 @@ def test_a_text_is_said_in_the_language_spoken(german):
 
 
 def test_a_text_without_values_keeps_its_per_cent_signs(german):
-    assert texts._("5 % is usual") == "5 % sind üblich"
+    assert texts._("5 % is usual") == "5\u00a0% sind üblich"
 
 
 def test_plural_forms_follow_the_number(german):
@@ -54,5 +55,27 @@ def test_what_is_not_translated_is_said_in_english(german):
 
 def test_an_unknown_language_is_english(german):
     with texts.speaking("xx"):
-        assert texts._("5 % is usual") == "5 % is usual"
+        assert texts._("5 % is usual") == "5\u00a0% is usual"
     assert texts.language() == "de"
+
+
+@pytest.mark.parametrize(
+    ("code", "text", "said"),
+    [
+        ("en", "over 50 V, 20,000 A at 30 °C in 5 % of 90 min", "over 50~V, 20^000~A at 30~°C in 5~% of 90~min"),
+        ("de", "über 50 V, 20 000 A", "über 50~V, 20^000~A"),
+        ("en", "in 2 hours, or 14 AWG × 3.5 mm²", "in 2 hours, or 14~AWG × 3.5~mm²"),
+        ("en", "a fuse of 3 Alpine", "a fuse of 3 Alpine"),
+    ],
+)
+def test_a_number_of_a_text_stays_with_its_unit(code, text, said):
+    with texts.speaking(code):
+        assert texts._(text) == said.replace("~", SPACE).replace("^", GROUP)
+
+
+def test_so_does_the_place_of_a_number_and_what_goes_there_is_left_alone():
+    said = texts._(
+        "%(volts)s V, %(share)s %% of %(name)s %(other)s", volts=9, share=5, name="a 12 V lamp", other="m 1 V"
+    )
+    assert said == f"9{SPACE}V, 5{SPACE}% of a 12 V lamp m 1 V"
+    assert texts.ngettext("%(num)s × %(part)s", "%(num)s × %(part)s", 2, part="Fan") == f"2{SPACE}× Fan"
