@@ -5,7 +5,7 @@ from __future__ import annotations
 from playwright.sync_api import expect
 
 from tests.browser import real
-from tests.browser.hands import add_place, begin, heading, strip
+from tests.browser.hands import add_place, all_sent, begin, heading, strip
 from tests.browser.site import PROGRAM, SPEAKS, installed, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
@@ -159,13 +159,19 @@ def change_run(page, length):
     page.get_by_role("button", name="Save").click()
 
 
-def test_an_update_while_typing_keeps_the_text(phone, site):
+def test_an_update_keeps_what_is_typed_in_two_tabs_and_what_waits(phone, site):
     page = phone()
     page.goto(f"{site.origin}/jobs/{site.job}/places")
     installed(page)
+    page.reload()
+    other = page.context.new_page()
+    other.goto(f"{site.origin}/jobs/{site.job}/limits")
+    headroom = other.locator("[name=headroom_pct]")
+    headroom.fill("17")
+    site.stop()
+    add_place(page, "Waits for the update", "2")
     name = page.get_by_label("Name of the place")
     name.fill("Half-way up the ma")
-    site.stop()
     site.start([*PROGRAM[:-1], "tests.browser.newer"])
     try:
         page.evaluate("navigator.serviceWorker.getRegistration().then((registration) => registration.update())")
@@ -177,6 +183,12 @@ def test_an_update_while_typing_keeps_the_text(phone, site):
         expect(name).to_have_value("Half-way up the ma")
         expect(page.get_by_text("What you had typed here before is back")).to_be_visible()
         assert "shell-0123456789ab" in page.evaluate("caches.keys()")
+        all_sent(page)
+        assert [place.get("name") for place in site.document(site.job)["places"]].count("Waits for the update") == 1
+        expect(headroom).to_have_value("17")
+        with other.expect_navigation():
+            other.get_by_role("button", name="Use it now").click()
+        expect(headroom).to_have_value("17")
     finally:
         site.stop()
         site.start()

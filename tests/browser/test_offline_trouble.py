@@ -166,6 +166,58 @@ def test_a_full_device_says_so_and_loses_nothing(phone, site):
     assert [name for name in places(site) if "full" in (name or "")] == ["Before it was full", "When it was full"]
 
 
+def test_a_database_that_never_answers_loses_nothing(phone, site):
+    page = phone()
+    page.add_init_script("""
+        const later = setTimeout;
+        window.setTimeout = (act, ms, ...more) => later(act, ms === 5000 ? 50 : ms, ...more);
+        IDBDatabase.prototype.transaction = () => ({ objectStore: () => ({ get: () => ({}) }), abort() {} });
+    """)
+    page.goto(f"{site.origin}/jobs/{site.job}/places")
+    expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
+    installed(page)
+    page.reload()
+    page.context.set_offline(True)
+    add_place(page, "Silent database", "2")
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.context.set_offline(False)
+    page.reload()
+    all_sent(page)
+    assert places(site).count("Silent database") == 1
+
+
+def test_a_sending_that_hangs_is_given_up_and_is_waited_for_where_it_is_asked_for(phone, site):
+    page = phone()
+    page.add_init_script("""
+        const until = AbortSignal.timeout.bind(AbortSignal);
+        AbortSignal.timeout = (ms) => until(ms === 20000 && localStorage.getItem('short') ? 50 : ms);
+    """)
+    page.add_init_script(HANDS_ON)
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    set_up(page, hold="yes", short="yes")
+    page.context.set_offline(True)
+    add_place(page, "Hung up", "2")
+    held = []
+    page.context.route("**/sync", lambda route: held.append(route))
+    page.context.set_offline(False)
+    set_up(page, hold="no")
+    with page.expect_event("requestfailed", lambda request: request.url.endswith("/sync")):
+        page.evaluate("void dispatchEvent(new Event('online'))")
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.evaluate("localStorage.removeItem('short')")
+    with page.expect_request("**/sync"):
+        page.evaluate("void dispatchEvent(new Event('online'))")
+    other = page.context.new_page()
+    other.goto(f"{site.origin}/settings")
+    other.get_by_role("button", name="Send now").click()
+    expect(other.locator("[data-part=sent]")).to_have_text("Sending…")
+    held[-1].continue_()
+    page.context.unroute("**/sync")
+    expect(other.locator("[data-part=sent]")).to_have_text("The server answers.")
+    all_sent(page)
+    assert places(site).count("Hung up") == 1
+
+
 def test_pages_open_where_there_is_no_room_to_keep_them(phone, site):
     page = phone()
     page.goto(site.origin)

@@ -84,8 +84,9 @@ export default class Stored {
   }
 
   async #send() {
-    const isThere = await send();
-    this.#part("sent").textContent = isThere === undefined ? "" : this.#part("sent").dataset[isThere ? "reached" : "silent"];
+    const said = this.#part("sent");
+    said.textContent = said.dataset.begun;
+    said.textContent = said.dataset[(await send(false)) ? "reached" : "silent"];
   }
 
   async #remove() {

@@ -4,7 +4,7 @@ const PLAIN = /^\s*([+\-−]?\d+(?:[.,]\d+)?)\s*$/;
 const bases = new WeakMap();
 
 const isField = (element) => element.name && !NOT_FIELDS.has(element.name) && !["hidden", "submit", "button", "fieldset"].includes(element.type);
-// Asked of the browser, which finds them at once: a list to tick off has hundreds of fields.
+// asked of the browser, since lists have hundreds
 const called = (form, name) => [...document.getElementsByName(name)].filter((element) => element.form === form && isField(element));
 
 /** Names of all fields, in order. */

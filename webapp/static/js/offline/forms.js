@@ -1,6 +1,6 @@
 // Forms that can wait: sent as ever where the server answers, kept on this device where it does not.
 import { noteChanges, spokenIn } from "./copies.js";
-import { answers, changes, isDirty, lacking, names, served, setBase, shown, text } from "./fields.js";
+import { answers, changes, isDirty, label, lacking, names, served, setBase, shown, text } from "./fields.js";
 import { ANY_JOB, newHandle, newJobId, uuid } from "./ids.js";
 import * as outbox from "./outbox.js";
 import * as page from "./page.js";
@@ -207,5 +207,6 @@ function detail(form, button) {
   if (form.dataset.op === "duplicate") return form.closest("[data-entry]")?.querySelector(".card__title")?.firstChild.textContent.trim() ?? "";
   if (form.dataset.detail) return form.dataset.detail;
   const name = ADDED[form.dataset.op];
-  return name ? shown(form, name) || served(form, name) : "";
+  const changed = isNew(form) ? [] : Object.keys(changes(form)).filter((each) => each !== name);
+  return [name && (shown(form, name) || served(form, name)), ...changed.map((each) => `${label(form, each)}: ${shown(form, each)}`)].filter(Boolean).join("; ");
 }

@@ -19,10 +19,10 @@ export async function isReachable() {
   }
 }
 
-/** Send all that waits. Whether the server could be reached; undefined where another page is sending. */
-export async function send() {
+/** Send all that waits. Whether the server could be reached; undefined where another page is sending and not waited for. */
+export async function send(ifAvailable = true) {
   if (!navigator.locks) return drain(); // plain http: sent twice does no harm
-  return navigator.locks.request("outbox-send", { ifAvailable: true }, (lock) => (lock ? drain() : undefined));
+  return navigator.locks.request("outbox-send", { ifAvailable }, (lock) => (lock ? drain() : undefined)).catch(drain); // nor where locks are refused
 }
 
 async function drain() {

@@ -55,7 +55,7 @@ async function sendBeforeSwitching(event) {
 
 async function askForSync() {
   if (!(await outbox.all()).some(outbox.isWaiting)) return;
-  const registration = await navigator.serviceWorker?.getRegistration();
+  const registration = await navigator.serviceWorker?.getRegistration().catch(() => null);
   await registration?.sync?.register("outbox").catch(() => {}); // not everywhere, and never relied on
 }
 

@@ -37,7 +37,8 @@ function offer(registration) {
   const bar = copy("update");
   bar.querySelector("button").addEventListener("click", () => {
     isWanted = true;
-    registration.waiting?.postMessage("use-now");
+    if (registration.waiting) registration.waiting.postMessage("use-now");
+    else location.reload(); // another tab has taken it
   });
   document.body.append(bar);
 }
