@@ -9,7 +9,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 from sync_device import AT, a_handle, a_place, an_op, sent, sent_one
 
-from webapp.services import jobs, marks, ops, plans
+from webapp.services import jobs, marks, ops, plans, statements
 from webapp.services import sync as sync_service
 
 NEW_JOB = "0123456789abcdefghjkmnpqrs"
@@ -363,8 +363,6 @@ GONE = (
         "entry": "new-00000000-0000-0000-0000-000000000000",
         "changes": {"name": ["A", "B"]},
     },
-    {"kind": "preset", "preset": "router", "where": "P99"},
-    {"kind": "preset", "preset": "router", "where": NO_HANDLE},
     {"kind": "duplicate", "entry": "L99"},
     {"kind": "undo", "op": "6a2f41a3-c54c-4b0e-8b5e-0a1b2c3d4e5f"},
 )
@@ -375,6 +373,22 @@ def test_a_change_of_what_is_not_there_is_gone(client, job_id, says):
     before = document(job_id)
     assert sent_one(client, an_op(job=job_id, **says))["state"] == "gone"
     assert document(job_id) == before
+
+
+LOADS = ({"kind": "preset", "preset": "router"}, {"kind": "output", "output": "19.5V 3.34A", "what": "Laptop"})
+
+
+@pytest.mark.parametrize("where", ["P99", NO_HANDLE])
+@pytest.mark.parametrize("says", LOADS, ids=lambda says: says["kind"])
+def test_a_load_whose_place_is_gone_can_be_mended(client, job_id, says, where):
+    result = sent_one(client, an_op(job=job_id, where=where, **says))
+    assert result["state"] == "refused"
+    assert result["errors"] == {"where": "This place is not there any more. Choose another."}
+    for array in ("loads", "places"):
+        for entry in document(job_id)[array]:
+            statements.remove_entry(job_id, array, entry["id"])
+    result = sent_one(client, an_op(job=job_id, where=where, **says))
+    assert result["errors"]["where"].endswith("no other is stated. Add a place first.")
 
 
 @pytest.mark.parametrize("kind", ["delete", "restore", "plan"])

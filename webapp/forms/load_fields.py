@@ -8,7 +8,7 @@ from typing import Any
 
 from webapp.forms import help
 from webapp.forms.fields import Spec
-from webapp.texts import N_
+from webapp.texts import N_, _
 
 FORMS = (
     ("dc-plug", N_("Round DC plug")),
@@ -16,6 +16,8 @@ FORMS = (
     ("powered-ethernet", N_("Powered Ethernet")),
     ("dc-wire", N_("Two bare conductors")),
 )
+OTHER_PLACE = N_("This place is not there any more. Choose another.")
+NO_PLACE = N_("Its place is not there any more, and no other is stated. Add a place first.")
 LEADS = (("supplied", N_("Came with the load")), ("cut", N_("Cut from a spool")))
 BEHAVIOURS = (
     ("constant_power", N_("Draws the same watts at any voltage (electronics)")),
@@ -242,6 +244,12 @@ def where_spec(document: Mapping[str, Any]) -> Spec:
 
 def place_choices(document: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     return tuple((place["id"], place.get("name") or place["id"]) for place in document["places"])
+
+
+def place_gone(document: Mapping[str, Any]) -> str:
+    """What to do where the place that a load was to sit at is not there any more."""
+    said = OTHER_PLACE if document["places"] else NO_PLACE
+    return _(said)
 
 
 def specs_for(document: Mapping[str, Any], forms: Sequence[str]) -> tuple[Spec, ...]:

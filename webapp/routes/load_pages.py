@@ -48,6 +48,8 @@ def add_load(job_id: str) -> Answer:
     form, values = posted([spec for spec in specs if spec.name == "where"] if preset else specs, request.form)
     if preset:
         form.fields = {**shown(specs, {}).fields, **form.fields}
+    if form["where"].error and form["where"].text:
+        _say_what_is_gone(form, job.document)
     line = None if preset or form.troubled else _line(form, values["output"])
     if form.troubled:
         return Later(lambda: list_page(job, form), 422)
@@ -55,6 +57,13 @@ def add_load(job_id: str) -> Answer:
     if tapped(lambda: _add(job_id, preset, line, values)):
         flash(_added(job_id, called), "done")
     return to_step(job_id, "loads", where=values["where"])
+
+
+def _say_what_is_gone(form: Form, document: dict[str, Any]) -> None:
+    """The place that was chosen: at its field, or where there is nothing left to choose above the way to a new one."""
+    said = load_fields.place_gone(document)
+    form["where"].error = said if document["places"] else ""
+    form.general += [] if document["places"] else [said]
 
 
 def _added(job_id: str, called: str) -> str:

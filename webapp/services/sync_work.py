@@ -7,7 +7,7 @@ from functools import singledispatch
 from typing import Any
 
 from webapp import db, units
-from webapp.forms import battery_fields, entries, merging, presets
+from webapp.forms import battery_fields, entries, load_fields, merging, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.reading import Unreadable
 from webapp.forms.steps import BY_NAME, Step
@@ -131,6 +131,8 @@ def _start(op: StartOp, device: str, _asked_by: str | None) -> Result:
 @_work.register
 def _preset(op: PresetOp, device: str, _asked_by: str | None) -> Result:
     place = _place(op.job, op.where)
+    if not place:
+        return _placeless(op.job)
     preset = presets.BY_KEY.get(op.preset)
     if preset is None:
         return refused(errors={"preset": _(NO_PRESET)})
@@ -140,6 +142,8 @@ def _preset(op: PresetOp, device: str, _asked_by: str | None) -> Result:
 @_work.register
 def _output(op: OutputOp, device: str, _asked_by: str | None) -> Result:
     place = _place(op.job, op.where)
+    if not place:
+        return _placeless(op.job)
     try:
         line = read_output_line(op.output)
     except Unreadable as trouble:
@@ -235,10 +239,15 @@ def _named(entry: str) -> str:
 
 
 def _place(job_id: str, where: str) -> str:
-    place = _named(where)
-    if entries.position(_kept_job(job_id).document, "places", place) is None:
-        raise EntryGone(_(NOT_THERE))
-    return place
+    """The id of a place; empty where it is not there any more."""
+    job = _kept_job(job_id)
+    place = ops.entry_called(where) if where.startswith(HANDLE_START) else where
+    return place if place and entries.position(job.document, "places", place) is not None else ""
+
+
+def _placeless(job_id: str) -> Result:
+    """A load without a place can be mended: another is chosen, or stated first."""
+    return refused(errors={"where": load_fields.place_gone(jobs.get_job(job_id).document)})
 
 
 def _with_places(changes: merging.Changes) -> dict[str, tuple[str, str]]:

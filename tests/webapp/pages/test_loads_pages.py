@@ -11,7 +11,7 @@ from webapp.forms import loads, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.presets import PRESETS
 from webapp.forms.reading import Unreadable
-from webapp.services import jobs
+from webapp.services import jobs, statements
 
 MOST_LOADS = 200
 WORKED_S = 2.0  # of the processor, for one page
@@ -109,6 +109,20 @@ def test_every_preset_is_stored_and_marked_typical(browser, a_job, preset):
     assert load["name"] == preset.name
     assert "typical" in page.words
     assert "loads/0/peak_w" in jobs.get_job(job_id).document["assumed"]
+
+
+def test_a_usual_load_whose_place_is_gone_is_led_to_another_or_to_where_one_is_stated(browser, a_job):
+    for left, said in ((1, "Where it sits: This place is not there any more."), (0, "no other is stated.")):
+        job_id = a_job(loads=[])
+        browser.open(f"/jobs/{job_id}/loads")
+        for place in jobs.get_job(job_id).document["places"][: None if not left else 1]:
+            statements.remove_entry(job_id, "places", place["id"])
+        page = browser.send("Router 12 V 11 W")
+        assert page.status == 422
+        assert said in page.words
+        leads_on = [at["href"] for at in page.tagged("a") if at.get("href") == f"/jobs/{job_id}/places"]
+        choices = [at["href"] for at in page.tagged("a") if at.get("href") == "#f-where"]
+        assert (bool(choices), len(leads_on) > 2) == (bool(left), True)
 
 
 def test_an_edited_figure_loses_its_mark_and_the_others_keep_it(browser, a_job):
