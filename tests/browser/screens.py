@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -37,6 +38,8 @@ DARK = ("jobs", "loads", "plan", "cuts")
 SUN = ("buy",)
 PRINTED = ("buy", "cuts", "labels", "wiring")
 DESK = ("plan",)
+INSTALLER = ("loads", "plan", "cuts", "plan-wide")  # what a browser shows before it installs the app
+SHIPPED = real.ROOT / "webapp" / "static" / "screens"
 
 
 def main() -> None:
@@ -55,6 +58,8 @@ def main() -> None:
         take(browser, {name: pages[name] for name in SUN}, "-sun", sun=True)
         take(browser, {name: pages[name] for name in PRINTED}, "-print", paper=True, viewport=PAPER, is_mobile=False)
         take(browser, {name: pages[name] for name in DESK}, "-wide", viewport=WIDE, is_mobile=False)
+    for name in INSTALLER:
+        shutil.copy(PICTURES / f"{name}.png", SHIPPED)
     (PICTURES / "README.md").write_text(gallery())
     whole = sum(each.stat().st_size for each in PICTURES.glob("*.png"))
     print(f"{len(list(PICTURES.glob('*.png')))} pictures, {whole // 1000} kB")

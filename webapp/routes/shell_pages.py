@@ -22,6 +22,7 @@ SPOKEN = "Thriftloom-Spoken"
 WORKER_PARTS = ("store", "copies", "ids", "jots", "queue", "outbox", "sender")  # the same as in pages
 SHELL_PAGES = ("job_list", "offline", "offline_sent", "new_job", "glossary", "settings")
 BLANK_STEPS = ("battery", "places", "loads", "loads/new", "limits", "plan")
+SCREENS = "screens"
 LIGHT, DARK = "#0d3a31", "#0a2a23"
 
 
@@ -48,7 +49,16 @@ def manifest() -> ResponseReturnValue:
                 _icon("icons/any-512.png", "512x512"),
                 _icon("icons/maskable-512.png", "512x512", "maskable"),
             ],
-            "shortcuts": [{"name": _("New job"), "url": url_for("pages.new_job")}],
+            "screenshots": [
+                _screen("loads", _("What should it feed?")),
+                _screen("plan", _("The plan: total and proof")),
+                _screen("cuts", _("Cut list")),
+                _screen("plan-wide", _("The plan: total and proof"), "1280x800", "wide"),
+            ],
+            "shortcuts": [
+                {"name": _("New job"), "url": url_for("pages.new_job")},
+                {"name": _("Jobs"), "url": url_for("pages.job_list")},
+            ],
         }
     )
     response.mimetype = "application/manifest+json"
@@ -57,6 +67,12 @@ def manifest() -> ResponseReturnValue:
 
 def _icon(name: str, sizes: str, purpose: str = "any", kind: str = "image/png") -> dict[str, str]:
     return {"src": asset_url(name), "sizes": sizes, "type": kind, "purpose": purpose}
+
+
+def _screen(name: str, label: str, sizes: str = "360x740", width: str = "narrow") -> dict[str, str]:
+    """A picture for whoever installs the app; no page shows it and no device keeps it."""
+    src = asset_url(f"{SCREENS}/{name}.png")
+    return {"src": src, "sizes": sizes, "type": "image/png", "form_factor": width, "label": label}
 
 
 @bp.get("/sw.js")
@@ -78,7 +94,7 @@ def _shell() -> list[str]:
     """Everything the device keeps from the first visit on."""
     kinds = owned.kinds_on_offer(catalogue.current().document["parts"])
     return [
-        *assets.all_urls(),
+        *(address for address in assets.all_urls() if f"/{SCREENS}/" not in address),
         url_for("pages.manifest"),
         *(url_for(f"pages.{name}") for name in SHELL_PAGES),
         *(f"/blank/{step}" for step in BLANK_STEPS),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import struct
 
 import pytest
 
@@ -68,3 +69,18 @@ def test_the_manifest_makes_an_app_of_it(pages_app):
     manifest = pages_app.test_client().get("/manifest.webmanifest").json
     assert (manifest["id"], manifest["start_url"], manifest["display"]) == ("/", "/?from=home", "standalone")
     assert {icon["purpose"] for icon in manifest["icons"]} == {"any", "maskable"}
+    assert {each["url"] for each in manifest["shortcuts"]} == {"/jobs/new", "/"}
+
+
+def test_the_installer_has_pictures_that_no_device_keeps(pages_app):
+    client = pages_app.test_client()
+    client.set_cookie("language", "de")
+    screens = client.get("/manifest.webmanifest").json["screenshots"]
+    assert {each["form_factor"] for each in screens} == {"narrow", "wide"}
+    worker = client.get("/sw.js").text
+    for each in screens:
+        body = client.get(each["src"]).data
+        assert "x".join(map(str, struct.unpack(">II", body[16:24]))) == each["sizes"]  # as the file itself says
+        assert len(body) < 100_000
+        assert each["src"] not in worker
+    assert screens[0]["label"] == "Was soll sie speisen?"
