@@ -11,7 +11,7 @@ _WITH_COMMAS = re.compile(r"(?<![\d',.])\d{1,3}(?:,\d{3})+(?![\d',])")  # in quo
 _WITH_SPACES = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")  # the same in German: 20 000
 _UNITS = r"[mk]?[VAWΩ]|k?[AW]h|mm²|[mck]?m|h|min|s|°[CF]|ft|AWG|×"
 # behind a figure, or behind the hole for one in a text that is yet to be filled in
-_BEFORE_UNIT = re.compile(rf"(?:(?<=\d)|(?<=\)s)) (?=(?:{_UNITS})(?!\w)|%(?![\w(]))")
+_BEFORE_UNIT = re.compile(rf"(?:(?<=\d)|(?<=\)s)) (?=(?:{_UNITS})(?!\w)|%(?![\w(]))|(?<=×) (?=\d)")
 
 
 @lru_cache(maxsize=8192)

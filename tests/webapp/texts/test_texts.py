@@ -64,7 +64,8 @@ def test_an_unknown_language_is_english(german):
     [
         ("en", "over 50 V, 20,000 A at 30 °C in 5 % of 90 min", "over 50~V, 20^000~A at 30~°C in 5~% of 90~min"),
         ("de", "über 50 V, 20 000 A", "über 50~V, 20^000~A"),
-        ("en", "in 2 hours, or 14 AWG × 3.5 mm²", "in 2 hours, or 14~AWG × 3.5~mm²"),
+        ("en", "in 2 hours, or 14 AWG × 3.5 mm²", "in 2 hours, or 14~AWG ×~3.5~mm²"),
+        ("en", "a fuse of 10 × 38 mm", "a fuse of 10~×~38~mm"),
         ("en", "a fuse of 3 Alpine", "a fuse of 3 Alpine"),
     ],
 )
