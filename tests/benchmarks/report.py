@@ -166,8 +166,9 @@ def _how_measured(about: dict[str, str]) -> str:
         f"{_seconds(about)} in a process of its own, one after another, documents already read. Median, with the "
         "smallest and the largest in brackets. Thriftloom's time is that of the whole call, candidates, checks and "
         "tie-breaks included; the peer is given the same candidates, and the time to make them is not counted for it; "
-        "it has prices to minimise and no tie-breaks. The careful person works line by line with first-fit-decreasing "
-        "cutting, and the cheaper of two ways to choose sellers counts."
+        "it has prices to minimise and no tie-breaks (so the price alone, candidates included, is compared as well). "
+        "The careful person works line by line with first-fit-decreasing cutting, and the cheaper of two ways to "
+        "choose sellers counts."
     )
 
 

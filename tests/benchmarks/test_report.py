@@ -45,6 +45,10 @@ def test_gap_saving_and_ratio():
     assert figures.saved_pct(MINE, HAND) == pytest.approx(10.0)
     assert figures.speedup(MINE, PEER) == (12.5, True)  # at least 100 s to 8 s
     assert figures.speedup({**MINE, "status": "feasible"}, PEER) is None
+    sooner = {**MINE, "steps": [[0.5, 12_000, 6_000], [4.0, 9_000, 9_000]]}
+    assert figures.speedup(sooner, PEER) == (12.5, True)  # with ties, checks and all
+    assert figures.speedup(sooner, PEER, figures.price_proven_s) == (25.0, True)  # 100 s to 4 s
+    assert figures.price_proven_s({**MINE, "status": "infeasible", "steps": []}) == 8.0
 
 
 def test_goals_are_met_by_every_job_or_not_at_all():
