@@ -1,6 +1,6 @@
 // Long pages answer a tap at once: what is far from the screen does not take part in it. Only once all of it has been drawn:
 // its size is known then, so that nothing moves and every anchor and place scrolled to is where it was.
-const PARTS = ".section, .page > .proof, .cards > .card, .words__one"; // none within another
+const PARTS = ".section, .page > .proof, .cards > .card, .words__one, .marks > .spool"; // none within another
 const NEAR = 2.5; // screens; the browser draws one and a half ahead
 
 export function start() {
