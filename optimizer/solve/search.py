@@ -25,8 +25,9 @@ from optimizer.solve.ties import Ties
 from optimizer.solve.variables import Var, total, upper
 
 _LARGEST = 1 << 60  # objective that the solver's whole numbers hold
-FEW_LOADS = 9  # up to which price and power are asked for together first,
-JOINT_LIMIT = 6.0  # for so many deterministic seconds; above it good solutions are looked for in parts of the model
+FEW_LOADS = 12  # up to which price and power are asked for together,
+JOINT_LIMIT = 20.0  # for so many deterministic seconds
+LOADS_TO_LOOK = 8  # from which good solutions are looked for in parts of the model first
 
 
 @dataclass(slots=True)
@@ -110,6 +111,8 @@ class Search:
 
     def _cheapest(self) -> int:
         """Price and power together where that is proven soon; otherwise the price by HiGHS, then the power."""
+        if len(self._built.v.instance.loads) >= LOADS_TO_LOOK:
+            self._look_around()
         status = int(self._until_cut(self._jointly)) if self._has_few_loads else int(cp_model.UNKNOWN)
         if status == cp_model.OPTIMAL and not self._asks_for_power:
             self._least_power()
@@ -154,9 +157,7 @@ class Search:
 
     def _by_price(self) -> int:
         best = self._best
-        if not self._has_few_loads and not self._has_looked_around:
-            self._has_looked_around = True
-            LookAround(best, self._settling).run()
+        self._look_around()
         found = LinearModel(self._built.cp, self._built.bought.cost).minimize(
             limit_s=best.left_s,
             start=best.solution,
@@ -170,6 +171,12 @@ class Search:
         best.raise_bound(found.bound_cents)
         self._keep(found.solution)
         return int(cp_model.OPTIMAL if found.is_optimal else cp_model.FEASIBLE)
+
+    def _look_around(self) -> None:
+        """Once."""
+        if not self._has_looked_around:
+            self._has_looked_around = True
+            LookAround(self._best, self._settling).run()
 
     def _keep(self, solution: list[int] | None) -> None:
         """Keeps a solution; where it cannot be cut, its circuits with what they take."""
