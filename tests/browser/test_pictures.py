@@ -25,6 +25,7 @@ DRAWN = """
 
 # The sketch and its cautions, without what comes after them.
 ALONE = "document.querySelectorAll('main section:not(#sketch), .stamp, .foot').forEach((other) => other.remove())"
+BREAKS = "(first) => getComputedStyle(first).breakInside"
 
 
 @pytest.fixture(scope="module")
@@ -80,9 +81,39 @@ def test_words_stay_inside_and_clear_of_each_other(a_phone, plan_url, part, widt
 def test_the_wiring_sketch_keeps_to_one_sheet(chromium, plan_url, sheet):
     page = chromium.new_page()
     page.goto(f"{plan_url}/wiring")
-    page.evaluate(
-        "document.querySelectorAll('main section:not(#sketch), .stamp, .foot').forEach((other) => other.remove())"
-    )
-    pdf = page.pdf(format=sheet, prefer_css_page_size=False)
+    page.evaluate(ALONE)
+    assert sheets(page, sheet) <= 2  # the hut has runs outdoors: cautions may have a sheet before
+    few = chromium.new_page()
+    few.goto(f"{plan_url}/wiring")
+    few.evaluate(ALONE)
+    few.evaluate("document.querySelectorAll('.wiring__circuit').forEach((one, at) => at > 1 && one.remove())")
+    assert sheets(few, sheet) == 1  # a smaller one stands below its cautions
+    few.close()
+    page.evaluate("document.querySelectorAll('.caution').forEach((each) => each.remove())")
+    assert sheets(page, sheet) == 1
     page.close()
-    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == 2  # the hut has runs outdoors: cautions on a sheet before
+
+
+def test_paper_keeps_together_what_is_read_together(chromium, plan_url):
+    page = chromium.new_page()
+    page.emulate_media(media="print")
+    for part, together in (
+        ("/buy", ".sums"),
+        ("/record", ".section:has(.reading)"),
+        ("/wiring", ".wiring"),
+        ("/docket", ".label-list"),
+        ("/docket", "#energy"),
+    ):
+        page.goto(plan_url + part)
+        assert page.locator(together).first.evaluate(BREAKS) == "avoid", together
+    page.goto(f"{plan_url}/buy")
+    assert page.locator(".sums").first.evaluate("(sums) => getComputedStyle(sums).breakBefore") == "avoid"
+    page.goto(f"{plan_url}/record")
+    assert page.locator(".marks .more:not([open])").first.is_hidden()  # nobody unfolds paper
+    page.goto(f"{plan_url}/wiring")
+    assert page.locator(".volts").evaluate("(volts) => getComputedStyle(volts).columnCount") == "3"
+    page.close()
+
+
+def sheets(page, paper):
+    return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper, prefer_css_page_size=False)))
