@@ -24,7 +24,7 @@ from webapp.services import marks
 @of_sound_plan
 def docket(shown: Opened) -> str:
     """All pages of a plan as one, with what is ticked and measured so far."""
-    made = (shown.stated, shown.catalogue, shown.plan)
+    made, care = (shown.stated, shown.catalogue, shown.plan), shown.cautions
     ticks = marks.marks_of(shown.record.id)
     return part_page(
         shown,
@@ -32,7 +32,7 @@ def docket(shown: Opened) -> str:
         "docket",
         read_first=True,
         ticks=ticks,
-        critical=read_first(shown.stated, shown.cautions),
+        critical=tuple(each for each in read_first(shown.stated, care) if each not in care.top),
         qr=job_code(shown),
         view=plan_view(*made),
         sellers=seller_views(shown.catalogue, shown.plan),
@@ -42,7 +42,7 @@ def docket(shown: Opened) -> str:
         labels=(*person_label(shown.answer), *labels(*made)),
         sketch=wiring_view(network_of(*made)),
         flows=flow_view(*made),
-        sections=build_sections(*made, shown.cautions),
+        sections=build_sections(*made, care),
         readings=record_sections(*made, ticks),
         groups=check_groups(shown.plan),
     )

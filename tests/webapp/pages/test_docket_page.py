@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from page_browser import read_case
 from test_plan_pages import an_answer
 
 from webapp.services import marks
@@ -40,6 +41,13 @@ def test_what_is_critical_stands_before_the_parts(browser, plan_id):
     first = words[: words.index("Parts list")]
     for said in ("design aid", "thousands of amps", "No fuse, no connection", "can burst", "lock off shore"):
         assert said in first
+
+
+def test_the_cover_says_each_caution_once(browser, planned):
+    plan_id = planned(an_answer(), bus=read_case("case-062")["job"]["bus"] | {"high_v": 51}, setting="land")
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    words = browser.open(f"/plans/{plan_id}/docket").words
+    assert words[: words.index("Parts list")].count("This bus passes 50 V DC.") == 1
 
 
 def test_what_is_ticked_and_measured_is_filled_in_and_the_rest_is_for_a_pen(browser, plan_id):
