@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 
+import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
@@ -25,6 +26,12 @@ def test_a_check_opens_on_a_tap_with_its_formula_and_source(a_phone, planned_van
     expect(check.locator(".check__formula").first).to_contain_text("=")
 
 
+# The mark of a tick, what it stands on, and its colour.
+MARK = """(tick) => {
+  const { backgroundColor, color } = getComputedStyle(tick)
+  return [getComputedStyle(tick, "::before").content, backgroundColor, color]
+}"""
+CLEAR = "rgba(0, 0, 0, 0)"
 CRITICAL = ("design aid", "thousands of amps", "No fuse, no connection", "can burst")
 HEADINGS = ("Parts list", "Cut list", "Fuse schedule", "Order of work", "Measured on site", "Proof")
 
@@ -67,3 +74,26 @@ def test_a_job_of_200_loads_fits_the_screen(a_phone, origin):
         if step == "loads":
             assert page.locator("[data-entry^='load/']:visible").count() == MOST_LOADS
         assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], step
+
+
+def test_in_bright_sun_a_tick_has_a_black_edge_and_what_a_part_must_be_is_large(a_phone, shelf):
+    page = a_phone()
+    page.context.add_cookies([{"name": "sun", "value": "on", "url": shelf.origin}])
+    page.goto(f"{shelf.origin}/plans/{shelf.van_plan}/buy")
+    style = "(one) => [getComputedStyle(one).borderTopWidth, getComputedStyle(one).borderTopColor]"
+    assert page.locator(".todo__tick").first.evaluate(style) == ["2px", "rgb(0, 0, 0)"]
+    size = page.locator(".todo__must").first.evaluate("(one) => parseFloat(getComputedStyle(one).fontSize)")
+    assert size >= 16
+
+
+@pytest.mark.parametrize("media", ["screen", "print"])
+def test_a_set_tick_shows_its_mark(a_phone, shelf, media):
+    page = a_phone()
+    page.goto(f"{shelf.origin}/plans/{shelf.van_plan}/buy")
+    page.emulate_media(media=media, color_scheme="light")
+    tick = page.locator(".todo__tick").last
+    tick.evaluate("(tick) => { tick.checked = true }")
+    mark, ground, colour = tick.evaluate(MARK)
+    assert mark == '"✓"'
+    assert (ground == CLEAR) == (media == "print")  # paper takes no ground
+    assert colour == ("rgb(0, 0, 0)" if media == "print" else "rgb(255, 255, 255)")
