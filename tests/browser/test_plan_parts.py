@@ -209,3 +209,24 @@ def test_a_run_measured_in_feet_is_kept_as_feet(a_phone, parts, origin):
     page.locator(f"input[name='{name}']").fill("")
     with page.expect_response("**/sync"):
         page.locator(f"input[name='{name}']").press("Tab")
+
+
+def test_the_next_step_to_build_is_one_tap_away(a_phone, parts):
+    page = a_phone()
+    page.goto(parts[6])
+    onward, next_row = page.get_by_role("link", name="To the next step"), page.locator("#next .todo__row")
+    expect(next_row).not_to_be_in_viewport()
+    onward.tap()
+    expect(next_row).to_be_in_viewport()
+    line = page.locator(".tally")
+    before, done = line.inner_text(), next_row.locator("input[data-mark]").get_attribute("name")
+    next_row.tap()
+    expect(line).not_to_have_text(before)
+    first_open = page.locator(".todo__tick:not(:checked)").first.get_attribute("name")
+    assert first_open != done
+    assert next_row.locator("input[data-mark]").get_attribute("name") == first_open
+    page.evaluate("scrollTo(0, 0)")
+    onward.tap()
+    expect(next_row).to_be_in_viewport()
+    page.locator(".todo__row", has=page.locator(f"input[name='{done}'][data-mark]")).tap()
+    expect(line).to_have_text(before)

@@ -33,6 +33,11 @@ def done_words(keys: Iterable[str], ticks: Mapping[str, str]) -> str:
     return _done(str(sum(ticks.get(key) == TICKED for key in listed)), str(len(listed)))
 
 
+def first_open(keys: Iterable[str], ticks: Mapping[str, str]) -> str | None:
+    """The first tick of a list that is not set."""
+    return next((key for key in keys if ticks.get(key) != TICKED), None)
+
+
 def progress_words(plan: Mapping[str, Any], ticked: Set[str]) -> str:
     """How much of a plan is bought and cut; empty before the first.
 

@@ -19,7 +19,7 @@ from webapp.present.cuts import spool_views
 from webapp.present.holds import check_words
 from webapp.present.labels import labels as label_views
 from webapp.present.labels import tape_text
-from webapp.present.marks import bought_shape, bought_words, done_shape, done_words
+from webapp.present.marks import bought_shape, bought_words, done_shape, done_words, first_open
 from webapp.present.record import record_sections, spelled, worth_of_units
 from webapp.present.record_words import SHAPES
 from webapp.present.shopping import seller_views
@@ -137,8 +137,17 @@ def build(shown: Opened) -> str:
     """The order of work."""
     sections = build_sections(shown.stated, shown.catalogue, shown.plan, shown.cautions)
     ticks = marks.marks_of(shown.record.id)
-    done = done_words((step.key for section in sections for step in section.steps), ticks)
-    return part_page(shown, "pages/build.html", "build", sections=sections, ticks=ticks, done=done, shape=done_shape())
+    keys = [step.key for section in sections for step in section.steps]
+    return part_page(
+        shown,
+        "pages/build.html",
+        "build",
+        sections=sections,
+        ticks=ticks,
+        done=done_words(keys, ticks),
+        shape=done_shape(),
+        next=first_open(keys, ticks),
+    )
 
 
 @bp.get("/plans/<plan_id>/record")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from page_browser import read_case
 from test_plan_pages import an_answer
@@ -82,4 +84,8 @@ def test_steps_are_ticked_and_counted(browser, planned):
     assert f"0 of {all_steps} done" in page.words
     page = browser.send("Save", **{"build/before/isolate": "yes", "build/C1/cut": "yes"})
     assert f"2 of {all_steps} done" in page.words
+    first_open = re.search(r'<li id="next">.*?data-mark', page.html, re.S)
+    assert first_open is not None
+    assert 'name="build/before/dead"' in first_open.group()
+    assert "#next" in [at.get("href") for at in page.tagged("a")]
     assert set(marks.marks_of(plan_id)) == {"build/before/isolate", "build/C1/cut"}

@@ -1,4 +1,4 @@
-// Keeps a line like "3 of 17 bought" current. The sentence and the ticks are the server's.
+// Keeps a line like "3 of 17 bought" current, and the name `next` on the row of the first open tick. Sentence and ticks are the server's.
 export default class Tally {
   #line;
 
@@ -12,6 +12,8 @@ export default class Tally {
     const open = ticks.filter((tick) => !tick.checked);
     const cents = open.reduce((sum, tick) => sum + Number(tick.dataset.cents ?? 0), 0);
     const said = { done: ticks.length - open.length, all: ticks.length, left: money(cents) };
+    document.getElementById("next")?.removeAttribute("id");
+    open[0]?.closest("li")?.setAttribute("id", "next");
     this.#line.textContent = this.#line.dataset.shape.replace(/\{(\w+)\}/g, (gap, name) => said[name] ?? gap);
   }
 }
