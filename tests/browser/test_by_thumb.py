@@ -97,3 +97,32 @@ def test_a_set_tick_shows_its_mark(a_phone, shelf, media):
     assert mark == '"✓"'
     assert (ground == CLEAR) == (media == "print")  # paper takes no ground
     assert colour == ("rgb(0, 0, 0)" if media == "print" else "rgb(255, 255, 255)")
+
+
+def test_at_320_points_the_head_is_one_row_and_words_beside_the_code_stay_whole(a_phone, shelf):
+    page = a_phone(viewport={"width": 320, "height": 640})
+    page.goto(f"{shelf.origin}/plans/{shelf.van_plan}/labels")
+    middles = [box["y"] + box["height"] / 2 for box in map(box_of(page), (".case__name", ".case__job", ".sun__button"))]
+    assert max(middles) - min(middles) < 4
+    page.set_viewport_size({"width": 360, "height": 640})  # two labels side by side
+    assert box_of(page)(".label--code .label__line")["width"] >= 80
+
+
+def box_of(page):
+    return lambda selector: page.locator(selector).first.bounding_box()
+
+
+def test_very_large_type_breaks_no_word_of_a_table(a_phone, shelf):
+    page = a_phone()
+    page.goto(f"{shelf.origin}/plans/{shelf.van_plan}/docket")
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    part = page.locator(".table--parts .part", has_text="converter").first
+    longest = part.evaluate("""(part) => {
+      const words = document.createRange(), text = part.firstChild
+      const at = text.data.indexOf('converter')
+      words.setStart(text, at)
+      words.setEnd(text, at + 'converter'.length)
+      return words.getClientRects().length
+    }""")
+    assert longest == 1
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
