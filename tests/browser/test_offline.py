@@ -44,6 +44,9 @@ def test_every_page_of_a_plan_opens_while_the_server_is_gone(phone, site):
         expect(bought).to_be_checked()
         page.goto(f"{site.origin}/?from=home")
         expect(heading(page)).to_have_text("Jobs")
+        page.locator(f".card__buy[href$='{site.plan}/buy']").tap()  # one tap from where the app opens
+        expect(heading(page)).to_have_text("What to buy")
+        expect(bought).to_be_checked()
         page.goto(f"{site.origin}/plans/nowhere")
         expect(heading(page)).to_have_text("No signal here")
         expect(page.locator("[data-part=list] a")).to_have_count(1)

@@ -34,6 +34,7 @@ class JobRow:
     fact: str
     size: str
     changed: Markup
+    buy: str | None  # id of the plan whose parts can be bought
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +95,7 @@ def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: s
         fact=fact,
         size=size_words(document) if document else "",
         changed=moment(summary.updated_at),
+        buy=plan.id if total else None,
     )
 
 

@@ -110,6 +110,14 @@ def test_a_job_under_way_says_how_much_is_bought_and_cut(browser, planned):
     assert f"cut {len(cut)} of {len(cut)}; changed since" in plain(browser.open("/").words)
 
 
+def test_the_parts_of_a_planned_job_are_one_tap_away(browser, planned, a_job):
+    plan_id = planned(an_answer())
+    a_job(title="Not planned")
+    bought = [(href, words) for href, words in browser.open("/").reader.links if href.endswith("/buy")]
+    assert [href for href, _ in bought] == [f"/plans/{plan_id}/buy"]
+    assert "What to buy" in browser.open(bought[0][0]).words
+
+
 def test_progress_takes_as_many_queries_for_two_jobs_as_for_ten(browser, planned):
     def asked(number):
         for _each in range(number):
