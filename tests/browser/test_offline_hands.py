@@ -58,6 +58,24 @@ def test_a_form_sent_again_while_the_next_page_is_late_is_done_once(phone, site)
     expect(page.get_by_label("Name of the place")).to_have_value("Typed meanwhile")
 
 
+def test_what_is_typed_before_the_scripts_are_there_is_not_replaced_by_an_older_draft(phone, site):
+    page = phone(service_workers="block")
+    page.goto(f"{site.origin}/jobs/{site.job}/limits")
+    field = page.locator("[name=headroom_pct]")
+    field.fill("43")
+    expect(strip(page)).to_have_text("Not saved yet")
+    page.goto("about:blank")
+    held = []
+    page.route("**/js/main.js", lambda route: held.append(route))
+    page.goto(f"{site.origin}/jobs/{site.job}/limits", wait_until="commit")
+    field.fill("44")
+    while not held:
+        page.wait_for_timeout(50)
+    held[0].continue_()
+    expect(strip(page)).to_have_text("Not saved yet")  # the scripts are there
+    expect(field).to_have_value("44")
+
+
 def test_what_was_typed_before_another_device_saved_asks_which_is_right(phone, site):
     page = phone()
     path = f"/jobs/{site.job}/limits"

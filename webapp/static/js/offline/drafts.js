@@ -66,7 +66,8 @@ function restore(form) {
   } catch {
     return;
   }
-  const back = Object.entries(draft).filter(([name, [, said]]) => text(form, name) !== said && fill(form, name, said));
+  const isAsShown = (name) => text(form, name) === base(form, name).trim(); // hands can be faster than this module
+  const back = Object.entries(draft).filter(([name, [, said]]) => text(form, name) !== said && isAsShown(name) && fill(form, name, said));
   if (!back.length) return;
   const bases = new Map(back.map(([name]) => [name, base(form, name)]));
   for (const [name, [old]] of back) if (old !== bases.get(name)) count(form, name, old);
