@@ -1,4 +1,4 @@
-"""Good solutions of parts of the model, before the whole one is asked: HiGHS takes long to find any in that.
+"""Good solutions of parts of the model: HiGHS, asked for the whole of it, takes long to find any.
 
 First the relaxation is made tighter by rows of cutting that it breaks. Then what it prices dear is left out. Of many
 loads, at last, a few are chosen anew at a time.
@@ -15,13 +15,12 @@ from optimizer.solve.parts import Parts
 from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 
-SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most
+SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
 TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
 NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
-FEWER_LOADS = 16  # above it the nearest only, for so much of the time, and then parts of the loads:
-NEAR_SHARE = 0.3
+NEAR_SHARE, NEAR_S = 0.3, 8.0  # of the time left, and at the most, before parts are looked at
 PART_CENTS, PART_CLOSE, PART_S = 300.0, 0.004, 2.5  # what is left out as dear, relative gap, time for one
-IN_VAIN = 12  # parts in a row without anything better
+IN_VAIN, MOST_GROWTH = 8, 1.6  # parts in a row without anything better, after which they get larger, up to so much
 
 
 class LookAround:
@@ -30,32 +29,36 @@ class LookAround:
     def __init__(self, best: Best, settling: Settling) -> None:
         self._best = best
         self._settling = settling
-        self._until_s = best.elapsed_s + min(SHARE * best.left_s, MOST_S)
 
-    def run(self) -> None:
-        relaxed = self._tightened()
-        if relaxed is None:
-            return
-        if len(self._best.built.v.instance.loads) <= FEWER_LOADS or not self._best.solution:
-            self._look_near(relaxed, NEAR_CENTS, self._until_s)
-            return
-        self._look_near(relaxed, NEAR_CENTS[:1], self._best.elapsed_s + NEAR_SHARE * self._left_s)
-        self._look_at_parts(relaxed)
+    def first(self) -> None:
+        """Before the whole model is asked: what is near alone, in a share of the time."""
+        best = self._best
+        until_s = best.elapsed_s + min(SHARE * best.left_s, MOST_S)
+        relaxed = self.tightened(until_s)
+        if relaxed is not None:
+            self._look_near(relaxed, NEAR_CENTS, until_s)
+
+    def on(self, relaxed: Relaxation) -> None:
+        """While the whole model is asked: what is near, then parts of the loads, until that ends."""
+        best = self._best
+        if not best.solution:
+            self._look_near(relaxed, NEAR_CENTS, best.elapsed_s + best.left_s)
+        else:
+            self._look_near(relaxed, NEAR_CENTS[:1], best.elapsed_s + min(NEAR_SHARE * best.left_s, NEAR_S))
+        if best.solution:
+            self._look_at_parts(relaxed)
+        self._look_everywhere()
 
     @property
-    def _left_s(self) -> float:
-        return self._until_s - self._best.elapsed_s
+    def _is_over(self) -> bool:
+        return self._best.is_over or self._best.halt.is_set()
 
-    def _linear(self) -> LinearModel:
-        """The model as it is by now."""
-        return LinearModel(self._best.built.cp, self._best.built.bought.cost)
-
-    def _tightened(self) -> Relaxation | None:
+    def tightened(self, until_s: float) -> Relaxation | None:
         """The relaxation with rows of cutting that it breaks, one after another, in the model as well."""
         best, in_vain = self._best, 0
-        relaxing = self._linear().relaxing()
-        relaxed = relaxing.solve(self._left_s)
-        while relaxed is not None and in_vain < TIGHTEN_IN_VAIN and not best.is_over:
+        relaxing = best.linear().relaxing()
+        relaxed = relaxing.solve(until_s - best.elapsed_s)
+        while relaxed is not None and in_vain < TIGHTEN_IN_VAIN and not self._is_over:
             best.raise_bound(relaxed.bound_cents)
             uses = best.built.bought.cutting.by_length
             rows = [row for use in uses if (row := broken_row(use, relaxed.value)) is not None]
@@ -64,7 +67,7 @@ class LookAround:
             for terms, most in rows:
                 relaxing.add(terms, most)
                 best.built.cp.add(total(terms) <= most)
-            tighter = relaxing.solve(self._left_s)
+            tighter = relaxing.solve(until_s - best.elapsed_s)
             if tighter is None:
                 break
             gain = tighter.bound_cents - relaxed.bound_cents
@@ -78,28 +81,28 @@ class LookAround:
         """The model without what the relaxation prices dear. Where nothing better lies that near, further out."""
         best, before = self._best, self._best.cents
         for cents in within_cents:
-            linear = self._linear()
+            linear = best.linear()
             found = linear.minimize(
                 limit_s=until_s - best.elapsed_s,
                 start=best.solution,
-                stop=best.stop,
+                stop=best.halt,
                 on_solution=best.look_at,
                 on_bound=best.raise_bound,
                 held=relaxed.dear(cents, best.solution),
             )
             self._take(linear, found.solution)
-            if best.cents != before or best.elapsed_s >= until_s or best.is_over:
+            if best.cents != before or best.elapsed_s >= until_s or self._is_over:
                 return
 
     def _look_at_parts(self, relaxed: Relaxation) -> None:
         """A few loads chosen anew at a time, those of some places, with all that is bought; the others are held."""
         best, parts, in_vain = self._best, Parts(self._best.built.v), 0
-        linear = self._linear()
-        while in_vain < IN_VAIN and self._left_s > 0 and not best.is_over:
+        linear = best.linear()
+        while parts.growth <= MOST_GROWTH and not self._is_over:
             found = linear.minimize(
-                limit_s=min(PART_S, self._left_s),
+                limit_s=min(PART_S * parts.growth, best.left_s),
                 start=best.solution,
-                stop=best.stop,
+                stop=best.halt,
                 on_solution=lambda _: None,
                 on_bound=best.raise_bound,
                 held=relaxed.dear(PART_CENTS, best.solution) | parts.held(best.solution),
@@ -107,13 +110,38 @@ class LookAround:
             )
             before = best.worth
             if not self._take(linear, found.solution):
-                linear = self._linear()
+                linear = best.linear()
             in_vain = 0 if best.worth < before else in_vain + 1
+            if in_vain == IN_VAIN:
+                in_vain = 0
+                parts.grow()
+
+    def _look_everywhere(self) -> None:
+        """The whole model, which HiGHS now and then proves before the others do."""
+        best = self._best
+        if self._is_over:
+            return
+        linear = best.linear()
+        found = linear.minimize(
+            limit_s=best.left_s,
+            start=best.solution,
+            stop=best.halt,
+            on_solution=best.look_at,
+            on_bound=best.raise_bound,
+            known=lambda: best.solution,
+        )
+        if not found.is_infeasible:
+            best.raise_bound(found.bound_cents)
+            self._take(linear, found.solution)
 
     def _take(self, linear: LinearModel, solution: list[int] | None) -> bool:
         """Takes a better solution. Where it cannot be cut, what its circuits take is bought; False: rows were added."""
         best = self._best
-        if solution is None or (best.solution and linear.cents(solution) >= best.cost_cents) or best.keeps(solution):
+        if (
+            solution is None
+            or (best.solution and linear.whole.cents(solution) >= best.cost_cents)
+            or best.keeps(solution)
+        ):
             return True
-        self._settling.settle()
+        self._settling.settle(solution)
         return False

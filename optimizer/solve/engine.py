@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, Protocol
 
 from ortools.sat.python import cp_model
 
 
-def new_solver(*, limit_s: float, deterministic_limit: float | None = None) -> cp_model.CpSolver:
+class Halt(Protocol):
+    """Says whether to stop: an event, or several."""
+
+    def is_set(self) -> bool: ...
+
+
+def new_solver(
+    *, limit_s: float, deterministic_limit: float | None = None, for_bound: bool = False
+) -> cp_model.CpSolver:
     """A CP-SAT solver with our settings.
 
     Args:
         limit_s: Wall-clock guard. [s]
         deterministic_limit: Limit that stops at the same place on every machine; limit_s where None.
+        for_bound: To raise the bound; solutions come from elsewhere.
     """
     solver = cp_model.CpSolver()
     parameters = solver.parameters
@@ -31,6 +40,7 @@ def new_solver(*, limit_s: float, deterministic_limit: float | None = None) -> c
     # The search for included constraints in the presolve of OR-Tools 9.15 cuts off valid plans, up to calling a
     # job with a plan infeasible (or-tools issue 5274 is of that kind); tests/optimizer/solve/test_engine.py shows it.
     parameters.presolve_inclusion_work_limit = 0
+    parameters.optimize_with_lb_tree_search = for_bound
     parameters.max_time_in_seconds = limit_s
     parameters.max_deterministic_time = limit_s if deterministic_limit is None else deterministic_limit
     return solver
@@ -47,7 +57,7 @@ def solve(
     solver: cp_model.CpSolver,
     model: cp_model.CpModel,
     *,
-    stop: threading.Event | None = None,
+    stop: Halt | None = None,
     on_solution: cp_model.CpSolverSolutionCallback | None = None,
     on_bound: Callable[[float], Any] | None = None,
 ) -> int:
@@ -74,7 +84,7 @@ def solve(
         watcher.join()
 
 
-def _watch(solver: cp_model.CpSolver, stop: threading.Event, done: threading.Event) -> None:
+def _watch(solver: cp_model.CpSolver, stop: Halt, done: threading.Event) -> None:
     """Stops the solver once asked to; again and again, since a solver not yet at work does not hear it."""
     while not done.wait(0.05):
         if stop.is_set():

@@ -21,9 +21,14 @@ class Parts:
 
     def __init__(self, v: Variables) -> None:
         self._v = v
+        self.growth = 1.0  # of loads at a time
         self._dice = random.Random(0)  # noqa: S311 - a stated order, no secret
         self._of_load = {load.id: list(_of_load(v, load)) for load in v.instance.loads}
         self._of_circuit = [(circuit, list(_of_circuit(v, circuit))) for circuit in v.circuits]
+
+    def grow(self) -> None:
+        """More loads at a time from now on."""
+        self.growth *= 1.25
 
     def held(self, solution: list[int]) -> dict[int, int]:
         """The values that a solution keeps outside the next part: by index of variable."""
@@ -43,7 +48,7 @@ class Parts:
         for place in places:
             self._dice.shuffle(units[place])
             for unit in units[place]:
-                if not chosen or len(chosen) + len(unit) <= OPEN_LOADS:
+                if not chosen or len(chosen) + len(unit) <= OPEN_LOADS * self.growth:
                     chosen += unit
         return chosen
 

@@ -12,11 +12,12 @@ from ortools.sat.python import cp_model
 
 from optimizer.by_hand import Answer
 from optimizer.solve.around import LookAround
+from optimizer.solve.beside import Beside
 from optimizer.solve.best import Best, Report
 from optimizer.solve.circuits import is_restricted
 from optimizer.solve.engine import hint, new_solver, solve
-from optimizer.solve.linear import LinearModel
 from optimizer.solve.model import PlanModel
+from optimizer.solve.narrowed import Narrowed
 from optimizer.solve.packing import Packed
 from optimizer.solve.rules import average_terms, most_average
 from optimizer.solve.settling import Settling
@@ -70,9 +71,9 @@ class Search:
         self._settling = Settling(self._best, few_loads=self._has_few_loads)
         self._ties = Ties(self._best, few_loads=self._has_few_loads)
         self._has_unfit = False
-        self._has_looked_around = False
         self._cent = 1  # one cent in the joint objective
         self._asks_for_power = True
+        self._has_power = False
 
     def run(self) -> Solved:
         """Cheapest plan and, among the cheapest, the least average power; then the other tie-breaks.
@@ -110,18 +111,34 @@ class Search:
         self._built.cp.minimize(total([(self._cent * coef, var) for coef, var in cost] + power))
 
     def _cheapest(self) -> int:
-        """Price and power together where that is proven soon; otherwise the price by HiGHS, then the power."""
-        if len(self._built.v.instance.loads) >= LOADS_TO_LOOK:
-            self._look_around()
-        status = int(self._until_cut(self._jointly)) if self._has_few_loads else int(cp_model.UNKNOWN)
-        if status == cp_model.OPTIMAL and not self._asks_for_power:
-            self._least_power()
-        if status not in (cp_model.FEASIBLE, cp_model.UNKNOWN) or self._best.is_over:
-            return status
-        status = self._until_cut(self._by_price)
-        if status == cp_model.OPTIMAL and self._best.undecided_cents is None:
+        """The least price; then, where that is proven and did not bring it along, the least power."""
+        status = self._jointly_or_by_price() if self._has_few_loads else self._by_price_looking_around()
+        if status == cp_model.OPTIMAL and not self._has_power and self._best.undecided_cents is None:
             self._least_power()
         return status
+
+    def _jointly_or_by_price(self) -> int:
+        """Price and power together where that is proven soon; otherwise the price by HiGHS."""
+        around, looks_first = LookAround(self._best, self._settling), len(self._built.v.instance.loads) >= LOADS_TO_LOOK
+        if looks_first:
+            around.first()
+        status = self._until_cut(self._jointly)
+        self._has_power = self._asks_for_power and status == cp_model.OPTIMAL
+        if status not in (cp_model.FEASIBLE, cp_model.UNKNOWN) or self._best.is_over:
+            return status
+        if not looks_first:
+            around.first()
+        return self._until_cut(self._by_price)
+
+    def _by_price_looking_around(self) -> int:
+        """The whole model and, at the same time, what lies around the best solution so far."""
+        best, around = self._best, LookAround(self._best, self._settling)
+        relaxed = around.tightened(best.elapsed_s + best.left_s)
+        if relaxed is None:
+            return self._until_cut(self._by_price)
+        narrowed = Narrowed(best, relaxed)
+        with Beside(lambda: around.on(relaxed), best.ended):
+            return self._until_cut(lambda: self._narrowed(narrowed))
 
     def _least_power(self) -> None:
         if not self._by_price_alone:
@@ -155,34 +172,37 @@ class Search:
         self._keep(list(solver.response_proto.solution) if found else None)
         return status
 
+    def _narrowed(self, narrowed: Narrowed) -> int:
+        status, solution = narrowed.least_price()
+        self._has_unfit = False
+        if status == cp_model.OPTIMAL:
+            self._keep(solution)
+        elif solution is not None:
+            self._best.keeps(solution)
+        return int(cp_model.OPTIMAL) if self._best.is_least else status
+
     def _by_price(self) -> int:
         best = self._best
-        self._look_around()
-        found = LinearModel(self._built.cp, self._built.bought.cost).minimize(
+        found = best.linear().minimize(
             limit_s=best.left_s,
             start=best.solution,
-            stop=best.stop,
+            stop=best.halt,
             on_solution=best.look_at,
             on_bound=best.raise_bound,
+            known=lambda: best.solution,
         )
         self._has_unfit = False
         if found.is_infeasible:
             return int(cp_model.INFEASIBLE)
         best.raise_bound(found.bound_cents)
         self._keep(found.solution)
-        return int(cp_model.OPTIMAL if found.is_optimal else cp_model.FEASIBLE)
-
-    def _look_around(self) -> None:
-        """Once."""
-        if not self._has_looked_around:
-            self._has_looked_around = True
-            LookAround(self._best, self._settling).run()
+        return int(cp_model.OPTIMAL if found.is_optimal or best.is_least else cp_model.FEASIBLE)
 
     def _keep(self, solution: list[int] | None) -> None:
         """Keeps a solution; where it cannot be cut, its circuits with what they take."""
         self._has_unfit = solution is not None and not self._best.consider(solution)
-        if self._has_unfit:
-            self._settling.settle()
+        if solution is not None and self._has_unfit:
+            self._settling.settle(solution)
 
     def better_plan(self, objective: float, bound: float) -> None:
         """A better solution of price and power, which may yet turn out not to be cut."""

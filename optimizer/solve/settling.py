@@ -8,7 +8,6 @@ from optimizer.by_hand import Answer
 from optimizer.solve.best import Best
 from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.first_answer import choosable, decided
-from optimizer.solve.linear import LinearModel
 
 _TRIES = 20  # each without what could not be cut
 _LIMIT_S = 5.0  # wall-clock guard, also when time is up: else nothing is to show
@@ -28,10 +27,9 @@ class Settling:
         """The choices of a first answer, bought as cheaply as they allow."""
         self._solve_with(decided(self._best.built.v, first.choices))
 
-    def settle(self) -> None:
-        """Keeps feeds and circuits of the solution last looked at, whose cuts do not fit, and buys what they take."""
-        candidate = self._best.candidate
-        self._solve_with({var.index: candidate[var.index] for var in choosable(self._best.built.v)})
+    def settle(self, unfit: list[int]) -> None:
+        """Keeps feeds and circuits of a solution whose cuts do not fit, and buys what they take."""
+        self._solve_with({var.index: unfit[var.index] for var in choosable(self._best.built.v)})
 
     def _by_cp(self, values: dict[int, int]) -> None:
         best, left = self._best, _LIMIT
@@ -49,7 +47,7 @@ class Settling:
     def _by_highs(self, values: dict[int, int]) -> None:
         best, until_s = self._best, self._best.elapsed_s + _LIMIT_S
         for _ in range(_TRIES):
-            found = LinearModel(best.built.cp, best.built.bought.cost).minimize(
+            found = best.linear().minimize(
                 limit_s=until_s - best.elapsed_s,
                 start=[],
                 stop=best.stop,

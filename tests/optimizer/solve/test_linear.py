@@ -11,6 +11,7 @@ from optimizer.solve.around import LookAround
 from optimizer.solve.instance import build
 from optimizer.solve.linear import LinearModel
 from optimizer.solve.model import build_model
+from optimizer.solve.rows import Rows
 from optimizer.solve.search import Search
 from optimizer.solve.variables import total
 from tests.optimizer.cases import case
@@ -21,7 +22,7 @@ def _case() -> tuple[LinearModel, int]:
     built = build_model(build(job, catalogue))
     built.cp.minimize(total(built.bought.cost))
     assert best_cents is not None
-    return LinearModel(built.cp, built.bought.cost), best_cents
+    return LinearModel(Rows(built.cp, built.bought.cost).read()), best_cents
 
 
 @pytest.mark.parametrize("within_cents", [0.0, 10_000.0])
@@ -41,20 +42,21 @@ def test_a_part_of_the_model_has_solutions_and_no_bound(within_cents: float) -> 
     )
     assert (found.bound_cents, found.is_optimal, found.is_infeasible, bounds) == (0, False, False, [])
     if found.solution is not None:
-        assert linear.holds(found.solution)
-        assert linear.cents(found.solution) >= best_cents
+        assert linear.whole.holds(found.solution)
+        assert linear.whole.cents(found.solution) >= best_cents
     if within_cents:
         assert found.solution is not None
-        assert linear.cents(found.solution) <= 1.01 * best_cents
+        assert linear.whole.cents(found.solution) <= 1.01 * best_cents
 
 
 def test_a_look_around_changes_no_total(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every job counts as one of more than a few loads: nothing is settled before HiGHS is asked."""
+    """Every job counts as one to look around in first, and to ask HiGHS for in the end."""
     looked = []
     job, catalogue, _, best_cents = case("023")
-    monkeypatch.setattr(search, "FEW_LOADS", 0)
-    run = LookAround.run
-    monkeypatch.setattr(LookAround, "run", lambda self: (looked.append(1), run(self))[1])
+    monkeypatch.setattr(search, "LOADS_TO_LOOK", 0)
+    monkeypatch.setattr(search, "JOINT_LIMIT", 0.0)
+    first = LookAround.first
+    monkeypatch.setattr(LookAround, "first", lambda self: (looked.append(1), first(self))[1])
     answer = plan(job, catalogue)
     assert looked == [1]
     assert (answer.status, answer.total_cents) == ("optimal", best_cents)

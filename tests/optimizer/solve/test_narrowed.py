@@ -1,0 +1,75 @@
+"""The model without what is too dear: it keeps every plan of the least price, and its bound never passes it."""
+
+from __future__ import annotations
+
+import pytest
+from ortools.sat.python import cp_model
+
+from optimizer.progress import Progress
+from optimizer.solve import search
+from optimizer.solve.around import LookAround
+from optimizer.solve.best import Best
+from optimizer.solve.instance import build
+from optimizer.solve.model import build_model
+from optimizer.solve.narrowed import Narrowed
+from optimizer.solve.search import Search
+from optimizer.solve.settling import Settling
+from optimizer.solve.variables import total
+from tests.optimizer.cases import case
+
+
+def _begun(number: str) -> Best:
+    built = build_model(build(case(number).job, case(number).catalogue))
+    built.cp.minimize(total(built.bought.cost))
+    return Best(built, 60, None, None, None, is_worked_over=False)
+
+
+def _narrowed(best: Best) -> Narrowed:
+    relaxed = LookAround(best, Settling(best, few_loads=False)).tightened(60)
+    assert relaxed is not None
+    return Narrowed(best, relaxed)
+
+
+@pytest.mark.parametrize("number", ["007", "023", "031", "066"])
+def test_the_least_price_is_left_in_it(number: str) -> None:
+    best, best_cents = _begun(number), case(number).total_cents
+    assert best_cents is not None
+    best.note(best_cents)
+    narrowed = _narrowed(best)
+    assert narrowed.too_dear()
+    status, solution = narrowed.least_price()
+    assert status == cp_model.OPTIMAL
+    assert solution is not None
+    assert best.linear().whole.cents(solution) == best.bound_cents == best_cents
+
+
+def test_a_cheaper_plan_from_elsewhere_leaves_less() -> None:
+    best = _begun("023")
+    best.note(10**6)
+    narrowed = _narrowed(best)
+    before = narrowed.left()
+    best.note(case("023").total_cents or 0)
+    assert narrowed.left() < before
+
+
+def test_a_price_that_the_model_does_not_have_proves_nothing() -> None:
+    best = _begun("023")
+    narrowed = _narrowed(best)
+    best.note(best.bound_cents // 2)
+    assert narrowed.least_price() == (cp_model.UNKNOWN, None)
+    assert best.halt.is_set()
+    assert best.bound_cents <= case("023").total_cents
+
+
+@pytest.mark.parametrize("number", ["007", "023"])
+def test_many_loads_are_asked_for_so(monkeypatch: pytest.MonkeyPatch, number: str) -> None:
+    """Every job counts as one of many loads. No bound on the way passes the least price."""
+    monkeypatch.setattr(search, "FEW_LOADS", 0)
+    told: list[Progress] = []
+    built = build_model(build(case(number).job, case(number).catalogue))
+    solved = Search(built, 60, told.append, None).run()
+    best_cents = case(number).total_cents
+    assert (solved.status, solved.total_cents, solved.bound_cents) == ("optimal", best_cents, best_cents)
+    assert best_cents is not None
+    assert all(progress.bound_cents is None or progress.bound_cents <= best_cents for progress in told)
+    assert all(progress.best_cents is None or progress.best_cents >= best_cents for progress in told)
