@@ -30,13 +30,14 @@ class LookAround:
         self._best = best
         self._settling = settling
 
-    def first(self) -> None:
+    def first(self) -> Relaxation | None:
         """Before the whole model is asked: what is near alone, in a share of the time."""
         best = self._best
         until_s = best.elapsed_s + min(SHARE * best.left_s, MOST_S)
         relaxed = self.tightened(until_s)
         if relaxed is not None:
             self._look_near(relaxed, NEAR_CENTS, until_s)
+        return relaxed
 
     def on(self, relaxed: Relaxation) -> None:
         """While the whole model is asked: what is near, then parts of the loads, until that ends."""

@@ -74,6 +74,8 @@ class Search:
         self._cent = 1  # one cent in the joint objective
         self._asks_for_power = True
         self._has_power = False
+        self._narrowed: Narrowed | None = None
+        self._most_cents = math.inf  # beyond it the model that is asked says nothing
 
     def run(self) -> Solved:
         """Cheapest plan and, among the cheapest, the least average power; then the other tie-breaks.
@@ -121,7 +123,8 @@ class Search:
         """Price and power together where that is proven soon; otherwise the price by HiGHS."""
         around, looks_first = LookAround(self._best, self._settling), len(self._built.v.instance.loads) >= LOADS_TO_LOOK
         if looks_first:
-            around.first()
+            relaxed = around.first()
+            self._narrowed = None if relaxed is None else Narrowed(self._best, relaxed)
         status = self._until_cut(self._jointly)
         self._has_power = self._asks_for_power and status == cp_model.OPTIMAL
         if status not in (cp_model.FEASIBLE, cp_model.UNKNOWN) or self._best.is_over:
@@ -138,7 +141,7 @@ class Search:
             return self._until_cut(self._by_price)
         narrowed = Narrowed(best, relaxed)
         with Beside(lambda: around.on(relaxed), best.ended):
-            return self._until_cut(lambda: self._narrowed(narrowed))
+            return self._until_cut(lambda: self._by_narrowed_price(narrowed))
 
     def _least_power(self) -> None:
         if not self._by_price_alone:
@@ -155,24 +158,28 @@ class Search:
     def _jointly(self) -> int:
         best, cp = self._best, self._built.cp
         hint(cp, best.solution)
+        narrow = self._narrowed.model() if self._narrowed else None
+        self._most_cents = narrow.most_cents if narrow else math.inf
         left_s = max(0.01, best.left_s)
         solver = new_solver(limit_s=left_s, deterministic_limit=min(left_s, JOINT_LIMIT))
         status = solve(
             solver,
-            cp,
+            narrow.model if narrow else cp,
             stop=best.stop,
             on_solution=_Reporter(self) if best.is_told else None,
             on_bound=self.better_bound if best.is_told else None,
         )
         if status == cp_model.MODEL_INVALID:
             raise RuntimeError(f"solver ended with {solver.status_name(status)}: {cp.validate()}")
+        if status == cp_model.INFEASIBLE and narrow and narrow.too_dear:
+            return int(cp_model.UNKNOWN)  # what is known at that price is no solution of this model
         if status != cp_model.INFEASIBLE:
             self.better_bound(solver.best_objective_bound)
         found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         self._keep(list(solver.response_proto.solution) if found else None)
         return status
 
-    def _narrowed(self, narrowed: Narrowed) -> int:
+    def _by_narrowed_price(self, narrowed: Narrowed) -> int:
         status, solution = narrowed.least_price()
         self._has_unfit = False
         if status == cp_model.OPTIMAL:
@@ -212,7 +219,7 @@ class Search:
 
     def better_bound(self, bound: float) -> None:
         """A better bound of price and power."""
-        self._best.raise_bound(self._whole_cents(bound))
+        self._best.raise_bound(int(min(self._whole_cents(bound), self._most_cents)))
 
     def _whole_cents(self, objective: float) -> int:
         """The cents in a value of the joint objective. A bound of 10.3 cents is one of 10.3 and so of 10 and power."""
