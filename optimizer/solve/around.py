@@ -57,7 +57,7 @@ class LookAround:
     def tightened(self, until_s: float) -> Relaxation | None:
         """The relaxation with rows of cutting that it breaks, one after another, in the model as well."""
         best, in_vain = self._best, 0
-        relaxing = best.linear().relaxing()
+        relaxing = best.linear().relaxing(best.halt)
         relaxed = relaxing.solve(until_s - best.elapsed_s)
         while relaxed is not None and in_vain < TIGHTEN_IN_VAIN and not self._is_over:
             best.raise_bound(relaxed.bound_cents)

@@ -216,9 +216,15 @@ class LinearModel:
 
     # -- in floating point ----------------------------------------------------------------------------------------
 
-    def relaxing(self) -> Relaxing:
-        """The same with fractions allowed, open for further rows."""
+    def relaxing(self, stop: Halt | None = None) -> Relaxing:
+        """The same with fractions allowed, open for further rows, until somebody asks to stop."""
         highs, columns = self._load(), self._columns
+
+        def working(event: Any) -> None:
+            event.data_in.user_interrupt = stop is not None and stop.is_set()
+
+        highs.cbIpmInterrupt.subscribe(working)
+        highs.cbSimplexInterrupt.subscribe(working)
         _set_kind(highs, np.arange(len(columns.least), dtype=np.int32), highspy.HighsVarType.kContinuous)
         return Relaxing(highs, columns.least[: columns.own])
 

@@ -138,7 +138,8 @@ class Search:
         best, around = self._best, LookAround(self._best, self._settling)
         relaxed = around.tightened(best.elapsed_s + best.left_s)
         if relaxed is None:
-            return self._until_cut(self._by_price)
+            is_over = best.is_over or best.halt.is_set()
+            return int(cp_model.UNKNOWN) if is_over else self._until_cut(self._by_price)
         narrowed = Narrowed(best, relaxed)
         with Beside(lambda: around.on(relaxed), best.ended):
             return self._until_cut(lambda: self._by_narrowed_price(narrowed))

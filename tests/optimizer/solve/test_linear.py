@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import threading
+
 import pytest
 
 from optimizer.by_hand import improved
@@ -14,6 +16,7 @@ from optimizer.solve.model import build_model
 from optimizer.solve.rows import Rows
 from optimizer.solve.search import Search
 from optimizer.solve.variables import total
+from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 
 
@@ -47,6 +50,14 @@ def test_a_part_of_the_model_has_solutions_and_no_bound(within_cents: float) -> 
     if within_cents:
         assert found.solution is not None
         assert linear.whole.cents(found.solution) <= 1.01 * best_cents
+
+
+def test_a_relaxation_ends_where_somebody_asks_to_stop() -> None:
+    built, stop = build_model(build(*made_up_job(6, 3, 120, 1))), threading.Event()
+    linear = LinearModel(Rows(built.cp, built.bought.cost).read())
+    assert linear.relaxing(stop).solve(60) is not None
+    stop.set()
+    assert linear.relaxing(stop).solve(60) is None
 
 
 def test_a_look_around_changes_no_total(monkeypatch: pytest.MonkeyPatch) -> None:
