@@ -23,7 +23,7 @@ class Config:
     hosts: tuple[str, ...] = ()  # names this server answers to, besides localhost and plain addresses
     public_url: str = ""  # where people open it, such as https://van.example; empty: as each request says
     proxies: int = 0  # proxies in front whose X-Forwarded headers are believed; 0: none is
-    solver_slots: int = 2  # searches at the same time, each on one core
+    solver_slots: int = 2  # searches at the same time
     solver_memory_mb: int = 1024
     testing: bool = False
 
