@@ -84,7 +84,11 @@ def cheapest_plan(
     for rounding in (WITH_US, AGAINST_US):
         built = build_model(replace(instance, rounding=rounding))
         limit_s = max(clock.left_s, _MOMENT_S)
-        solved = Search(built, limit_s, on_progress, stop, answer, by_price_alone=by_price_alone).run()
+        known_cents = by_hand.total_cents if by_hand else None
+        search = Search(
+            built, limit_s, on_progress, stop, answer, known_cents=known_cents, by_price_alone=by_price_alone
+        )
+        solved = search.run()
         found = _plan_of(solved, built, by_hand)
         if not found.has_answer or not failures(check_plan(instance.job, instance.catalogue, found)):
             break

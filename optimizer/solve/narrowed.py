@@ -31,6 +31,11 @@ class Narrow:
     too_dear: int  # variables left out
     left: int
 
+    def is_missing(self, status: int, cents: float) -> bool:
+        """Whether what is known at that price turned out to be no plan of this model: then nothing is proven."""
+        is_none = status == cp_model.INFEASIBLE and self.too_dear > 0
+        return is_none or (status == cp_model.OPTIMAL and cents >= self.most_cents + 1)
+
 
 class Narrowed:
     """The model, narrower the cheaper the plan known."""
@@ -61,10 +66,7 @@ class Narrowed:
         stop = AnyOf(best.halt, _Outdated(self, narrow.left))
         status = solve(solver, narrow.model, stop=stop, on_bound=better_bound)
         has_solution = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-        is_none_so_cheap = status == cp_model.INFEASIBLE and narrow.too_dear > 0
-        if is_none_so_cheap or (status == cp_model.OPTIMAL and solver.objective_value > narrow.most_cents):
-            # what is known at that price is no solution of this model, and nothing cheaper is
-            best.raise_bound(int(narrow.most_cents))
+        if narrow.is_missing(status, solver.objective_value if has_solution else 0.0):
             best.ended.set()
             return int(cp_model.UNKNOWN), None
         if has_solution:

@@ -54,20 +54,21 @@ class Search:
         stop: threading.Event | None = None,
         first: Answer | None = None,
         *,
+        known_cents: int | None = None,
         by_price_alone: bool = False,
     ) -> None:
         """A search of a model.
 
         Args:
-            first: What to start from, already told to whoever listens.
+            first: Choices to start from, whether or not their plan holds.
+            known_cents: What a plan that holds costs, already told to whoever listens: none dearer is looked for.
             by_price_alone: Any plan of the least price will do: no ties are broken.
         """
         self._built = built
         self._first = first
         self._by_price_alone = by_price_alone
         self._has_few_loads = len(built.v.instance.loads) <= FEW_LOADS
-        told_cents = None if first is None else first.total_cents
-        self._best = Best(built, time_limit_s, report, stop, told_cents, is_worked_over=not self._has_few_loads)
+        self._best = Best(built, time_limit_s, report, stop, known_cents, is_worked_over=not self._has_few_loads)
         self._settling = Settling(self._best, few_loads=self._has_few_loads)
         self._ties = Ties(self._best, few_loads=self._has_few_loads)
         self._has_unfit = False
@@ -172,11 +173,12 @@ class Search:
         )
         if status == cp_model.MODEL_INVALID:
             raise RuntimeError(f"solver ended with {solver.status_name(status)}: {cp.validate()}")
-        if status == cp_model.INFEASIBLE and narrow and narrow.too_dear:
-            return int(cp_model.UNKNOWN)  # what is known at that price is no solution of this model
+        found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        if narrow and narrow.is_missing(status, solver.objective_value / self._cent if found else 0.0):
+            self._has_unfit = False
+            return int(cp_model.UNKNOWN)
         if status != cp_model.INFEASIBLE:
             self.better_bound(solver.best_objective_bound)
-        found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         self._keep(list(solver.response_proto.solution) if found else None)
         return status
 

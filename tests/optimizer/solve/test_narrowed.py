@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from ortools.sat.python import cp_model
 
+from optimizer import solving
+from optimizer.by_hand import improved
 from optimizer.progress import Progress
 from optimizer.solve import search
 from optimizer.solve.around import LookAround
@@ -15,6 +19,7 @@ from optimizer.solve.narrowed import Narrowed
 from optimizer.solve.search import Search
 from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
+from optimizer.solving import cheapest_plan
 from tests.optimizer.cases import case
 
 
@@ -59,6 +64,39 @@ def test_a_price_that_the_model_does_not_have_proves_nothing() -> None:
     assert narrowed.least_price() == (cp_model.UNKNOWN, None)
     assert best.halt.is_set()
     assert best.bound_cents <= case("023").total_cents
+
+
+@pytest.mark.parametrize("few_loads", [0, 12])
+def test_a_price_that_no_plan_has_hides_none(monkeypatch: pytest.MonkeyPatch, few_loads: int) -> None:
+    """Told of half the least price, a search comes to the least price all the same, or proves nothing."""
+    monkeypatch.setattr(search, "FEW_LOADS", few_loads)
+    monkeypatch.setattr(search, "LOADS_TO_LOOK", 0)
+    least_cents = case("023").total_cents
+    assert least_cents is not None
+    built = build_model(build(case("023").job, case("023").catalogue))
+    solved = Search(built, 60, None, None, known_cents=least_cents // 2).run()
+    assert solved.status != "infeasible"
+    if few_loads:
+        assert (solved.status, solved.total_cents) == ("optimal", least_cents)
+    assert solved.total_cents is None or solved.total_cents >= least_cents
+    assert solved.bound_cents is None or solved.bound_cents <= least_cents
+
+
+def test_choices_whose_plan_does_not_hold_set_no_price(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However cheap their plan would be: it is not known to stand."""
+    monkeypatch.setattr(solving, "failures", lambda checks: ["broken"])
+    known: list[int | None] = []
+    begin = Search.__init__
+
+    def noted(self: Search, *given: Any, **named: Any) -> None:
+        known.append(named["known_cents"])
+        begin(self, *given, **named)
+
+    monkeypatch.setattr(Search, "__init__", noted)
+    instance = build(case("066").job, case("066").catalogue)
+    assert improved(instance) is not None
+    cheapest_plan(instance)
+    assert known == [None, None]
 
 
 @pytest.mark.parametrize("number", ["007", "023"])
