@@ -26,11 +26,11 @@ from tests.optimizer.cases import case
 def _begun(number: str) -> Best:
     built = build_model(build(case(number).job, case(number).catalogue))
     built.cp.minimize(total(built.bought.cost))
-    return Best(built, 60, None, None, None, is_worked_over=False)
+    return Best(built, 600, None, None, None, is_worked_over=False)
 
 
 def _narrowed(best: Best) -> Narrowed:
-    relaxed = LookAround(best, Settling(best, few_loads=False)).tightened(60)
+    relaxed = LookAround(best, Settling(best, few_loads=False)).tightened(600)
     assert relaxed is not None
     return Narrowed(best, relaxed)
 
@@ -74,7 +74,7 @@ def test_a_price_that_no_plan_has_hides_none(monkeypatch: pytest.MonkeyPatch, fe
     least_cents = case("023").total_cents
     assert least_cents is not None
     built = build_model(build(case("023").job, case("023").catalogue))
-    solved = Search(built, 60, None, None, known_cents=least_cents // 2).run()
+    solved = Search(built, 600, None, None, known_cents=least_cents // 2).run()
     assert solved.status != "infeasible"
     if few_loads:
         assert (solved.status, solved.total_cents) == ("optimal", least_cents)
@@ -105,7 +105,7 @@ def test_many_loads_are_asked_for_so(monkeypatch: pytest.MonkeyPatch, number: st
     monkeypatch.setattr(search, "FEW_LOADS", 0)
     told: list[Progress] = []
     built = build_model(build(case(number).job, case(number).catalogue))
-    solved = Search(built, 60, told.append, None).run()
+    solved = Search(built, 600, told.append, None).run()
     best_cents = case(number).total_cents
     assert (solved.status, solved.total_cents, solved.bound_cents) == ("optimal", best_cents, best_cents)
     assert best_cents is not None
