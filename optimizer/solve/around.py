@@ -119,21 +119,9 @@ class LookAround:
 
     def _look_everywhere(self) -> None:
         """The whole model, which HiGHS now and then proves before the others do."""
-        best = self._best
-        if self._is_over:
-            return
-        linear = best.linear()
-        found = linear.minimize(
-            limit_s=best.left_s,
-            start=best.solution,
-            stop=best.halt,
-            on_solution=best.look_at,
-            on_bound=best.raise_bound,
-            known=lambda: best.solution,
-        )
-        if not found.is_infeasible:
-            best.raise_bound(found.bound_cents)
-            self._take(linear, found.solution)
+        if not self._is_over:
+            linear = self._best.linear()
+            self._take(linear, self._best.least_by_highs().solution)
 
     def _take(self, linear: LinearModel, solution: list[int] | None) -> bool:
         """Takes a better solution. Where it cannot be cut, what its circuits take is bought; False: rows were added."""

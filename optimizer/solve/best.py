@@ -10,7 +10,7 @@ from optimizer.by_hand import Answer
 from optimizer.progress import Progress
 from optimizer.solve.beside import AnyOf
 from optimizer.solve.engine import Halt
-from optimizer.solve.linear import LinearModel
+from optimizer.solve.linear import Found, LinearModel
 from optimizer.solve.model import PlanModel
 from optimizer.solve.packing import Packed, Unfit, packed, rule_out
 from optimizer.solve.rows import Rows
@@ -88,6 +88,20 @@ class Best:
             if self._linear is None or whole is not self._linear.whole:
                 self._linear = LinearModel(whole)
             return self._linear
+
+    def least_by_highs(self) -> Found:
+        """The least price of the whole model as it is by now, as far as HiGHS proves it before the search ends."""
+        found = self.linear().minimize(
+            limit_s=self.left_s,
+            start=self.solution,
+            stop=self.halt,
+            on_solution=self.look_at,
+            on_bound=self.raise_bound,
+            known=lambda: self.solution,
+        )
+        if not found.is_infeasible:
+            self.raise_bound(found.bound_cents)
+        return found
 
     # -- reading --------------------------------------------------------------------------------------------------
 

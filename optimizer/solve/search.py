@@ -192,21 +192,12 @@ class Search:
         return int(cp_model.OPTIMAL) if self._best.is_least else status
 
     def _by_price(self) -> int:
-        best = self._best
-        found = best.linear().minimize(
-            limit_s=best.left_s,
-            start=best.solution,
-            stop=best.halt,
-            on_solution=best.look_at,
-            on_bound=best.raise_bound,
-            known=lambda: best.solution,
-        )
+        found = self._best.least_by_highs()
         self._has_unfit = False
         if found.is_infeasible:
             return int(cp_model.INFEASIBLE)
-        best.raise_bound(found.bound_cents)
         self._keep(found.solution)
-        return int(cp_model.OPTIMAL if found.is_optimal or best.is_least else cp_model.FEASIBLE)
+        return int(cp_model.OPTIMAL if found.is_optimal or self._best.is_least else cp_model.FEASIBLE)
 
     def _keep(self, solution: list[int] | None) -> None:
         """Keeps a solution; where it cannot be cut, its circuits with what they take."""
