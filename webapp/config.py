@@ -72,10 +72,18 @@ def _whole(environment: Mapping[str, str], name: str, default: int, *, least: in
 def _origin(text: str) -> str:
     """Scheme, name and port of an address; empty for none. The app lives at the root of its name."""
     text = text.strip().rstrip("/")
-    parts = urlsplit(text)
-    if text and not (parts.scheme in ("http", "https") and parts.hostname and text.endswith(f"://{parts.netloc}")):
+    if text and not _is_origin(text):
         raise BadInput([f"THRIFTLOOM_PUBLIC_URL is {text!r}: write it like https://van.example, without a path."])
     return text.lower()
+
+
+def _is_origin(text: str) -> bool:
+    try:
+        parts = urlsplit(text)
+        has_name = bool(parts.hostname) and parts.port != 0  # a port that is none raises
+    except ValueError:
+        return False
+    return parts.scheme in ("http", "https") and has_name and text.endswith(f"://{parts.netloc}")
 
 
 def _default_folder() -> Path:

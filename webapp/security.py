@@ -81,8 +81,16 @@ def refuse_foreign_senders() -> None:
     if request.headers.get("Sec-Fetch-Site", "none") not in ("same-origin", "none"):
         abort(403, _("Another web site sent this. Nothing was changed."))
     origin = request.headers.get("Origin")
-    if origin is not None and urlsplit(origin).netloc != request.host:
+    if origin is not None and not is_here(origin):
         abort(403, _("Another web site sent this. Nothing was changed."))
+
+
+def is_here(address: str) -> bool:
+    """Whether an address is one of this server, by its name and port."""
+    try:
+        return urlsplit(address).netloc == request.host
+    except ValueError:
+        return False
 
 
 def public_url() -> str:

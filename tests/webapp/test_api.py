@@ -132,6 +132,7 @@ def test_what_is_not_json_is_refused_before_it_is_read(client, job):
         {"Origin": "https://elsewhere.example"},
         {"Origin": "null"},
         {"Origin": "http://localhost:1234"},
+        {"Origin": "http://["},
     ],
 )
 def test_another_web_site_changes_nothing(client, job, app, headers):

@@ -171,7 +171,6 @@ def posted(specs: Sequence[Spec], answers: Mapping[str, str]) -> tuple[Form, dic
             values[spec.name] = read_text(spec, text)
         except Unreadable as trouble:
             one.error = str(trouble)
-    form.revision = _whole(answers.get("revision", ""))
     return form, values
 
 
@@ -206,7 +205,3 @@ def place_faults(form: Form, faults: Sequence[Any], *, at: str = "", filled_in: 
             form.general.append(f"{units.in_words(fault.message)} ({fault.pointer})")
         elif not home.error:
             home.error = units.in_words(fault.message)
-
-
-def _whole(text: str) -> int:
-    return int(text) if text.isdigit() and len(text) < 10 else 0

@@ -15,7 +15,7 @@ def get_at(document: Any, pointer: str) -> Any:
     for name in steps(pointer):
         if isinstance(document, dict):
             document = document.get(name)
-        elif isinstance(document, list) and name.isdigit() and int(name) < len(document):
+        elif isinstance(document, list) and name.isdecimal() and int(name) < len(document):
             document = document[int(name)]
         else:
             return None
@@ -44,7 +44,7 @@ def shifted(assumed: list[str], array: str, removed: int) -> list[str]:
     kept = []
     for pointer in assumed:
         names = steps(pointer)
-        if len(names) > 1 and names[0] == array and names[1].isdigit():
+        if len(names) > 1 and names[0] == array and names[1].isdecimal():
             index = int(names[1])
             if index == removed:
                 continue
@@ -59,7 +59,7 @@ def opened(assumed: list[str], array: str, inserted: int) -> list[str]:
     moved = []
     for pointer in assumed:
         names = steps(pointer)
-        if len(names) > 1 and names[0] == array and names[1].isdigit() and int(names[1]) >= inserted:
+        if len(names) > 1 and names[0] == array and names[1].isdecimal() and int(names[1]) >= inserted:
             names[1] = str(int(names[1]) + 1)
             pointer = "/".join(names)
         moved.append(pointer)

@@ -62,11 +62,10 @@ def row_at(document: Mapping[str, Any], key: str) -> AssumedRow | None:
 
 
 def _row(document: Mapping[str, Any], pointer: str) -> AssumedRow | None:
-    value = pointers.get_at(document, pointer)
-    if value is None:
+    names, value = pointers.steps(pointer), pointers.get_at(document, pointer)
+    if not names or value is None:
         return None
-    names = pointers.steps(pointer)
-    index = int(names[1]) if names[0] in LISTS and len(names) > 2 and names[1].isdigit() else None
+    index = int(names[1]) if names[0] in LISTS and len(names) > 2 and names[1].isdecimal() else None
     rest = pointer if index is None else "/".join(names[2:])
     key = pointer if index is None else f"{names[0]}/{document[names[0]][index]['id']}/{rest}"
     what, step = words_of(rest)

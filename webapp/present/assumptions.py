@@ -86,7 +86,7 @@ def value_words(last: str, value: Any) -> str:
 
 def _owner(job: Job, pointer: str) -> tuple[str, str, int | None]:
     names = pointer.split("/")
-    if len(names) > 2 and names[1].isdigit():
+    if len(names) > 2 and names[1].isdecimal():
         index = int(names[1])
         if names[0] == "loads" and index < len(job.loads):
             return job.loads[index].label, "/".join(names[2:]), index
@@ -104,7 +104,7 @@ def _value(job: Job, pointer: str) -> Any:
     value: Any = job
     for name in pointer.split("/"):
         if isinstance(value, tuple):
-            value = value[int(name)] if name.isdigit() and int(name) < len(value) else None
+            value = value[int(name)] if name.isdecimal() and int(name) < len(value) else None
         else:
             value = getattr(value, name, None)
     return value

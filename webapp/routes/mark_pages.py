@@ -11,6 +11,7 @@ from webapp.present.clashes import ClashView, mark_label, whose_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp, own_path
+from webapp.security import is_here
 from webapp.services import jobs, marks, plans
 from webapp.services.errors import FaultyDocument
 from webapp.texts import N_, _
@@ -71,7 +72,8 @@ def _with_unit(key: str, value: str) -> str:
 
 def _back() -> str:
     """The path of the page a form was sent from, if it is one of ours."""
-    came_from = urlsplit(request.form.get("back") or request.referrer or "")
-    path = came_from.path + (f"?{came_from.query}" if came_from.query else "")
-    is_ours = came_from.netloc in ("", request.host) and came_from.scheme in ("", request.scheme)
-    return own_path(path) if is_ours else ""
+    address = request.form.get("back") or request.referrer or ""
+    if is_here(address):
+        came_from = urlsplit(address)
+        address = came_from.path + (f"?{came_from.query}" if came_from.query else "")
+    return own_path(address)

@@ -41,6 +41,23 @@ def test_confirming_keeps_the_value_drops_the_mark_and_can_be_undone(browser, gu
     assert sorted(marks(guessed)) == sorted(MARKS)
 
 
+@pytest.mark.parametrize("mark", ["/", "loads/²/peak_w", "loads/99/peak_w"])
+def test_marks_on_nothing_are_not_listed(browser, a_job, mark):
+    job_id = a_job(assumed=[*MARKS, mark])
+    assert len(confirm_buttons(browser.open(f"/jobs/{job_id}/assumed"))) == 3
+    for page in ("battery", "loads", "loads/0"):
+        assert browser.open(f"/jobs/{job_id}/{page}").status == 200
+
+
+@pytest.mark.parametrize("key", ["/", "loads", "places/x/run_m"])
+def test_nothing_cannot_be_confirmed(browser, guessed, key):
+    browser.open(f"/jobs/{guessed}/assumed")
+    form = browser.page.form("Confirm")
+    sent = browser.client.post(browser.page.path, data=dict(form.values) | {"confirm": f"{key}=1"})
+    assert sent.status_code == 303
+    assert marks(guessed) == MARKS
+
+
 def test_a_value_changed_meanwhile_is_not_confirmed(browser, guessed):
     browser.open(f"/jobs/{guessed}/assumed")
     job = jobs.get_job(guessed)

@@ -69,7 +69,7 @@ def test_it_needs_the_token(pages_app, plan_id):
 
 @pytest.mark.parametrize(
     "elsewhere",
-    ["https://elsewhere.example/trap", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", ""],
+    ["https://elsewhere.example/trap", "//elsewhere.example", "/\\elsewhere.example", "javascript:alert(1)", "//[", ""],
 )
 def test_it_leads_nowhere_else(post, plan_id, elsewhere):
     assert post(elsewhere, **{END_V: "12"}).location == f"/plans/{plan_id}"

@@ -30,7 +30,19 @@ def test_the_public_address_brings_its_name_and_secure_cookies():
     assert not Config.from_environment({"THRIFTLOOM_PUBLIC_URL": "http://van.example"}).https
 
 
-@pytest.mark.parametrize("text", ["van.example", "https://", "https://van.example/app", "ftp://van.example", "https:"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "van.example",
+        "https://",
+        "https://van.example/app",
+        "ftp://van.example",
+        "https:",
+        "https://[van",
+        "https://van.example:port",
+        "https://van.example:99999",
+    ],
+)
 def test_an_address_that_is_none_is_refused(text):
     with pytest.raises(BadInput, match="THRIFTLOOM_PUBLIC_URL"):
         Config.from_environment({"THRIFTLOOM_PUBLIC_URL": text})

@@ -27,6 +27,13 @@ def test_an_empty_list_leads_to_a_new_job(browser):
     assert ("/jobs/new", "New job") in page.reader.links
 
 
+def test_a_new_place_does_not_ask_for_the_revision_of_its_page(browser):
+    job = a_started_job(browser)
+    browser.open(f"/jobs/{job.id}/places")
+    assert browser.send("Add this place", name="Desk", run_m="4", revision="²").status == 200
+    assert [place["name"] for place in only_job().document["places"]] == ["Desk"]
+
+
 def test_from_nothing_to_a_queued_plan(browser):
     job = a_started_job(browser)
     browser.send("Add this place", name="Desk", run_m="4,2 m")
