@@ -34,11 +34,15 @@ class Config:
         return cls(data_dir=folder, database_url=f"sqlite:///{folder / 'thriftloom.db'}", testing=testing)
 
     @classmethod
-    def from_environment(cls, environment: Mapping[str, str] = os.environ) -> Config:
+    def from_environment(
+        cls, environment: Mapping[str, str] = os.environ, *, database_url: str | None = None
+    ) -> Config:
         """THRIFTLOOM_DATA, DATABASE_URL, THRIFTLOOM_HTTPS, _HOSTS, _PUBLIC_URL, _PROXIES, _SOLVERS, _SOLVER_MB.
 
         There are never more searches at the same time than cores: more would only make all of them slower.
 
+        Args:
+            database_url: In the place of DATABASE_URL.
         Raises:
             BadInput: A setting is not what it must be.
         """
@@ -47,7 +51,7 @@ class Config:
         names = environment.get("THRIFTLOOM_HOSTS", "").lower().split()
         return cls(
             data_dir=base.data_dir,
-            database_url=environment.get("DATABASE_URL") or base.database_url,
+            database_url=database_url or environment.get("DATABASE_URL") or base.database_url,
             https=environment.get("THRIFTLOOM_HTTPS", "") == "1" or public_url.startswith("https:"),
             hosts=tuple(dict.fromkeys([*names, *filter(None, [urlsplit(public_url).hostname])])),
             public_url=public_url,

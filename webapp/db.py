@@ -21,7 +21,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from webapp.files import BadInput
+from webapp.files import BadInput, make_folder
 
 log = logging.getLogger(__name__)
 
@@ -132,7 +132,7 @@ def _sqlite_engine(url: str, driver: ModuleType) -> Engine:
     version: Version = driver.sqlite_version_info
     path = make_url(url).database
     if path:
-        Path(path).parent.mkdir(parents=True, exist_ok=True)
+        make_folder(Path(path).parent)
     if not can_lose_commits(version):
         engine = create_engine(url, module=driver)
         _prepare(engine, journal="wal")

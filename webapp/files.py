@@ -63,6 +63,14 @@ def _bytes(path: str) -> bytes:
         return file.read(LIMIT_BYTES + 1)
 
 
+def make_folder(folder: Path) -> None:
+    """See that a folder is there. Raises BadInput."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput([f"{folder} cannot be a folder for the data: {_why(error)}"]) from error
+
+
 def refuse_unwritable(path: str | None) -> None:
     """BadInput where a document could not be written afterwards: better now than after a long search."""
     if path is None:

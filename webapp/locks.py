@@ -10,18 +10,31 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
+from webapp.files import BadInput, make_folder
 
-class Taken(Exception):
+
+class Taken(BadInput):
     """Another process holds the lock."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__([f"Another Thriftloom is at work on the data in {path.parent}. Wait for it, or end it."])
 
 
 @contextmanager
 def only_one(path: Path, *, wait_s: float) -> Iterator[None]:
-    """Hold the lock at `path`; raises Taken if somebody else still holds it after `wait_s`."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with closing(sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)) as side:
-        try:
-            side.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError as error:
-            raise Taken(str(path)) from error
+    """Hold the lock at `path`.
+
+    Raises:
+        Taken: Somebody else still holds it after `wait_s`.
+        BadInput: There can be no such file.
+    """
+    make_folder(path.parent)
+    try:
+        side = sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)
+        side.execute("BEGIN EXCLUSIVE")
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorcode == sqlite3.SQLITE_BUSY:
+            raise Taken(path) from error
+        raise BadInput([f"{path} cannot be written: {error}"]) from error
+    with closing(side):
         yield

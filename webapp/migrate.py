@@ -12,23 +12,35 @@ from alembic.config import Config as AlembicConfig
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
+from sqlalchemy.exc import DatabaseError
 
 from webapp.db import Database
+from webapp.files import BadInput
 from webapp.locks import only_one
 from webapp.models import Base
 
 LOCK_WAIT_S = 120
 
 
-class SchemaTooNew(Exception):
+class SchemaTooNew(BadInput):
     """The data was written by a newer version."""
 
-    def __str__(self) -> str:
-        return "This data was written by a newer Thriftloom. Update the program, or name another folder for the data."
+    def __init__(self) -> None:
+        super().__init__(
+            ["This data was written by a newer Thriftloom. Update the program, or name another folder for the data."]
+        )
 
 
 def upgrade(database: Database, data_dir: Path, revision: str = "head") -> bool:
-    """Run the steps that are missing; True if there were any. Safe while other processes try the same."""
+    """Run the steps that are missing; True if there were any. Safe while other processes try the same.
+
+    Raises:
+        BadInput: The data cannot be used.
+    """
+    try:
+        database.check()
+    except DatabaseError as error:
+        raise BadInput([f"{database.engine.url.database} cannot be used as the database: {error.orig}"]) from error
     with only_one(data_dir / "migrate.lock", wait_s=LOCK_WAIT_S), _connection(database) as connection:
         before = stands_at(connection)
         if before is not None and before not in known_revisions():

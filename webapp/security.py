@@ -7,7 +7,6 @@ not: it can send forms here, and by a name that it points at this machine it cou
 from __future__ import annotations
 
 import ipaddress
-import os
 import secrets
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -15,6 +14,7 @@ from urllib.parse import urlsplit
 from flask import Flask, Response, abort, current_app, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+from webapp.locks import only_one
 from webapp.texts import _
 
 CSP = "; ".join(
@@ -47,14 +47,13 @@ ONE_YEAR = "max-age=31536000; includeSubDomains"
 def secret_key(data_dir: Path) -> str:
     """The key that signs cookies and form tokens: made on the first start, readable by its owner only."""
     path = data_dir / "secret_key"
-    data_dir.mkdir(parents=True, exist_ok=True)
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return path.read_text().strip()
-    with os.fdopen(handle, "w") as file:
-        file.write(secrets.token_hex(32))
-    return path.read_text().strip()
+    with only_one(data_dir / "secret_key.lock", wait_s=10):
+        key = path.read_text().strip() if path.exists() else ""
+        if not key:  # also where the disk was full or the power went before it was written
+            key = secrets.token_hex(32)
+            path.touch(0o600)
+            path.write_text(key)
+    return key
 
 
 def add_headers(response: Response) -> Response:

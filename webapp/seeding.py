@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 import sys
 
 from seed_catalog import SeedFaults, demo_jobs, load_catalogue
 from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
-from webapp.locks import Taken
 from webapp.services import catalogue, jobs
 from webapp.services.errors import FaultyDocument, NotFound
 
@@ -17,18 +15,13 @@ DONE, OUR_FAULT = 0, 1
 
 
 def seed(*, database: str | None = None) -> int:
-    """What `thriftloom seed` does; says what it did. Returns the exit code."""
-    config = Config.from_environment()
-    if database is not None:
-        config = dataclasses.replace(config, database_url=database)
+    """What `thriftloom seed` does; says what it did. Returns the exit code. Raises BadInput as `serve` does."""
+    config = Config.from_environment(database_url=database)
     try:
         for line in fill(config):
             print(line)
     except (SeedFaults, FaultyDocument) as faults:
         print(f"The seed catalogue has faults; nothing was loaded.\n{faults}", file=sys.stderr)
-        return OUR_FAULT
-    except (migrate.SchemaTooNew, Taken) as error:
-        print(str(error), file=sys.stderr)
         return OUR_FAULT
     return DONE
 

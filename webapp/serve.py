@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import errno
 import logging
 import signal
@@ -15,7 +14,6 @@ from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
 from webapp.jobs.runner import Runner
-from webapp.locks import Taken
 from webapp.services import ops
 
 DONE, OUR_FAULT = 0, 1
@@ -25,12 +23,10 @@ LOCAL = ("127.0.0.1", "localhost", "::1")
 
 
 def serve(host: str = "127.0.0.1", port: int = 8000, *, database: str | None = None) -> int:
-    """Serve the app until it is stopped. Returns the exit code."""
+    """Serve the app until it is stopped. Returns the exit code. Raises BadInput: settings or data cannot be used."""
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(levelname)s %(name)s: %(message)s")
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # all files of a page at once are no trouble
-    config = Config.from_environment()
-    if database is not None:
-        config = dataclasses.replace(config, database_url=database)
+    config = Config.from_environment(database_url=database)
     try:
         listener = _listen(host, port)
     except OSError as error:
@@ -42,11 +38,7 @@ def serve(host: str = "127.0.0.1", port: int = 8000, *, database: str | None = N
 
 def _serve_on(listener: socket.socket, config: Config, host: str) -> int:
     app = create_app(config)
-    try:
-        migrate.upgrade(app.extensions[db.EXTENSION], config.data_dir)
-    except (migrate.SchemaTooNew, Taken) as error:
-        print(str(error), file=sys.stderr)
-        return OUR_FAULT
+    migrate.upgrade(app.extensions[db.EXTENSION], config.data_dir)
     with app.app_context():
         ops.forget_old()
     runner = Runner(app, config)

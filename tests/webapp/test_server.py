@@ -19,6 +19,7 @@ from sqlalchemy import select, text
 from webapp import assets, cli, seeding, serve
 from webapp.app import create_app
 from webapp.config import Config
+from webapp.locks import only_one
 from webapp.models import Base
 from webapp.services import catalogue, jobs, plans
 
@@ -122,7 +123,7 @@ def test_behind_tls_the_cookie_is_secure_and_the_browser_told_to_stay(config, ap
 
 
 def test_our_own_faults_are_a_sentence_with_a_number(client, monkeypatch, caplog):
-    def broken():
+    def broken(*_args, **_kwargs):
         raise KeyError("secret detail")
 
     monkeypatch.setattr(jobs, "find_jobs", broken)
@@ -151,6 +152,14 @@ def test_the_key_is_made_once_and_for_its_owner_only(config):
     assert create_app(config).config["SECRET_KEY"] == first
     assert len(first) == 64
     assert stat.S_IMODE((config.data_dir / "secret_key").stat().st_mode) == 0o600
+
+
+def test_a_key_that_was_never_written_is_made_anew(config):
+    create_app(config)
+    (config.data_dir / "secret_key").write_text("")  # the disk was full
+    key = create_app(config).config["SECRET_KEY"]
+    assert len(key) == 64
+    assert create_app(config).config["SECRET_KEY"] == key
 
 
 def test_settings_come_from_the_environment(tmp_path):
@@ -204,12 +213,16 @@ def test_seeding_keeps_a_catalogue_that_was_changed_here(config, app, case):
         assert catalogue.current().revision == 1
 
 
+def _free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
 @pytest.fixture
 def server(tmp_path):
     """`thriftloom serve` as people start it; its port and what it said."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = _free_port()
     environment = {**os.environ, "THRIFTLOOM_DATA": str(tmp_path), "PYTHONPATH": str(ROOT)}
     program = [sys.executable, "-m", "webapp.cli", "serve", "--port", str(port)]
     with subprocess.Popen(
@@ -264,8 +277,36 @@ def test_data_of_a_newer_version_stops_the_command_with_a_sentence(tmp_path, mon
     monkeypatch.setenv("THRIFTLOOM_DATA", str(tmp_path / "data"))
     with database.writing() as session:
         session.execute(text("UPDATE alembic_version SET version_num = '9999'"))
-    assert seeding.seed() == 1
+    assert cli.main(["seed"]) == 2
     assert capsys.readouterr().err.startswith("This data was written by a newer Thriftloom.")
+
+
+@pytest.mark.parametrize("command", ["seed", "serve"])
+@pytest.mark.parametrize(
+    ("settings", "says"),
+    [
+        ({"THRIFTLOOM_DATA": "file/data"}, "cannot be a folder for the data: not a directory"),
+        ({"DATABASE_URL": "sqlite:///file/our.db"}, "cannot be a folder for the data: file exists"),
+        ({"DATABASE_URL": "sqlite:///file"}, "file cannot be used as the database: file is not a database"),
+    ],
+)
+def test_data_that_cannot_be_had_is_one_sentence(tmp_path, monkeypatch, capsys, command, settings, says):
+    monkeypatch.chdir(tmp_path)
+    Path("file").write_text("no database, " * 100)
+    for name, value in {"THRIFTLOOM_DATA": str(tmp_path / "data"), **settings}.items():
+        monkeypatch.setenv(name, value)
+    assert cli.main([command, *(["--port", str(_free_port())] if command == "serve" else [])]) == 2
+    (said,) = capsys.readouterr().err.splitlines()
+    assert says in said
+
+
+def test_whoever_comes_second_is_told_to_wait(tmp_path, monkeypatch, capsys):
+    monkeypatch.setenv("THRIFTLOOM_DATA", str(tmp_path))
+    monkeypatch.setattr("webapp.migrate.LOCK_WAIT_S", 0.1)
+    with only_one(tmp_path / "migrate.lock", wait_s=1):
+        assert cli.main(["seed"]) == 2
+    said = f"Another Thriftloom is at work on the data in {tmp_path}. Wait for it, or end it.\n"
+    assert capsys.readouterr().err == said
 
 
 @pytest.mark.parametrize(
