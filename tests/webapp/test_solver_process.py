@@ -5,12 +5,13 @@ from __future__ import annotations
 import time
 
 import pytest
+from sqlalchemy.exc import OperationalError
 
 from tests.webapp.solver_children import SLEEPS, answers, program
 from webapp.jobs import process
 from webapp.jobs.process import Ended
 from webapp.jobs.runner import Runner
-from webapp.jobs.verdict import BROKE, KILLED, NO_MEMORY, NOT_VERIFIED, OVERRAN, Unusable, plan_document
+from webapp.jobs.verdict import BROKE, KILLED, NO_MEMORY, NOT_STARTED, NOT_VERIFIED, OVERRAN, Unusable, plan_document
 from webapp.repositories.rows import PlanTask
 from webapp.services import jobs, plans
 
@@ -89,8 +90,22 @@ def test_a_plan_without_checks_is_never_shown(run, plan):
 
 def test_a_program_that_cannot_be_started_is_said(run):
     ended = run(("/no/such/program",))
-    assert ended.state == "failed"
-    assert "could not be started" in ended.message
+    assert (ended.state, ended.message) == ("failed", NOT_STARTED)
+
+
+def test_an_answer_waits_until_there_is_room_for_it(run, plan, monkeypatch, caplog):
+    monkeypatch.setattr("webapp.jobs.runner.LOOK_EVERY_S", 0.01)
+    store, refusals = plans.finish_plan, iter((True, True))
+
+    def finish_plan(*what):
+        if next(refusals, False):
+            raise OperationalError("INSERT", {}, Exception("database or disk is full"))
+        store(*what)
+
+    monkeypatch.setattr(plans, "finish_plan", finish_plan)
+    ended = run(answers(plan))
+    assert (ended.state, ended.document) == ("done", plan)
+    assert caplog.text.count("it is tried again") == 2
 
 
 def test_nothing_is_left_of_the_temporary_files(run, config, plan):

@@ -7,16 +7,17 @@ import shutil
 import threading
 from collections.abc import Callable
 from contextlib import ExitStack
+from functools import partial
 from importlib import metadata
 from typing import Any
 
 from flask import Flask
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import OperationalError, SQLAlchemyError
 
 from webapp import cli, db
 from webapp.config import Config
 from webapp.jobs import process
-from webapp.jobs.verdict import Cancelled, Unusable, plan_document
+from webapp.jobs.verdict import NOT_STARTED, Cancelled, Unusable, plan_document
 from webapp.locks import Taken, only_one
 from webapp.repositories.rows import PlanTask
 from webapp.services import plans
@@ -70,18 +71,32 @@ class Runner:
             task = self._claim()
             if task is None:
                 return False
-            try:
-                document = plan_document(self._run(task))
-            except Cancelled as trouble:
-                plans.end_cancelled_plan(task.plan_id, str(trouble))
-            except Unusable as trouble:
-                plans.fail_plan(task.plan_id, plans.INTERRUPTED if self._stopping.is_set() else str(trouble))
-            except OSError as error:
-                log.exception("the solver process could not be started")
-                plans.fail_plan(task.plan_id, f"The search could not be started: {error.strerror}.")
-            else:
-                plans.finish_plan(task.plan_id, document, versions())
+            self._store(self._end_of(task))
             return True
+
+    def _end_of(self, task: PlanTask) -> Callable[[], None]:
+        """Works a plan out; what is to be stored of it."""
+        try:
+            document = plan_document(self._run(task))
+        except Cancelled as trouble:
+            return partial(plans.end_cancelled_plan, task.plan_id, str(trouble))
+        except Unusable as trouble:
+            message = plans.INTERRUPTED if self._stopping.is_set() else str(trouble)
+            return partial(plans.fail_plan, task.plan_id, message)
+        except OSError:
+            log.exception("the solver process could not be started")
+            return partial(plans.fail_plan, task.plan_id, NOT_STARTED)
+        return partial(plans.finish_plan, task.plan_id, document, versions())
+
+    def _store(self, end: Callable[[], None]) -> None:
+        """Tried until it is there: a search is not lost because the disk is full, nor does its page wait for ever."""
+        while True:
+            try:
+                return end()
+            except OperationalError:
+                log.exception("the end of a search could not be stored; it is tried again")
+            if self._stopping.wait(LOOK_EVERY_S):
+                return None
 
     def _claim(self) -> PlanTask | None:
         """Room is left for others: nobody waits for one person alone, however many plans that one asks for."""

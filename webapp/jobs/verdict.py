@@ -18,6 +18,9 @@ KILLED = N_("The search was ended from outside: somebody stopped its process, or
 NO_MEMORY = N_(
     "The search needed more memory than it may use, so it was stopped. Fewer loads or fewer offers may help."
 )
+NOT_STARTED = N_(
+    "The search could not be started: the disk may be full, or too much is at work. Try again in a minute."
+)
 BROKE = N_("The search broke off. This is our fault: please tell us about this job.")
 CANCELLED = N_("The search was cancelled before it had found a plan; that does not mean there is none.")
 CANCELLED_LATE = N_(
