@@ -8,6 +8,7 @@ from sqlalchemy import func, select
 from webapp.models import JobRevision
 from webapp.services import jobs
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
+from webapp.texts import speaking
 
 pytestmark = pytest.mark.usefixtures("in_app")
 
@@ -103,9 +104,12 @@ def test_a_duplicate_stands_by_itself(job):
 
 
 def test_a_duplicate_of_the_longest_title_still_fits(job):
-    copied = jobs.duplicate_job(jobs.start_job({**job, "title": "x" * 200}).id)
-    assert len(copied.title) == 200
-    assert copied.title.endswith(" (copy)")
+    longest = jobs.start_job({**job, "title": "x" * 200}).id
+    for language, ending in (("en", " (copy)"), ("de", " (Kopie)")):
+        with speaking(language):
+            copied = jobs.duplicate_job(longest)
+        assert len(copied.title) == 200
+        assert copied.title.endswith(ending)
 
 
 def test_the_job_changed_last_comes_first(job):

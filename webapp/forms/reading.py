@@ -65,6 +65,12 @@ def plain(value: float) -> str:
     return format(round(float(value), 9), ".10g")
 
 
+def as_copy(name: str, most: int) -> str:
+    """What a copy is called; of a long name the end gives way."""
+    room = most - len(_("%(name)s (copy)", name=""))
+    return _("%(name)s (copy)", name=name[:room])
+
+
 def _missing(spec: Spec) -> str:
     return _("Choose one.") if spec.kind == "choice" else _("Enter this: it is needed.")
 

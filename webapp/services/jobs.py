@@ -9,8 +9,10 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
+from webapp.forms.reading import as_copy
 from webapp.repositories import jobs
 from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
+from webapp.schemas.ranges import NAME_CHARS
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
 from webapp.texts import _
 
@@ -36,7 +38,7 @@ __all__ = [
     "start_job",
 ]
 
-TITLE_CHARS = 200
+TITLE_CHARS = NAME_CHARS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,8 +177,7 @@ def duplicate_job(job_id: str) -> JobRecord:
     """A new job that starts as another stands. Raises NotFound."""
     with db.current().writing() as session:
         document = _found(session, job_id).document
-        title = f"{document['title'][: TITLE_CHARS - len(' (copy)')]} (copy)"
-        return jobs.add(session, {**document, "title": title})
+        return jobs.add(session, {**document, "title": as_copy(document["title"], TITLE_CHARS)})
 
 
 def _with_fresh_ids(session: Session, job: JobRecord, document: dict[str, Any]) -> dict[str, Any]:

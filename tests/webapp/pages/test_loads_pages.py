@@ -159,6 +159,15 @@ def test_a_duplicated_load_gets_an_id_of_its_own(browser, a_job):
     assert len(ids) == len(set(ids)) == 5
 
 
+def test_a_duplicate_of_the_longest_name_says_that_it_is_one(browser, a_job):
+    job_id = a_job()
+    browser.open(f"/jobs/{job_id}/loads/0")
+    browser.send("Save", name="n" * 80)
+    browser.open(f"/jobs/{job_id}/loads")
+    browser.send("Duplicate")
+    assert jobs.get_job(job_id).document["loads"][1]["name"] == "n" * 73 + " (copy)"
+
+
 def test_a_load_of_0_w_is_refused_beside_its_field(browser, a_job):
     browser.open(f"/jobs/{a_job()}/loads/0")
     page = browser.send("Save", peak_w="0")
