@@ -60,6 +60,8 @@ def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = Non
         details = [f"{fault['pointer']}: {fault['message']}".lstrip(": ") for fault in faults or []]
         response = Response(_page(_(HEADINGS.get(status, HEADINGS[None])), sentence, details))
     response.status_code = status
+    if status == 503:
+        response.headers["Retry-After"] = "30"
     return response
 
 
@@ -100,10 +102,7 @@ def _service(error: ServiceError) -> ResponseReturnValue:
     if isinstance(error, FaultyDocument):
         faults = [{"pointer": fault.pointer, "message": fault.message} for fault in error.faults]
         return answer(error.status, _("Nothing was stored. Mend this first:"), faults)
-    response = answer(error.status, str(error))
-    if error.status == 503:
-        response.headers["Retry-After"] = "30"
-    return response
+    return answer(error.status, str(error))
 
 
 def _database(error: OperationalError) -> ResponseReturnValue:

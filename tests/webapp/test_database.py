@@ -231,6 +231,7 @@ def test_a_full_disk_is_one_sentence_and_the_next_save_works(app, database, clie
     answer = client.post("/api/jobs", json=big)
     assert answer.status_code == 503
     assert "disk may be full" in answer.json["faults"][0]["message"]
+    assert answer.headers["Retry-After"] == "30"
     assert client.get("/api/jobs").json == {"jobs": []}
     cap(2**30)
     assert client.post("/api/jobs", json=big).status_code == 201

@@ -38,9 +38,9 @@ def confirm(job_id: str) -> ResponseReturnValue:
     if row is None or row.seen != seen:
         flash(_("That value has changed meanwhile. Look at it once more."), "stop")
         return to_step(job_id, "assumed")
-    change(job_id, lambda document: _without_mark(document, key, seen))
-    undo = url_for("pages.assume_again", job_id=job_id, key=key)
-    flash(_("Confirmed: %(what)s, %(value)s.", what=row.what, value=row.value), f"undo {undo}")
+    if change(job_id, lambda document: _without_mark(document, key, seen)):
+        undo = url_for("pages.assume_again", job_id=job_id, key=key)
+        flash(_("Confirmed: %(what)s, %(value)s.", what=row.what, value=row.value), f"undo {undo}")
     return to_step(job_id, "assumed")
 
 
