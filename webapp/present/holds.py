@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from optimizer.job import Job
 from optimizer.plan import Circuit, Hold, Plan
 from webapp.present.rule_words import rule_words
-from webapp.present.words import SPACE, figure, quantity
-from webapp.texts import N_, _, decimal
+from webapp.present.words import up_to
+from webapp.texts import N_, _
 
 STOPS = {
     "spool_not_overdrawn": N_("then the piece it is cut from ends"),
@@ -29,7 +29,7 @@ Words = dict[tuple[str, str], str]  # rule and subject of a check
 
 def circuit_words(job: Job, plan: Plan, circuit: Circuit) -> tuple[str, ...]:
     """What a circuit stands: its run, then the peak and the lead of every load on it, each up to its nearest limit."""
-    said = [_until(_("a run of %(length)s", length=_length(hold.most)), hold) for hold in _nearest(circuit.holds)]
+    said = [_until(_("a run of %(length)s", length=up_to(hold.most, "m")), hold) for hold in _nearest(circuit.holds)]
     for feed in plan.feeds:
         if feed.circuit == circuit.id:
             label = job.load_by_id[feed.load].label
@@ -48,7 +48,7 @@ def check_words(job: Job, plan: Plan) -> Words:
 def _of_checks(job: Job, plan: Plan) -> Iterator[tuple[str, str, str]]:
     for circuit in plan.circuits:
         for hold in circuit.holds:
-            yield hold.rule, f"circuit {circuit.id}", _("a run of %(length)s", length=_length(hold.most))
+            yield hold.rule, f"circuit {circuit.id}", _("a run of %(length)s", length=up_to(hold.most, "m"))
     for feed in plan.feeds:
         label = job.load_by_id[feed.load].label
         for hold in feed.holds:
@@ -68,23 +68,14 @@ def _nearest(holds: tuple[Hold, ...]) -> list[Hold]:
 
 def _of_load(label: str, hold: Hold) -> str:
     if hold.field == "peak_w":
-        return f"{label} {_floored(hold.most)}{SPACE}W"
-    return _("%(load)s: a lead of %(length)s", load=label, length=_length(hold.most))
+        return f"{label} {up_to(hold.most, 'W')}"
+    return _("%(load)s: a lead of %(length)s", load=label, length=up_to(hold.most, "m"))
 
 
 def _of_bank(hold: Hold) -> str:
     if hold.field == "autonomy_h":
-        return quantity(hold.most, "h", 4)
-    return _("%(power)s on average", power=f"{_floored(hold.most)}{SPACE}W")
-
-
-def _length(metres: float) -> str:
-    return decimal(f"{metres:.2f}".rstrip("0").rstrip(".")) + f"{SPACE}m"
-
-
-def _floored(value: float) -> str:
-    """As it is, never rounded up."""
-    return figure(value, 6)
+        return up_to(hold.most, "h")
+    return _("%(power)s on average", power=up_to(hold.most, "W"))
 
 
 def _until(words: str, hold: Hold) -> str:

@@ -14,12 +14,11 @@ from optimizer.plan import Circuit, Feed, Hold, Plan
 from webapp import units
 from webapp.present.cuts import fixed_v
 from webapp.present.record_words import Words, of_current, of_end, of_length, of_open, of_output, of_power
-from webapp.present.words import SPACE, figure
+from webapp.present.words import DUST, SPACE, figure
 from webapp.schemas import typed
 from webapp.texts import _
 
 _PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?")
-_DUST = 1e-6  # hundredths: what binary fractions are off by
 _KINDS = {"V": "voltage", "A": "current", "m": "length", "ft": "length", "W": "power"}
 
 
@@ -130,7 +129,7 @@ def _reading(
     shown = units.symbol(unit)
     ends = [units.figure(end, unit)[0] for end in window]
     # inwards to what is shown, so that a value at the limit is judged as it reads
-    least, most = math.ceil(ends[0] * 100 - _DUST) / 100, math.floor(ends[1] * 100 + _DUST) / 100
+    least, most = math.ceil(ends[0] * 100 - DUST) / 100, math.floor(ends[1] * 100 + DUST) / 100
     return Reading(
         key=f"measured/{key}",
         label=label,

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 
 from optimizer.plan import Hold
-from webapp import units
 from webapp.present.holds import STOPS
 from webapp.present.rule_words import rule_words
-from webapp.present.words import SPACE, exactly
+from webapp.present.words import up_to
 from webapp.texts import _
 
 Words = Mapping[str, str]  # by verdict
@@ -59,8 +57,7 @@ def of_power(hold: Hold) -> Words:
 
 
 def _of_hold(hold: Hold, unit: str) -> Words:
-    value, shown = units.figure(hold.most, unit)
-    most = f"{exactly(math.floor(value * 100 + 1e-6) / 100)}{SPACE}{shown}"
+    most = up_to(hold.most, unit)
     why = _(STOPS[hold.rule]) if hold.rule in STOPS else rule_words(hold.rule)
     return {
         "within": _("Holds, with all else as planned: up to %(most)s.", most=most),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from optimizer.catalogue import Catalogue, Content, Offer, Seller
 from optimizer.plan import Delivery, Order, Plan
 from webapp.present.must_be import must_be
-from webapp.present.words import SPACE, bound, counted, figure, money, quantity
+from webapp.present.words import SPACE, bound, counted, money, quantity
 from webapp.texts import _
 
 
@@ -113,5 +113,5 @@ def _pack(offer: Offer) -> str:
 
 def _quantity(offer: Offer, number: int) -> str:
     if offer.step_m is not None:
-        return f"{figure(number * offer.step_m, 6)}{SPACE}m"
+        return quantity(number * offer.step_m, "m", 5)
     return str(number)

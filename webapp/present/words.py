@@ -17,6 +17,7 @@ from webapp.texts import N_, SOURCE, _, bound, decimal, language, ngettext
 from webapp.texts.figures import GROUP, SPACE
 
 MINUS = "\u2212"
+DUST = 1e-6  # hundredths: what binary fractions are off by
 FORMS = {
     "dc-plug": N_("round DC plug"),
     "usb-c": N_("USB-C"),
@@ -48,6 +49,12 @@ def quantity(value: float, unit: str, digits: int = 3) -> str:
     if unit == "mm²":
         return f"{figure(value, digits)}{SPACE}{unit}{units.gauge_note(value)}"
     return f"{figure(value, digits)}{SPACE}{unit}" if unit else figure(value, digits)
+
+
+def up_to(most: float, unit: str) -> str:
+    """How far a figure may go, in the units that the reader chose: to the hundredth, never rounded up."""
+    most, unit = units.figure(most, unit)
+    return f"{exactly(math.floor(most * 100 + DUST) / 100)}{SPACE}{unit}"
 
 
 def one_or_many(value: float, unit: str) -> str:

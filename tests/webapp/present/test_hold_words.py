@@ -8,6 +8,7 @@ from optimizer.checks import check_plan
 from optimizer.holds import with_holds
 from optimizer.plan import Hold, Plan
 from tests.builders import C1, a_catalogue, a_job, a_plan
+from webapp import units
 from webapp.present.checks import check_groups
 from webapp.present.holds import check_words, circuit_words
 
@@ -43,9 +44,16 @@ def test_a_check_says_it_for_the_rule_that_it_judges() -> None:
     assert len([view for view in views if view.holds]) < len(views)
 
 
+def test_lengths_are_in_feet_for_whoever_reads_feet() -> None:
+    plan = held()
+    with units.counting_in(units.AMERICAN):
+        words = [plain(each) for each in circuit_words(a_job(), plan, plan.circuits[0])]
+    assert words[0] == "a run of 63.97 ft: then the piece it is cut from ends"  # 19.5 / 0.3048 = 63.976
+
+
 def test_figures_are_never_rounded_up() -> None:
-    circuit = replace(C1, holds=(Hold(field="run_m", most=5.99, rule="drop"),))
-    feed = replace(a_plan().feeds[0], holds=(Hold(field="peak_w", most=71.9, rule="some_rule"),))
+    circuit = replace(C1, holds=(Hold(field="run_m", most=5.999, rule="drop"),))
+    feed = replace(a_plan().feeds[0], holds=(Hold(field="peak_w", most=1071.999, rule="some_rule"),))
     words = circuit_words(a_job(), replace(a_plan(), feeds=(feed,)), circuit)
     assert plain(words[0]).startswith("a run of 5.99 m")
-    assert plain(words[1]) == "router 71.9 W: then this fails: Some rule"
+    assert plain(words[1]) == "router 1 071.99 W: then this fails: Some rule"

@@ -7,7 +7,10 @@ from dataclasses import replace
 import pytest
 
 from optimizer.catalogue import Cable, Catalogue, Content, Fuse, Offer, Seller, Stage, Switch, Terminal
+from tests.builders import a_catalogue, a_plan
+from webapp import units
 from webapp.present.must_be import must_be, part_must_be
+from webapp.present.shopping import seller_views
 
 FUSE = Fuse(id="f", name="Fuse 10", style="blade-regular", rating_a=10, max_v=58, interrupt_a=2000)
 TWIN = Cable(id="c", mm2=2.5, cores=2, ohm_per_km_20c=7.98, ampacity_a=24, insulation_c=90)
@@ -44,6 +47,15 @@ def plain(text):
 def test_it_names_the_ratings_with_their_units(part, figures):
     said = plain(part_must_be(part))
     assert [figure for figure in figures if figure not in said] == []
+
+
+def test_cable_by_the_metre_is_counted_in_the_units_of_its_steps():
+    rows = {row.offer: row for seller in seller_views(a_catalogue(), a_plan()) for row in seller.rows}
+    assert plain(rows["o-twin1"].quantity) == "2 m"
+    with units.counting_in(units.AMERICAN):
+        rows = {row.offer: row for seller in seller_views(a_catalogue(), a_plan()) for row in seller.rows}
+    assert plain(rows["o-twin1"].pack) == "by the metre, in steps of 1.64 ft"
+    assert plain(rows["o-twin1"].quantity) == "6.5617 ft"
 
 
 def test_only_a_converter_that_limits_its_output_asks_for_that():
