@@ -13,7 +13,7 @@ import re
 import sys
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -100,6 +100,11 @@ def _searched_or_read(job: Job, catalogue: Catalogue, options: argparse.Namespac
     if options.finished is None:
         return search(job, catalogue, options.time_limit, display(options.progress))
     (plan,) = load((options.finished, schemas.read_plan))
+    from optimizer.checks import check_plan
+
+    fails = _failing(check_plan(job, catalogue, plan))
+    if fails:
+        raise BadInput([f"The plan is none of this job and catalogue: {fails} checks fail (see `thriftloom check`)."])
     return plan, False
 
 
@@ -155,13 +160,17 @@ def _check_plan(options: argparse.Namespace) -> int:
     checks = check_plan(job, catalogue, plan)
     for check in checks:
         print(_line(check))
-    fails = sum(check.state == "fails" for check in checks)
+    fails = _failing(checks)
     for line in person_lines(job, catalogue, plan):
         print(line)
     print(f"{len(checks)} checks, {fails} fail." if fails else f"{len(checks)} checks, none fails.")
     if fails or not checks:
         return BAD_INPUT
     return DONE if plan.has_answer else _no_plan(plan)
+
+
+def _failing(checks: Iterable[Check]) -> int:
+    return sum(check.state == "fails" for check in checks)
 
 
 def _line(check: Check) -> str:

@@ -473,7 +473,7 @@ def test_a_plan_that_needs_a_person_says_so_and_who_it_is(folder, planner, capsy
     assert read_plan(named).value.answered_by == "Ada Finch"
 
 
-def test_a_finished_plan_is_answered_for_without_another_search(folder, planner, capsys):
+def test_a_finished_plan_is_answered_for_without_another_search(folder, planner, checker, capsys):
     a_petrol_job()
     files = ["job.json", "catalogue.json"]
     assert cli.main(["plan", *files, "--finished", "plan.json", "--out", "out.json"]) == cli.DONE
