@@ -79,7 +79,7 @@ SAID = frozenset(
     )
 )
 ASSUMED_LIST = "Assumed, and to be confirmed"  # the page lists these values with their names instead
-LONG_RUN_M = 10
+LONG_RUN_M = 10  # may go outdoors although nobody has said so
 GUARDED_V = 50
 
 
@@ -120,7 +120,7 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
     converts = any(isinstance(stage, Stage) and stage.out_v is not None for stage in stages)
     plugs = any(isinstance(stage, Stage) and "plug" in stage.out_form for stage in stages)
     switched = any(circuit.switch for circuit in plan.circuits)
-    far = any(place.run_m > LONG_RUN_M for place in job.places)
+    exposed = any(place.run_m > LONG_RUN_M or place.outdoors or place.above_roof for place in job.places)
     near_ceiling = _all(*_if(job.bus.high_v > GUARDED_V, NEAR_CEILING))
     return PlanCautions(
         top=(*_all(ALWAYS), *near_ceiling),
@@ -130,7 +130,7 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
             *_all(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
         ),
         parts=_all(*_if(switched, SWITCH), FUEL, MEDICAL),
-        cuts=_all(CABLE, *_if(far, OUTDOORS)),
+        cuts=_all(CABLE, *_if(exposed, OUTDOORS)),
         fuses=_all(FUSE, INTERRUPT, FUSES_LAST),
         bank=bank_cautions(chemistry),
         work=(*_all(ORDER_OF_WORK), *near_ceiling, *_all(MAINS_NEARBY, COMMISSION)),
