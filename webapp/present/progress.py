@@ -12,7 +12,7 @@ from webapp.present.words import SPACE, counted, money, quantity
 from webapp.present.words import bound as in_one_line
 from webapp.texts import N_, _, decimal
 
-EXPLAINING = (N_("Solving the plan again without each of its choices, and with each limit a step wider and tighter."),)
+EXPLAINING = N_("Solving the plan again without each of its choices, and with each limit a step wider and tighter.")
 KEEP_SOME = N_("Stop with what there is so far")
 CANCEL, KEEP = N_("Cancel"), N_("Stop with the best so far")
 
@@ -41,8 +41,7 @@ def search_view(plan: Any, now: datetime) -> SearchView:
         limit=f"{plan.time_limit_s:.0f}{SPACE}s",
     )
     if plan.explains is not None:
-        lines = tuple(_(line) for line in EXPLAINING)
-        return SearchView(lines=lines, time=time, stop=_(CANCEL) if best_cents is None else _(KEEP_SOME))
+        return SearchView(lines=(_(EXPLAINING),), time=time, stop=_(CANCEL) if best_cents is None else _(KEEP_SOME))
     return SearchView(
         lines=progress_words(plan.progress),
         time=time,

@@ -52,7 +52,7 @@ def explain_plan(plan_id: str) -> ResponseReturnValue:
     try:
         explained = plans.explain_plan(plan_id, asked_by=askers.browser())
     except Busy as trouble:
-        flash(str(trouble), "error")
+        flash(str(trouble), "stop")
         return redirect(url_for("pages.show_plan", plan_id=plan_id), code=303)
     return redirect(url_for("pages.show_plan", plan_id=explained), code=303)
 

@@ -37,6 +37,7 @@ def test_confirming_keeps_the_value_drops_the_mark_and_can_be_undone(browser, gu
     assert marks(guessed) == MARKS[1:]
     assert jobs.get_job(guessed).document | {"assumed": MARKS} == before
     assert "Confirmed: Short-circuit current" in page.words
+    assert [at["class"] for at in page.tagged("div") if "data-once" in at] == ["notice"]
     browser.send("Undo")
     assert sorted(marks(guessed)) == sorted(MARKS)
 
@@ -66,6 +67,7 @@ def test_a_value_changed_meanwhile_is_not_confirmed(browser, guessed):
     page = browser.send("Confirm")
     assert marks(guessed) == MARKS
     assert "changed meanwhile" in page.words
+    assert [at["class"] for at in page.tagged("div") if "data-once" in at] == ["notice notice--stop"]
 
 
 def test_a_load_removed_meanwhile_moves_no_confirmation_to_another(browser, guessed):
