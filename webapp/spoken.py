@@ -20,7 +20,7 @@ Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
 
 def install(app: Flask) -> None:
     """Put it in place, around everything: failures too are told in the reader's language."""
-    app.wsgi_app = _speaking(app.wsgi_app)  # type: ignore[method-assign]
+    app.wsgi_app = _speaking(app.wsgi_app)  # type: ignore[method-assign, assignment]
     app.after_request(_name_language)
     app.jinja_env.globals.update(language=texts.language, languages=names)
 

@@ -12,8 +12,8 @@ from optimizer.job import Job, Load
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.circuits import ways_of
 from webapp.present.cuts import cable_words
-from webapp.present.words import bound, figure, form_words, metres, quantity
-from webapp.texts import _
+from webapp.present.words import figure, form_words, metres, quantity
+from webapp.texts import _, bound
 
 Kind = Literal[
     "battery", "main", "kit", "inverter", "panel", "fuse", "switch", "junction", "converter", "plug", "load", "outlet"

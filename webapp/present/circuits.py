@@ -9,8 +9,8 @@ from optimizer.job import Job
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.cuts import cable_words, run_v
 from webapp.present.holds import circuit_words
-from webapp.present.words import bound, figure, listed, metres, quantity
-from webapp.texts import N_, _
+from webapp.present.words import figure, listed, metres, quantity
+from webapp.texts import N_, _, bound
 
 AT_PANEL = N_("to the converter at the panel")
 

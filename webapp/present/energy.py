@@ -9,8 +9,8 @@ from optimizer.job import Job
 from optimizer.physics.bank import hours_at
 from optimizer.plan import Plan
 from optimizer.units import HOURS_PER_DAY
-from webapp.present.words import bound, listed, quantity, signed
-from webapp.texts import N_, _
+from webapp.present.words import listed, quantity, signed
+from webapp.texts import N_, _, bound
 
 NO_RECHARGE = N_("Hours count no recharge: no sun, no engine, no charger.")
 

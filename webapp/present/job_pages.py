@@ -13,8 +13,8 @@ from webapp import canonical
 from webapp.present.job_state import next_fact, size_words
 from webapp.present.plan_page import NO_PLAN, STATUS
 from webapp.present.verdicts import Verdict, verdict
-from webapp.present.words import bound, counted, figure, form_words, moment, money, quantity
-from webapp.texts import N_, _, ngettext
+from webapp.present.words import counted, figure, form_words, moment, money, quantity
+from webapp.texts import N_, _, bound, ngettext
 
 FEW_LOADS = 12  # that are seen at once
 FEW_JOBS = 8  # that are found by looking

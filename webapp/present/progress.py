@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from webapp.present.words import SPACE, counted, money, quantity
-from webapp.present.words import bound as in_one_line
+from webapp.present.words import counted, money, quantity
 from webapp.texts import N_, _, decimal
+from webapp.texts import bound as in_one_line
+from webapp.texts.figures import SPACE
 
 EXPLAINING = N_("Solving the plan again without each of its choices, and with each limit a step wider and tighter.")
 KEEP_SOME = N_("Stop with what there is so far")

@@ -14,9 +14,10 @@ from optimizer.plan import Circuit, Feed, Hold, Plan
 from webapp import units
 from webapp.present.cuts import fixed_v
 from webapp.present.record_words import Words, of_current, of_end, of_length, of_open, of_output, of_power
-from webapp.present.words import DUST, SPACE, figure
+from webapp.present.words import DUST, figure
 from webapp.schemas import typed
 from webapp.texts import _
+from webapp.texts.figures import SPACE
 
 _PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?")
 _KINDS = {"V": "voltage", "A": "current", "m": "length", "ft": "length", "W": "power"}

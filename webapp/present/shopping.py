@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from optimizer.catalogue import Catalogue, Content, Offer, Seller
 from optimizer.plan import Delivery, Order, Plan
 from webapp.present.must_be import must_be
-from webapp.present.words import SPACE, bound, counted, money, quantity
-from webapp.texts import _
+from webapp.present.words import counted, money, quantity
+from webapp.texts import _, bound
+from webapp.texts.figures import SPACE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,8 +15,9 @@ from functools import lru_cache
 from markupsafe import Markup, escape
 
 from webapp.present.told_forms import FORMS
-from webapp.present.words import GROUP, bound, capital
-from webapp.texts import SOURCE, _, decimal, language, speaking
+from webapp.present.words import capital
+from webapp.texts import SOURCE, _, bound, decimal, language, speaking
+from webapp.texts.figures import GROUP
 
 _HOLE = re.compile(r"%\((\w+)\)s")
 _NUMBER = re.compile(r"\d+(?:,\d{3})+(?:\.\d+)?|\d+\.\d+")

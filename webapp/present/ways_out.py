@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from optimizer.plan import Binding, Plan, WayOut
 from webapp.present.told import told, told_plainly
-from webapp.present.words import bound, listed, money
-from webapp.texts import _
+from webapp.present.words import listed, money
+from webapp.texts import _, bound
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

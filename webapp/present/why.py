@@ -10,8 +10,8 @@ from optimizer.job import Job
 from optimizer.plan import Alternative, Plan
 from webapp.present.told import joined, told, told_sentence
 from webapp.present.ways_out import worth
-from webapp.present.words import bound, capital
-from webapp.texts import N_, _
+from webapp.present.words import capital
+from webapp.texts import N_, _, bound
 
 KINDS = {
     "feed": N_("Feed"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -19,7 +20,7 @@ FIRST_ANSWERS = {"nominal_v": "12", "chemistry": "unsure", "capacity_ah": "", "s
 
 @bp.get("/blank/<path:step>")
 def blank(step: str) -> ResponseReturnValue:
-    views = {
+    views: dict[str, Callable[[JobRecord], str]] = {
         "battery": lambda job: step_pages.battery_page(job, battery.new_form(), blank=True),
         "places": lambda job: place_pages.places_page(job, places.new_row(), None),
         "loads": lambda job: load_pages.list_page(job, load_pages.add_form(job)),

@@ -15,7 +15,7 @@ from webapp.routes.once import known_as, new_op_id, not_done, tell
 from webapp.services import jobs, statements
 from webapp.services.errors import FaultyDocument
 from webapp.services.statements import EntryGone
-from webapp.texts import _
+from webapp.texts import _, bound
 
 bp = Blueprint("pages", __name__)
 ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
@@ -23,14 +23,8 @@ ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
 Document = dict[str, Any]
 
 
-@bp.app_template_filter("as_sentence")
-def as_sentence(text: str) -> str:
-    return words.sentence(text)
-
-
-@bp.app_template_filter("bound")
-def bound(text: str) -> str:
-    return words.bound(text)
+bp.add_app_template_filter(words.sentence, "as_sentence")
+bp.add_app_template_filter(bound, "bound")
 
 
 @bp.app_context_processor

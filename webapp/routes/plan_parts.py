@@ -29,10 +29,7 @@ from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, job_code, of_answer, of_sound_plan, part_page
 from webapp.services import marks
 
-
-@bp.app_template_filter("for_scripts")
-def for_scripts(value: float) -> str:
-    return spelled(value)
+bp.add_app_template_filter(spelled, "for_scripts")
 
 
 @bp.get("/plans/<plan_id>/proof")
@@ -155,8 +152,9 @@ def build(shown: Opened) -> str:
 def record(shown: Opened) -> str:
     """What was measured, beside what to expect."""
     sections = record_sections(shown.stated, shown.catalogue, shown.plan, marks.marks_of(shown.record.id))
-    with_units = {"shapes": SHAPES, "worth_of_units": worth_of_units()}
-    return part_page(shown, "pages/record.html", "record", sections=sections, **with_units)
+    return part_page(
+        shown, "pages/record.html", "record", sections=sections, shapes=SHAPES, worth_of_units=worth_of_units()
+    )
 
 
 def _sketch(shown: Opened) -> WiringView:

@@ -13,8 +13,9 @@ from webapp import texts
 from webapp.forms.fields import Spec
 from webapp.forms.merging import same
 from webapp.forms.reading import read_text, written
-from webapp.present.words import GROUP, exactly, figure, listed, metres, moment, money, quantity
+from webapp.present.words import exactly, figure, listed, metres, moment, money, quantity
 from webapp.schemas import typed
+from webapp.texts.figures import GROUP
 
 CODES = st.sampled_from(texts.languages())
 VALUES = st.decimals(min_value=0, max_value=999_999, places=4).map(float)

@@ -24,7 +24,7 @@ from webapp import schemas, texts
 from webapp.present.answering import IN_SHORT
 from webapp.present.told import joined, told, told_plainly, told_sentence
 from webapp.present.told_forms import FORMS
-from webapp.present.words import SPACE
+from webapp.texts.figures import SPACE
 
 CASES = Path(__file__).parents[2] / "cases"
 ENGLISH = re.compile(r"\b(the|and|of|with|is|are|to|for|from|that|its|can|every|no|not)\b")

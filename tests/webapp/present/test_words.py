@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from webapp.present.words import GROUP, SPACE, bound, figure, money, sentence
+from webapp.present.words import figure, money, sentence
+from webapp.texts import bound
+from webapp.texts.figures import GROUP, SPACE
 
 
 @pytest.mark.parametrize(
