@@ -15,7 +15,7 @@ export const setTitle = (words) => {
 };
 
 /** The job in an address. */
-export const jobOf = (path) => path.match(/^\/jobs\/([0-9a-z]{26})(?:\/|$)/)?.[1];
+const jobOf = (path) => path.match(/^\/jobs\/([0-9a-z]{26})(?:\/|$)/)?.[1];
 
 /** A page that is for any job now speaks of this one. */
 export function adopt() {

@@ -3,9 +3,9 @@
 /** The lists that an entry of each kind of change goes into. */
 const LISTS = { place: "place", load: "load", owned: "owned", preset: "load", output: "load", duplicate: "load" };
 
-/** What waits for one job: {title, isNew, search, adds: {place, load, owned}, fields, removed, deleted}. */
+/** What waits for one job: {title, search, adds: {place, load, owned}, fields, removed, deleted}. */
 export function pendingOf(entries, job) {
-  const pending = { title: "", isNew: false, search: false, deleted: null, adds: { place: [], load: [], owned: [] }, fields: new Map(), removed: new Map() };
+  const pending = { title: "", search: false, deleted: null, adds: { place: [], load: [], owned: [] }, fields: new Map(), removed: new Map() };
   for (const each of entries) if (each.body.job === job) apply(pending, each);
   return pending;
 }
@@ -15,7 +15,6 @@ export const keyOf = (form, entry) => `${form}/${entry || ""}`;
 
 function apply(pending, each) {
   const { body } = each;
-  if (body.kind === "start") pending.isNew = true;
   if (body.kind === "plan") pending.search = true;
   if (body.kind === "delete") pending.deleted = each;
   if (body.kind === "restore") pending.deleted = null;

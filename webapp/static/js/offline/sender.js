@@ -44,7 +44,7 @@ async function take() {
 }
 
 /** Those that depend on nothing that needs the person first. */
-export function sendable(list) {
+function sendable(list) {
   const stuck = list.filter((each) => each.state === "refused" || each.state === "gone").map((each) => each.body);
   const handles = new Set(stuck.map((body) => body.handle).filter(Boolean));
   const jobs = new Set(stuck.filter((body) => body.kind === "start").map((body) => body.job));
@@ -85,7 +85,6 @@ async function refuse(ops, answer) {
 
 async function settle(ops, results) {
   const byId = new Map(results.map((result) => [result.op_id, result]));
-  const done = results.filter((result) => result.state === "done");
   const bodies = ops.filter((op) => byId.get(op.op_id)?.state === "done");
   const entries = new Map(bodies.filter((op) => op.handle).map((op) => [op.handle, byId.get(op.op_id).entry]));
   await alter((list) =>
@@ -96,12 +95,12 @@ async function settle(ops, results) {
   );
   const jobs = [...new Set(bodies.map((op) => op.job).filter(Boolean))];
   if (jobs.length) await noteChanges(...jobs.map((job) => `/jobs/${job}`));
-  if (done.length) tell({ jobs, done: done.length });
+  if (bodies.length) tell({ jobs });
   return byId.size > 0;
 }
 
 /** A change that speaks of an entry as the server calls it by now. */
-export function renamed(body, entries) {
+function renamed(body, entries) {
   const swap = (text) => entries.get(text) ?? text;
   const changed = { ...body };
   for (const name of ["entry", "where"]) if (body[name]) changed[name] = swap(body[name]);
