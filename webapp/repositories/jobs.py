@@ -71,11 +71,6 @@ def add(
     return _record(job, text)
 
 
-def lock(session: Session, job_id: str) -> None:
-    """Let nobody else change a job until this transaction ends."""
-    session.scalar(select(Job.id).where(Job.id == job_id).with_for_update())
-
-
 def document_at(session: Session, job_id: str, number: int) -> dict[str, Any] | None:
     """The document of one revision."""
     revision = session.get(JobRevision, (job_id, number))
@@ -112,7 +107,7 @@ def free_id(session: Session, job_id: str, entries: Sequence[dict[str, Any]], le
 
 def add_revision(session: Session, job_id: str, document: dict[str, Any], *, device: str = "") -> JobRecord:
     """The next revision of a job; the one before stays as it is."""
-    job = session.get_one(Job, job_id, with_for_update=True)
+    job = session.get_one(Job, job_id)
     job.revision += 1
     job.title = document["title"]
     job.updated_at = now()
@@ -122,7 +117,7 @@ def add_revision(session: Session, job_id: str, document: dict[str, Any], *, dev
 
 def set_deleted(session: Session, job_id: str, *, deleted: bool) -> bool:
     """Put a job into the bin or take it out again; False where there is no such job."""
-    job = session.get(Job, job_id, with_for_update=True)
+    job = session.get(Job, job_id)
     if job is None:
         return False
     if (job.deleted_at is not None) != deleted:

@@ -20,12 +20,6 @@ def home(session: Session, plan_id: str) -> str:
     return session.scalar(select(_HOME).where(Plan.id == plan_id)) or ""
 
 
-def locked_home(session: Session, plan_id: str) -> str:
-    """The same; nobody else changes these marks until this transaction ends."""
-    found = home(session, plan_id)
-    return session.scalar(select(Plan.id).where(Plan.id == found).with_for_update()) or ""
-
-
 def of_plan(session: Session, plan_id: str, *, up_to: int | None = None) -> dict[str, MarkRecord]:
     """The newest change of every key; as it was after change `up_to` where that is given."""
     newest = select(func.max(Mark.number)).where(Mark.plan_id == plan_id).group_by(Mark.key)

@@ -143,7 +143,6 @@ def change_job(
         NotFound, FaultyDocument: As for `save_job`.
     """
     with db.current().writing() as session:
-        jobs.lock(session, job_id)
         job = _found(session, job_id)
         document = alter(job.document)
         if not brings_back:
