@@ -58,8 +58,10 @@ def _choose_units() -> None:
     return units.choose(typed_in or request.cookies.get("units", ""))
 
 
-def remember(response: Response, name: str, value: str) -> Response:
+def remember(response: Response, name: str, value: str, *, for_scripts: bool = True) -> Response:
     """Keep a choice on this device for a year; nothing chosen leaves nothing behind."""
     age_s = ONE_YEAR_S if value else 0
-    response.set_cookie(name, value, max_age=age_s, secure=request.is_secure, samesite="Lax", path="/")
+    response.set_cookie(
+        name, value, max_age=age_s, secure=request.is_secure, httponly=not for_scripts, samesite="Lax", path="/"
+    )
     return response

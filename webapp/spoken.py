@@ -9,11 +9,10 @@ from babel import Locale
 from flask import Flask, Response, request
 from werkzeug.wrappers import Request
 
-from webapp import texts
+from webapp import device, texts
 
 COOKIE = "language"
 WORDED = ("text/html", "application/json", "application/manifest+json")  # kinds of answers with words in them
-ONE_YEAR_S = 365 * 24 * 3600
 
 Application = Callable[[dict[str, Any], Any], Iterable[bytes]]
 
@@ -43,10 +42,7 @@ def names() -> tuple[tuple[str, str], ...]:
 
 def remember(response: Response, code: str) -> Response:
     """From now on this browser reads that language."""
-    response.set_cookie(
-        COOKIE, code, max_age=ONE_YEAR_S, secure=request.is_secure, httponly=True, samesite="Lax", path="/"
-    )
-    return response
+    return device.remember(response, COOKIE, code, for_scripts=False)
 
 
 def _speaking(inner: Application) -> Application:

@@ -51,7 +51,6 @@ def _cable(
 
 LARGE_A = (20, 30, 40, 50, 60, 80)
 BOLT_A = (30, 40, 50, 60, 80, 100, 125)
-HEAVY_A = (50, 60, 80, 100, 125)
 BLADE_A = (2, 3, 5, 7.5, 10, 15, 20, 25, 30)
 CYLINDER_A = (3, 5, 8, 10, 15, 20, 25, 30)
 # style, word in the id, name, max_v, interrupt_a, ratings, cents of the smallest

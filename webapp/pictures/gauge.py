@@ -33,10 +33,10 @@ def gauge_of(check: Check) -> Gauge | None:
         return None
     assert check.value is not None
     assert check.limit is not None
-    limit_pct = AT_LEAST_PCT if _side(check) == "at_least" else AT_MOST_PCT
+    limit_pct = AT_LEAST_PCT if side_of(check) == "at_least" else AT_MOST_PCT
     share = _share(check.value, check.limit)
     value_pct = min(share * limit_pct, 100.0)
-    barred = {"at_most": (limit_pct, 100.0), "at_least": (0.0, limit_pct), "": (limit_pct, limit_pct)}[_side(check)]
+    barred = {"at_most": (limit_pct, 100.0), "at_least": (0.0, limit_pct), "": (limit_pct, limit_pct)}[side_of(check)]
     return Gauge(
         state=check.state,
         value_pct=pct(value_pct),
@@ -44,7 +44,7 @@ def gauge_of(check: Check) -> Gauge | None:
         barred_from_pct=pct(barred[0]),
         barred_to_pct=pct(barred[1]),
         beyond=share * limit_pct > 100.0,
-        words=_words(_side(check), share),
+        words=_words(side_of(check), share),
     )
 
 
@@ -58,8 +58,8 @@ def _is_measured(check: Check) -> bool:
     return all(number is not None and math.isfinite(number) for number in numbers)
 
 
-def _side(check: Check) -> str:
-    """On which side of the limit the value has to stay, as the sign of the margin tells."""
+def side_of(check: Check) -> str:
+    """On which side of the limit the value has to stay, as the sign of the margin tells: at_most, at_least or empty."""
     if not check.margin or check.value is None or check.limit is None or check.value == check.limit:
         return ""
     return "at_most" if (check.limit - check.value) * check.margin > 0 else "at_least"

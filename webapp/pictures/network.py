@@ -12,6 +12,7 @@ from optimizer.job import Job, Load
 from optimizer.plan import Circuit, Feed, Plan
 from webapp.present.circuits import ways_of
 from webapp.present.cuts import cable_words
+from webapp.present.energy import arranged
 from webapp.present.words import figure, form_words, metres, quantity
 from webapp.texts import _, bound
 
@@ -112,7 +113,7 @@ def _battery(facts: PlanFacts) -> Device:
         number = facts.bank.series * facts.bank.parallel
         note = _("to buy: %(number)s × %(label)s", number=number, label=bound(battery.label))
         if number > 1:
-            note = f"{note}, {_arranged(facts)}"
+            note = f"{note}, {arranged(facts.bank.series, facts.bank.parallel)}"
         return Device(key="battery", kind="battery", title=size, part=bound(battery.label), note=note)
     size = _size(kept.nominal_v, kept.capacity_ah) if kept else _("Battery")
     return Device(key="battery", kind="battery", title=size, part=size, note=_("the one you have"))
@@ -120,16 +121,6 @@ def _battery(facts: PlanFacts) -> Device:
 
 def _size(volts: float, capacity_ah: float) -> str:
     return _("Battery %(volts)s, %(ah)s", volts=quantity(volts, "V"), ah=quantity(capacity_ah, "Ah"))
-
-
-def _arranged(facts: PlanFacts) -> str:
-    series, parallel = facts.bank.series, facts.bank.parallel
-    words = {
-        (True, False): _("%(series)s in series", series=series),
-        (False, True): _("%(parallel)s in parallel", parallel=parallel),
-        (True, True): _("%(series)s in series, %(parallel)s in parallel", series=series, parallel=parallel),
-    }
-    return words[series > 1, parallel > 1]
 
 
 def _inverter() -> Device:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.plan import Check, Plan
-from webapp.pictures.gauge import Gauge, gauge_of
+from webapp.pictures.gauge import Gauge, gauge_of, side_of
 from webapp.present.holds import Words
 from webapp.present.rule_words import formula_words, rule_words, source_words, subject_words
 from webapp.present.words import capital, counted, listed, money, one_or_many, quantity, signed
@@ -155,14 +155,16 @@ def amount_words(value: float | None, unit: str) -> str:
 
 
 def limit_words(check: Check) -> str:
-    """The limit, and on which side of it the value has to be, as the sign of the margin tells."""
+    """The limit, and on which side of it the value has to be."""
     if check.limit is None:
         return ""
     amount = amount_words(check.limit, check.unit)
-    if not check.margin or check.value is None:
-        return _("limit %(amount)s", amount=amount)
-    is_ceiling = (check.limit - check.value) * check.margin > 0
-    return _("at most %(amount)s", amount=amount) if is_ceiling else _("at least %(amount)s", amount=amount)
+    said = {
+        "at_most": _("at most %(amount)s", amount=amount),
+        "at_least": _("at least %(amount)s", amount=amount),
+        "": _("limit %(amount)s", amount=amount),
+    }
+    return said[side_of(check)]
 
 
 def margin_words(check: Check) -> str:

@@ -138,9 +138,11 @@ def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
 
 
 def _bought(battery: Battery, series: int, parallel: int) -> str:
-    number = series * parallel
-    how = [_("%(num)s in series", num=series)] * (series > 1) + [_("%(num)s in parallel", num=parallel)] * (
-        parallel > 1
-    )
-    arranged = f", {listed(how)}" if how else ""
-    return _("Bought: %(num)s × %(battery)s", num=number, battery=bound(battery.label)) + arranged
+    what = _("Bought: %(num)s × %(battery)s", num=series * parallel, battery=bound(battery.label))
+    return ", ".join(filter(None, (what, arranged(series, parallel))))
+
+
+def arranged(series: int, parallel: int) -> str:
+    """How the batteries of a bank are joined; empty where there is one."""
+    in_series, in_parallel = _("%(num)s in series", num=series), _("%(num)s in parallel", num=parallel)
+    return listed([in_series] * (series > 1) + [in_parallel] * (parallel > 1))

@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any, ClassVar
 
 from optimizer.cutting import ByTheMetre, CutLength, CutListAnswer, CutListRequest, Owned, Run, Settings, Spool
 from optimizer.cutting.request import MOST_PIECES
+from optimizer.units import cut_mm, stock_mm
 
 from . import ranges
 from .faults import Fault, Reading, join, quoted
 from .fields import Format, Id, Quantity, Whole, Words
 from .records import Many, One, Record, Rule, Sound, read
 from .rules import unique_ids
-
-
-def _up_mm(length_m: float) -> int:
-    return math.ceil(round(length_m * 1000, 6))
-
-
-def _down_mm(length_m: float) -> int:
-    return math.floor(round(length_m * 1000, 6))
 
 
 class RunRecord(Record):
@@ -34,7 +26,7 @@ class RunRecord(Record):
 
     def build(self, data: Mapping[str, Any]) -> Run:
         cables = tuple(data["cables"])
-        return Run(id=data["id"], length_mm=_up_mm(data["length_m"]), cables=cables, quantity=data["quantity"])
+        return Run(id=data["id"], length_mm=cut_mm(data["length_m"]), cables=cables, quantity=data["quantity"])
 
 
 class SpoolRecord(Record):
@@ -46,11 +38,10 @@ class SpoolRecord(Record):
     limit = Whole("the limit", ranges.LIMIT, load_default=None)
 
     def build(self, data: Mapping[str, Any]) -> Spool:
-        length_mm = _down_mm(data["length_m"])
         return Spool(
             offer=data["id"],
             cable=data["cable"],
-            length_mm=length_mm,
+            length_mm=stock_mm(data["length_m"]),
             price_cents=data["price_cents"],
             limit=data["limit"],
         )
@@ -65,11 +56,10 @@ class ByTheMetreRecord(Record):
     limit = Whole("the limit", ranges.LIMIT, load_default=None)
 
     def build(self, data: Mapping[str, Any]) -> ByTheMetre:
-        step_mm = _down_mm(data["step_m"])
         return ByTheMetre(
             offer=data["id"],
             cable=data["cable"],
-            step_mm=step_mm,
+            step_mm=stock_mm(data["step_m"]),
             step_cents=data["step_cents"],
             limit=data["limit"],
         )
@@ -82,7 +72,7 @@ class OwnedRecord(Record):
     length_m = Quantity("the owned length", ranges.STOCK_M)
 
     def build(self, data: Mapping[str, Any]) -> Owned:
-        return Owned(id=data["id"], cable=data["cable"], length_mm=_down_mm(data["length_m"]))
+        return Owned(id=data["id"], cable=data["cable"], length_mm=stock_mm(data["length_m"]))
 
 
 class SettingsRecord(Record):
