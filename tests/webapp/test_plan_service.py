@@ -48,6 +48,19 @@ def test_a_plan_can_be_made_again_after_everything_changed(job_id, job, plan):
     assert (made.document, made.solver, made.total_cents) == (plan, "solver 1", plan["total_cents"])
 
 
+def test_the_catalogues_used_last_are_not_read_again(monkeypatch):
+    monkeypatch.setattr(catalogue, "REMEMBERED", 2)
+    document, read, at = catalogue.current().document, [], catalogue.at
+    revisions = [catalogue.current().revision]
+    for _ in range(2):
+        document = with_other_prices(document)
+        revisions.append(catalogue.replace(document).revision)
+    monkeypatch.setattr(catalogue, "at", lambda revision: read.append(revision) or at(revision))
+    for revision in (*revisions, *revisions[1:]):
+        catalogue.value_of(revision)
+    assert read == revisions
+
+
 def test_a_second_tap_gets_the_plan_that_is_under_way(job_id):
     first = plans.start_plan(job_id)
     assert plans.start_plan(job_id) == first

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from flask import current_app
@@ -49,14 +50,15 @@ def value_of(revision: int) -> Catalogue:
 
     Reading one takes a tenth of a second or more, which nobody should spend again while others wait to write.
     """
-    known: dict[int, Catalogue] = current_app.extensions.setdefault("thriftloom_catalogues", {})
-    if revision not in known:
-        reading = schemas.read_catalogue(at(revision).document)
-        assert reading.value is not None  # only sound catalogues are stored
-        if len(known) >= REMEMBERED:
-            known.clear()
-        known[revision] = reading.value
-    return known[revision]
+    read = current_app.extensions.setdefault("thriftloom_catalogues", lru_cache(REMEMBERED)(_read))
+    value: Catalogue = read(revision)
+    return value
+
+
+def _read(revision: int) -> Catalogue:
+    reading = schemas.read_catalogue(at(revision).document)
+    assert reading.value is not None  # only sound catalogues are stored
+    return reading.value
 
 
 def found(session: Session, revision: int) -> CatalogueRecord:
