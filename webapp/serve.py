@@ -13,8 +13,8 @@ import waitress
 from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
-from webapp.jobs.runner import Runner
 from webapp.services import ops
+from webapp.solver.runner import Runner
 
 DONE, OUR_FAULT = 0, 1
 THREADS = 8

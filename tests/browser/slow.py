@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from webapp import cli
-from webapp.jobs import process
+from webapp.solver import process
 
 CASES = Path(__file__).parents[1] / "cases"
 CHECK = {

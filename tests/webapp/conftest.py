@@ -13,8 +13,8 @@ import pytest
 from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
-from webapp.jobs.runner import Runner
 from webapp.services import catalogue
+from webapp.solver.runner import Runner
 
 CASES = Path(__file__).parents[1] / "cases"
 

@@ -9,11 +9,11 @@ import pytest
 from sqlalchemy import text
 
 from tests.webapp.solver_children import SLEEPS, ask, program, wait_until
-from webapp.jobs import process
-from webapp.jobs.process import Ended
-from webapp.jobs.runner import Runner
-from webapp.jobs.verdict import CANCELLED, CANCELLED_LATE, Unusable, plan_document
 from webapp.services import jobs, plans
+from webapp.solver import process
+from webapp.solver.process import Ended
+from webapp.solver.runner import Runner
+from webapp.solver.verdict import CANCELLED, CANCELLED_LATE, Unusable, plan_document
 
 # A child that listens as the command line does, and one that does not.
 LISTENS = """

@@ -11,16 +11,16 @@ import pytest
 
 from seed_catalog import demo_jobs, load_catalogue
 from tests.webapp.solver_children import wait_until
-from webapp.jobs.runner import Runner
-from webapp.jobs.verdict import NO_MEMORY
 from webapp.services import catalogue, jobs, plans
+from webapp.solver.runner import Runner
+from webapp.solver.verdict import NO_MEMORY
 
 ROOT = Path(__file__).parents[2]
 
 
 def child_with_limit(megabytes, code):
     """Runs code in the real child program, in place of the command line."""
-    stand_in = f"import sys, types; m = types.ModuleType('webapp.cli'); exec({code!r}, m.__dict__); sys.modules['webapp.cli'] = m; sys.argv = ['child', '{megabytes}', 'plan']; from webapp.jobs.child import main; sys.exit(main())"  # noqa: E501
+    stand_in = f"import sys, types; m = types.ModuleType('webapp.cli'); exec({code!r}, m.__dict__); sys.modules['webapp.cli'] = m; sys.argv = ['child', '{megabytes}', 'plan']; from webapp.solver.child import main; sys.exit(main())"  # noqa: E501
     return subprocess.run([sys.executable, "-c", stand_in], cwd=ROOT, capture_output=True, text=True, timeout=60)
 
 

@@ -9,9 +9,9 @@ import time
 import pytest
 
 from tests.webapp.solver_children import SLEEPS, answers, ask, program, wait_until
-from webapp.jobs.runner import Runner
 from webapp.locks import Taken, only_one
 from webapp.services import jobs, plans
+from webapp.solver.runner import Runner
 
 
 def test_a_plan_is_taken_up_at_once_and_its_progress_shown(serving, job):
@@ -76,7 +76,7 @@ def test_what_waited_when_a_server_was_killed_is_worked_out_by_the_next(app, con
 
 
 def test_a_second_server_takes_over_when_the_first_has_ended(app, config, job, plan, monkeypatch):
-    monkeypatch.setattr("webapp.jobs.runner.LOOK_EVERY_S", 0.05)
+    monkeypatch.setattr("webapp.solver.runner.LOOK_EVERY_S", 0.05)
     with app.app_context():
         left = plans.start_plan(jobs.start_job(job).id)
         plans.claim_plan()

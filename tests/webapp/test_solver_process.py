@@ -8,12 +8,12 @@ import pytest
 from sqlalchemy.exc import OperationalError
 
 from tests.webapp.solver_children import SLEEPS, answers, program
-from webapp.jobs import process
-from webapp.jobs.process import Ended
-from webapp.jobs.runner import Runner
-from webapp.jobs.verdict import BROKE, KILLED, NO_MEMORY, NOT_STARTED, NOT_VERIFIED, OVERRAN, Unusable, plan_document
 from webapp.repositories.rows import PlanTask
 from webapp.services import jobs, plans
+from webapp.solver import process
+from webapp.solver.process import Ended
+from webapp.solver.runner import Runner
+from webapp.solver.verdict import BROKE, KILLED, NO_MEMORY, NOT_STARTED, NOT_VERIFIED, OVERRAN, Unusable, plan_document
 
 REFUSES = "say('loads/0/place: there is no place called shelf'); say('bus: above 60 V'); sys.exit(2)"
 BREAKS = "say('This is our fault (KeyError).'); sys.exit(1)"
@@ -94,7 +94,7 @@ def test_a_program_that_cannot_be_started_is_said(run):
 
 
 def test_an_answer_waits_until_there_is_room_for_it(run, plan, monkeypatch, caplog):
-    monkeypatch.setattr("webapp.jobs.runner.LOOK_EVERY_S", 0.01)
+    monkeypatch.setattr("webapp.solver.runner.LOOK_EVERY_S", 0.01)
     store, refusals = plans.finish_plan, iter((True, True))
 
     def finish_plan(*what):

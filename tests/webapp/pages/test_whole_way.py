@@ -8,8 +8,8 @@ import pytest
 
 import seed_catalog
 from webapp.config import Config
-from webapp.jobs.runner import Runner
 from webapp.services import catalogue, jobs, plans
+from webapp.solver.runner import Runner
 
 
 @pytest.fixture

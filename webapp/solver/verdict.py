@@ -7,7 +7,7 @@ import signal
 from typing import Any
 
 from webapp import cli, schemas
-from webapp.jobs.process import Ended
+from webapp.solver.process import Ended
 from webapp.texts import N_
 
 NOT_VERIFIED = N_(

@@ -16,11 +16,11 @@ from sqlalchemy.exc import OperationalError, SQLAlchemyError
 
 from webapp import cli, db
 from webapp.config import Config
-from webapp.jobs import process
-from webapp.jobs.verdict import NOT_STARTED, Cancelled, Unusable, plan_document
 from webapp.locks import Taken, only_one
 from webapp.repositories.rows import PlanTask
 from webapp.services import plans
+from webapp.solver import process
+from webapp.solver.verdict import NOT_STARTED, Cancelled, Unusable, plan_document
 
 log = logging.getLogger(__name__)
 

@@ -1,6 +1,6 @@
 """The solver process: sets limits for itself, then is the command line.
 
-`python -m webapp.jobs.child MEGABYTES plan JOB CATALOGUE ...`
+`python -m webapp.solver.child MEGABYTES plan JOB CATALOGUE ...`
 """
 
 from __future__ import annotations

@@ -40,7 +40,7 @@ class Ended:
 
 def command(memory_mb: int) -> tuple[str, ...]:
     """The program that works plans out."""
-    return (sys.executable, "-m", "webapp.jobs.child", str(memory_mb))
+    return (sys.executable, "-m", "webapp.solver.child", str(memory_mb))
 
 
 class Child:
