@@ -112,7 +112,7 @@ def _database(error: OperationalError) -> ResponseReturnValue:
 
 def _unexpected(error: Exception) -> ResponseReturnValue:
     number = secrets.token_hex(4)
-    log.error("fault %s at %s %s", number, request.method, request.path, exc_info=error)
+    log.error("fault %s at %s %r", number, request.method, request.path, exc_info=error)
     return answer(
         InternalServerError.code,
         _("This is our fault, not yours. Your data is safe. Fault number %(number)s.", number=number),

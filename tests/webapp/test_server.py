@@ -135,6 +135,13 @@ def test_our_own_faults_are_a_sentence_with_a_number(client, monkeypatch, caplog
     assert number in caplog.text
 
 
+def test_an_address_forges_no_line_of_the_log(client, monkeypatch, caplog):
+    monkeypatch.setattr(jobs, "get_job", lambda _job_id: 1 / 0)
+    assert client.get("/jobs/x%0AERROR%20forged").status_code == 500
+    assert "forged" in caplog.text
+    assert not [line for line in caplog.text.splitlines() if line.startswith("ERROR forged")]
+
+
 def test_a_broken_error_page_is_still_a_sentence(client, app, monkeypatch):
     from jinja2 import TemplateError
 
