@@ -11,7 +11,17 @@ from markupsafe import Markup, escape
 from webapp.forms.merging import in_words
 from webapp.present.words import moment
 from webapp.services.statements import Clash
-from webapp.texts import _
+from webapp.texts import N_, _
+
+
+MEASURED = {  # quantities of keys, as `record` makes them
+    "open_v": N_("At the end of the run, nothing on"),
+    "end_v": N_("At the end of the run, everything on"),
+    "current_a": N_("Current, everything on"),
+    "out_v": N_("Volts at its plug"),
+    "run_m": N_("Run really laid, one way, without the spare at its ends"),
+    "peak_w": N_("Most it really draws"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,11 +61,13 @@ def whose_words(whose: str, when: datetime) -> Markup:
 
 
 def mark_label(key: str) -> str:
-    """What a mark is, such as: measured at C1, end_v."""
+    """What a mark is, such as: Measured at C1: Current, everything on."""
     kind, _stroke, rest = key.partition("/")
     where, _stroke, what = rest.partition("/")
     if kind == "measured":
-        return _("Measured at %(where)s, %(what)s", where=where, what=what.replace("_", " "))
+        quantity, _dash, load = what.partition("-")
+        said = _(MEASURED[quantity]) if quantity in MEASURED else quantity
+        return _("Measured at %(where)s: %(what)s", where=", ".join(filter(None, (where, load))), what=said)
     if kind == "person":
         return _("Who answers for the plan")
     return _("Note on %(where)s", where=where) if kind == "note" else _("Tick of %(what)s", what=rest)

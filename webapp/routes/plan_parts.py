@@ -153,7 +153,13 @@ def record(shown: Opened) -> str:
     """What was measured, beside what to expect."""
     sections = record_sections(shown.stated, shown.catalogue, shown.plan, marks.marks_of(shown.record.id))
     return part_page(
-        shown, "pages/record.html", "record", sections=sections, shapes=SHAPES, worth_of_units=worth_of_units()
+        shown,
+        "pages/record.html",
+        "record",
+        sections=sections,
+        shapes=SHAPES,
+        worth_of_units=worth_of_units(),
+        most_chars=marks.NOTE_CHARS,
     )
 
 

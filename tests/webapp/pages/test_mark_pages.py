@@ -54,6 +54,7 @@ def test_what_both_measured_is_a_choice(post, plan_id, choice):
     assert_sound(page)
     assert page.status == 409
     assert "stored from Tablet" in page.words
+    assert "Measured at C1: At the end of the run, everything on" in page.words
     form = page.form("Save my choice")
     assert form.choices == {END_V: ["11.8", "12.3"]}
     assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", END_V: "12.3"}

@@ -43,6 +43,12 @@ def shown(page, key):
     return verdicts, float(limits["data-least"]), float(limits["data-most"])
 
 
+def test_a_note_is_stopped_at_what_is_kept(browser, plan_id):
+    """Else all that was measured would have to be typed again, where no script keeps it."""
+    notes = [at for at in browser.open(f"/plans/{plan_id}/record").tagged("input") if at["name"].startswith("note/")]
+    assert {int(at["maxlength"]) for at in notes} == {marks.NOTE_CHARS}
+
+
 def test_the_window_is_from_the_worst_case_to_the_highest_bus_voltage(browser, plan_id):
     verdicts, least, most = shown(browser.open(f"/plans/{plan_id}/record"), END)
     assert verdicts == []
