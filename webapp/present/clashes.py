@@ -13,7 +13,6 @@ from webapp.present.words import moment
 from webapp.services.statements import Clash
 from webapp.texts import N_, _
 
-
 MEASURED = {  # quantities of keys, as `record` makes them
     "open_v": N_("At the end of the run, nothing on"),
     "end_v": N_("At the end of the run, everything on"),
