@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import importlib.util
 import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tests.benchmarks import plot, report
+from tests.benchmarks import cutting, plot, report
 from tests.benchmarks.measure import measure
 from tests.benchmarks.suite import groups, run_group, run_irrelevant
 
@@ -32,20 +30,19 @@ def main(arguments: list[str] | None = None) -> int:
         return measure({**task, "by_processor": asked.shared})
 
     # cut lists first: they are quick, so that a fault in them is seen before the long part
-    extra, sections = _cutting(asked.quick, say) if asked.only in (None, "cutting") else ({}, [])
+    lists = cutting.rows(quick=asked.quick, say=say) if asked.only in (None, "cutting") else []
     chosen = [group for group in groups(quick=asked.quick) if asked.only in (None, "planning", group.key)]
     records = [record for group in chosen for record in run_group(group, measured, say)]
     if asked.only in (None, "planning", "irrelevant"):
         records += run_irrelevant(measured, say, quick=asked.quick)
     about["took"] = f"{time.monotonic() - start_s:.0f} s"
-    text = report.markdown(chosen, records, about, sections)
+    text = report.markdown(chosen, records, about, lists)
     print(text)
     if asked.only is None or asked.out is not None:
-        _write(asked.out or RESULTS, about, text, report.as_json(chosen, records, about, extra))
+        _write(asked.out or RESULTS, about, text, report.as_json(chosen, records, about, lists))
     if asked.only is None and (asked.publish or not asked.quick):
-        _publish(
-            report.readme_section(chosen, records, about), plot.svg(plot.series_of(chosen, records), _caption(about))
-        )
+        section = report.readme_section(chosen, records, about, lists)
+        _publish(section, plot.svg(plot.series_of(chosen, records), _caption(about)))
     return 0
 
 
@@ -61,14 +58,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--publish", action="store_true", help="put a quick run into the README, too")
     parser.add_argument("--out", type=Path, help="folder for the report, instead of tests/benchmarks/results")
     return parser
-
-
-def _cutting(quick: bool, say: Callable[[str], None]) -> tuple[dict[str, Any], list[tuple[str, str]]]:
-    """The cut lists, where their benchmark is there: `run(quick=..., say=...)` gives its records and its Markdown."""
-    if importlib.util.find_spec("tests.benchmarks.cutting") is None:
-        return {}, [("Cut lists", "Not run: there is no tests/benchmarks/cutting.py.")]
-    records, text = importlib.import_module("tests.benchmarks.cutting").run(quick=quick, say=say)
-    return {"cutting": records}, [("Cut lists", text)]
 
 
 def _caption(about: dict[str, str]) -> str:

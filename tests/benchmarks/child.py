@@ -22,7 +22,8 @@ from optimizer.solve.instance import Instance, build
 from tests.benchmarks.clock import now_s, set_for
 from tests.benchmarks.irrelevant import with_irrelevant_offers
 from tests.benchmarks.jobs import made_up_job, safer_job
-from tests.benchmarks.plain import solve_plainly
+from tests.benchmarks.milp import Outcome as PeerOutcome
+from tests.benchmarks.plain import every_feed, solve_plainly
 from tests.optimizer.cases import case
 
 Task = dict[str, Any]
@@ -68,17 +69,23 @@ def thriftloom(task: Task) -> Outcome:
 
 
 def plain(task: Task) -> Outcome:
-    """The peer. Enumerating the candidates, which it shares with the product, is not counted for it."""
+    """The peer, choosing from every feed there is. Listing them and writing its program down is not counted for it."""
     instance = build(*job_of(task))
-    start_s = now_s()
-    found = solve_plainly(instance, task["limit_s"])
-    seconds = now_s() - start_s
+    return _peer(solve_plainly(instance, task["limit_s"], options=every_feed(instance.job, instance.catalogue)))
+
+
+def pruned(task: Task) -> Outcome:
+    """The peer, choosing from the feeds that the product left after its comparisons, which are not counted for it."""
+    return _peer(solve_plainly(build(*job_of(task)), task["limit_s"]))
+
+
+def _peer(found: PeerOutcome) -> Outcome:
     return {
         "status": found.status,
         "total_cents": found.total_cents,
         "bound_cents": found.bound_cents,
-        "seconds": seconds,
-        "steps": [*found.steps, (seconds, found.total_cents, found.bound_cents)],
+        "seconds": found.solve_s,
+        "steps": [*found.steps, (found.solve_s, found.total_cents, found.bound_cents)],
         "columns": found.columns,
         "rows": found.rows,
         "broken": [],
@@ -119,7 +126,7 @@ def broken_rules(job: Job, catalogue: Catalogue, answer: Plan) -> list[str]:
     return [f"{c.rule} {c.subject}" for c in check_plan(job, catalogue, answer) if c.state == "fails"]
 
 
-KINDS = {"thriftloom": thriftloom, "plain": plain, "hand": hand}
+KINDS = {"thriftloom": thriftloom, "plain": plain, "pruned": pruned, "hand": hand}
 
 
 def main() -> None:

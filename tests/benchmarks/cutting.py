@@ -1,4 +1,4 @@
-"""Cut lists side by side with their peers: `python -m tests.benchmarks.cutting [--quick]`.
+"""Cut lists side by side with their peers: `python -m tests.benchmarks --only cutting [--quick]`.
 
 Every list is seeded. Seconds are processor time of one thread, so a busy machine does not change them; limits are wall
 time. Peers: the assignment model in HiGHS on the same lists, and first-fit and best-fit decreasing.
@@ -6,7 +6,6 @@ time. Peers: the assignment model in HiGHS on the same lists, and first-fit and 
 
 from __future__ import annotations
 
-import argparse
 import math
 import statistics
 import time
@@ -19,9 +18,8 @@ from optimizer.cutting import CutListRequest, cut_list
 from optimizer.cutting.greedy import decreasing
 from optimizer.cutting.normal import components, instance_of
 from tests.benchmarks import cut_lists
+from tests.benchmarks.cutting_figures import CHOICE, EXACT, METRE, ONE, TEXTBOOK, TIGHT, TRIPLETS, UNIFORM, CutRow
 from tests.benchmarks.cutting_peer import assignment_cents
-
-Row = dict[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,45 +35,29 @@ class Family:
     peer_seeds: int = 3
 
 
-_ONE, _TIGHT = "one cable, realistic", "one cable, tight: 3, 5 and 8 m, nothing by the metre"
-_CHOICE, _METRE = "six cables to choose from", "six cables, also by the metre"
 _FULL = (
+    *(Family(label=ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15, peer_limit_s=15) for n in (40, 80, 160)),
+    *(Family(label=ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15) for n in (200, 640, 2000)),
+    *(Family(label=CHOICE, make=cut_lists.chosen, pieces=n, seeds=20, limit_s=15) for n in (40, 160, 2000)),
     *(
-        Family(label=_ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15, peer_limit_s=15)
-        for n in (40, 80, 160)
-    ),
-    *(Family(label=_ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15) for n in (200, 640, 2000)),
-    *(Family(label=_CHOICE, make=cut_lists.chosen, pieces=n, seeds=20, limit_s=15) for n in (40, 160, 2000)),
-    *(
-        Family(label=_METRE, make=partial(cut_lists.chosen, metre=True), pieces=n, seeds=10, limit_s=15)
+        Family(label=METRE, make=partial(cut_lists.chosen, metre=True), pieces=n, seeds=10, limit_s=15)
         for n in (20, 40, 160, 2000)
     ),
-    *(Family(label=_TIGHT, make=cut_lists.short, pieces=n, seeds=5, limit_s=60) for n in (40, 80, 160, 640)),
-    *(Family(label="triplets", make=cut_lists.triplets, pieces=n, seeds=5, limit_s=30) for n in (60, 120, 249, 501)),
-    *(
-        Family(label="uniform 20 to 100 in 150", make=cut_lists.uniform, pieces=n, seeds=5, limit_s=30)
-        for n in (120, 250, 500)
-    ),
-    *(
-        Family(label="uniform, filled exactly", make=cut_lists.uniform_exact, pieces=n, seeds=5, limit_s=30)
-        for n in (120, 500)
-    ),
+    *(Family(label=TIGHT, make=cut_lists.short, pieces=n, seeds=5, limit_s=60) for n in (40, 80, 160, 640)),
+    *(Family(label=TRIPLETS, make=cut_lists.triplets, pieces=n, seeds=5, limit_s=30) for n in (60, 120, 249, 501)),
+    *(Family(label=UNIFORM, make=cut_lists.uniform, pieces=n, seeds=5, limit_s=30) for n in (120, 250, 500)),
+    *(Family(label=EXACT, make=cut_lists.uniform_exact, pieces=n, seeds=5, limit_s=30) for n in (120, 500)),
 )
 _QUICK = (
-    Family(label=_ONE, make=cut_lists.single, pieces=40, seeds=5, limit_s=5, peer_limit_s=5, peer_seeds=2),
-    Family(label=_ONE, make=cut_lists.single, pieces=2000, seeds=3, limit_s=5),
-    Family(label=_CHOICE, make=cut_lists.chosen, pieces=160, seeds=3, limit_s=5),
-    Family(label=_TIGHT, make=cut_lists.short, pieces=40, seeds=2, limit_s=10),
-    Family(label="triplets", make=cut_lists.triplets, pieces=120, seeds=2, limit_s=10),
-)
-
-_COLUMNS = (
-    *("lists", "cuts", "proven", "median s", "p90 s", "most s", "worst gap %"),
-    *("FFD over %", "BFD over %", "HiGHS assignment"),
+    Family(label=ONE, make=cut_lists.single, pieces=40, seeds=5, limit_s=5, peer_limit_s=5, peer_seeds=2),
+    Family(label=ONE, make=cut_lists.single, pieces=2000, seeds=3, limit_s=5),
+    Family(label=CHOICE, make=cut_lists.chosen, pieces=160, seeds=3, limit_s=5),
+    Family(label=TIGHT, make=cut_lists.short, pieces=40, seeds=2, limit_s=10),
+    Family(label=TRIPLETS, make=cut_lists.triplets, pieces=120, seeds=2, limit_s=10),
 )
 
 
-def rows(*, quick: bool, say: Callable[[str], None] = lambda _: None) -> list[Row]:
+def rows(*, quick: bool, say: Callable[[str], None] = lambda _: None) -> list[CutRow]:
     """One row a family and size: times with their spread, how many proven, gaps, peers beside."""
     cut_list(cut_lists.triplets(60, 0))  # loads the solvers: not part of any figure
     found = []
@@ -86,19 +68,13 @@ def rows(*, quick: bool, say: Callable[[str], None] = lambda _: None) -> list[Ro
     return found
 
 
-def run(*, quick: bool, say: Callable[[str], None]) -> tuple[list[Row], str]:
-    """The rows and the table in words, for the dated file."""
-    found = rows(quick=quick, say=say)
-    return found, table(found)
-
-
-def _row(family: Family) -> Row:
+def _row(family: Family) -> CutRow:
     requests = [family.make(family.pieces, seed) for seed in range(family.seeds)]
     measured = [_measured(request, family.limit_s) for request in requests]
     seconds = sorted(cpu_s for cpu_s, _ in measured)
     answers = [answer for _, answer in measured]
     gaps = [answer.gap for answer in answers if answer.gap is not None]
-    row: Row = {
+    row: CutRow = {
         "label": family.label,
         "pieces": family.pieces,
         "lists": family.seeds,
@@ -135,7 +111,7 @@ def _by_hand(request: CutListRequest, best_fit: bool) -> int | None:
     return None if None in packed else sum(found.mix.cents for found in packed if found is not None)
 
 
-def _peer(family: Family, requests: list[CutListRequest], measured: list[tuple[float, Any]]) -> Row:
+def _peer(family: Family, requests: list[CutListRequest], measured: list[tuple[float, Any]]) -> CutRow:
     ratios, proven, seconds = [], 0, []
     for request, (cpu_s, answer) in list(zip(requests, measured, strict=True))[: family.peer_seeds]:
         by_hand = _by_hand(request, False)
@@ -154,10 +130,10 @@ def _peer(family: Family, requests: list[CutListRequest], measured: list[tuple[f
     }
 
 
-def _textbook() -> Row:
+def _textbook() -> CutRow:
     cpu_s, answer = _measured(cut_lists.textbook(), 30)
     return {
-        "label": "textbook: 453 rolls",
+        "label": TEXTBOOK,
         "pieces": 1313,
         "lists": 1,
         "proven": int(answer.status == "optimal"),
@@ -167,34 +143,3 @@ def _textbook() -> Row:
         "most_s": cpu_s,
         "most_gap_pct": 100 * (answer.gap or 0.0),
     }
-
-
-def table(found: list[Row]) -> str:
-    """The rows as a table."""
-    lines = ["| " + " | ".join(_COLUMNS) + " |", "| --- " * len(_COLUMNS) + "|"]
-    for row in found:
-        peer = (
-            f"{row['peer_median_s']:.2f} s, {row['peer_proven']}/{row['peer_lists']} proven, "
-            f"we are {row['times_faster']:.0f} x as fast"
-            if "times_faster" in row
-            else ""
-        )
-        ffd, bfd = (f"{row[key]:.2f}" if key in row else "" for key in ("ffd_over_pct", "bfd_over_pct"))
-        lines.append(
-            f"| {row['label']} | {row['pieces']} | {row['proven']}/{row['lists']} | {row['median_s']:.4f} | "
-            f"{row['p90_s']:.4f} | {row['most_s']:.3f} | {row['most_gap_pct']:.3f} | {ffd} | {bfd} | {peer} |"
-        )
-    return "\n".join(
-        [*lines, "", "Seconds are processor time of one thread. FFD and BFD: first-fit and best-fit decreasing."]
-    )
-
-
-def main() -> None:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="a few small lists")
-    print(table(rows(quick=parser.parse_args().quick, say=print)))
-
-
-if __name__ == "__main__":
-    main()

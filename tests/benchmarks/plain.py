@@ -10,9 +10,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import cached_property
 from itertools import pairwise
 
+import numpy as np
+
 from optimizer.catalogue import Catalogue, Consumable, Content, Offer, Seller, Terminal
+from optimizer.chain_table import MAX_STAGES, Chain, Chains
 from optimizer.feeds import FeedFinder, FeedOption
 from optimizer.job import Job, Load
 from optimizer.prices import PriceBounds
@@ -30,10 +34,26 @@ def solve_plainly(instance: Instance, time_limit_s: float, *, options: Options |
     return PlainModel(instance, options or instance.options).milp.solve(time_limit_s)
 
 
-def unpruned_options(job: Job, catalogue: Catalogue) -> Options:
+def every_feed(job: Job, catalogue: Catalogue) -> Options:
     """Every feed that obeys the rules on its own, beaten or not."""
-    finder = FeedFinder(job, catalogue, PriceBounds(job, catalogue))
+    finder = _EveryChain(job, catalogue, PriceBounds(job, catalogue))
     return {load.id: finder.options(load) for load in job.loads}
+
+
+class _EveryChain(FeedFinder):
+    """No chain is left out because another beats it."""
+
+    def _chains(self, load: Load) -> list[Chain]:
+        ending = self._grown[self._grown.form == self._shelf.form_codes.get(load.needs.form, -1)]
+        return ending[self._may_feed(load, ending)].as_stages()
+
+    @cached_property
+    def _grown(self) -> Chains:
+        newest = grown = self._shelf.none()
+        for _ in range(MAX_STAGES):
+            newest = newest.longer(self._job.bus, np.zeros(len(newest), dtype=bool))
+            grown += newest
+        return grown
 
 
 class PlainModel:

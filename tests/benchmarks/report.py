@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
 
-from tests.benchmarks import figures
+from tests.benchmarks import cutting_figures, figures
+from tests.benchmarks.cutting_figures import CutRow
 from tests.benchmarks.figures import Goal, Record
 from tests.benchmarks.suite import Group
 
@@ -65,8 +65,6 @@ def planning_rows(groups: Sequence[Group], records: Sequence[Record]) -> Rows:
 def _planning_row(group: Group, mine: list[Record], of_group: list[Record]) -> list[str]:
     found = [r for r in mine if r["status"] != "infeasible"]
     proven = sum(r["status"] in ("optimal", "infeasible") for r in mine)
-    peers = [r for r in of_group if r["kind"] == "plain"]
-    peer_proven = sum(r["status"] in ("optimal", "infeasible") for r in peers)
     saved = [figures.saved_pct(a, b) for a, b in figures.pairs(of_group, "thriftloom", "hand")]
     cents = [
         b["total_cents"] - a["total_cents"]
@@ -80,15 +78,18 @@ def _planning_row(group: Group, mine: list[Record], of_group: list[Record]) -> l
         figures.spread([figures.within_s(r, 0.01) for r in found], figures.seconds),
         f"{figures.spread([figures.proven_s(r) for r in mine], figures.seconds)}, {proven} of {len(mine)}",
         figures.spread([figures.gap_pct(r) for r in found], figures.percent),
-        _peer(peers, peer_proven),
+        _peer(of_group, "plain"),
+        _peer(of_group, "pruned"),
         figures.spread([x for x in saved if x is not None], figures.percent),
         figures.spread([float(x) for x in cents], lambda x: f"{x / 100:.2f}"),
     ]
 
 
-def _peer(peers: list[Record], proven: int) -> str:
+def _peer(of_group: list[Record], kind: str) -> str:
+    peers = [r for r in of_group if r["kind"] == kind]
     if not peers:
         return "not run"
+    proven = sum(r["status"] in ("optimal", "infeasible") for r in peers)
     times = figures.spread([figures.proven_s(r) for r in peers], figures.seconds)
     limit = f" in {peers[0]['limit_s']:g} s" if proven < len(peers) else ""
     return f"{times}, {proven} of {len(peers)}{limit}"
@@ -102,10 +103,33 @@ PLANNING_HEAD = [
     "proven",
     "gap at the end",
     "plain HiGHS proven",
+    "plain HiGHS proven with our feeds",
     "saved against the careful person",
     "the same in money",
 ]
 GOALS_HEAD = ["jobs", "goal", "measured", "met"]
+CUTTING_HEAD = [
+    *("lists", "cuts", "proven", "median", "nine of ten within", "longest", "worst gap"),
+    *("first-fit dearer", "best-fit dearer", "HiGHS by assignment"),
+]
+CUTTING_NOTE = (
+    "Seconds of one thread's processor time. First-fit and best-fit: decreasing, medians of what they cost more. HiGHS "
+    "by assignment: the median of the lists it was given, and how many times as long it took."
+)
+
+
+def cutting_rows(lists: Sequence[CutRow]) -> Rows:
+    """One row for each family of cut lists."""
+    return [
+        [
+            *(row["label"], str(row["pieces"]), f"{row['proven']} of {row['lists']}"),
+            *(figures.seconds(row[key]) for key in ("median_s", "p90_s", "most_s")),
+            figures.percent(row["most_gap_pct"]),
+            *(figures.percent(row[key]) if key in row else "" for key in ("ffd_over_pct", "bfd_over_pct")),
+            cutting_figures.peer(row),
+        ]
+        for row in lists
+    ]
 
 
 def goal_rows(goals: Sequence[Goal]) -> Rows:
@@ -125,11 +149,11 @@ def markdown(
     groups: Sequence[Group],
     records: Sequence[Record],
     about: dict[str, str],
-    extra: Sequence[tuple[str, str]] = (),
+    lists: Sequence[CutRow] = (),
 ) -> str:
-    """The report of one run. `extra` is further sections: title and Markdown."""
+    """The report of one run; `lists`: of cut lists."""
     wrong = figures.disagreements(records)
-    goals = figures.goals(records)
+    goals = [*figures.goals(records), *cutting_figures.goals(lists)]
     parts = [
         f"# Benchmark of {about['date']}",
         _about(about),
@@ -142,8 +166,8 @@ def markdown(
         "\n".join(f"- {line}" for line in wrong)
         or "Nothing found: every plan passed every check, and totals proven by both agree.",
     ]
-    for title, text in extra:
-        parts += [f"## {title}", text]
+    if lists:
+        parts += ["## Cut lists", table(CUTTING_HEAD, cutting_rows(lists)), CUTTING_NOTE]
     return "\n\n".join(parts) + "\n"
 
 
@@ -165,34 +189,41 @@ def _how_measured(about: dict[str, str]) -> str:
     return (
         f"{_seconds(about)} in a process of its own, one after another, documents already read. Median, with the "
         "smallest and the largest in brackets. Thriftloom's time is that of the whole call, candidates, checks and "
-        "tie-breaks included; the peer is given the same candidates, and the time to make them is not counted for it; "
-        "it has prices to minimise and no tie-breaks (so the price alone, candidates included, is compared as well). "
+        "tie-breaks included. The peer, plain HiGHS, chooses from every feed that obeys the rules, and beside that "
+        "from the feeds that Thriftloom's comparisons left; listing them and writing the program down is not counted; "
+        "it has prices to minimise and no tie-breaks (so the price alone, candidates included, is compared as "
+        "well). A job of 12 loads has millions of feeds: there it runs with ours alone. "
         "The careful person works line by line with first-fit-decreasing cutting, and the cheaper of two ways to "
         "choose sellers counts."
     )
 
 
-def as_json(groups: Sequence[Group], records: Sequence[Record], about: dict[str, str], extra: dict[str, Any]) -> str:
+def as_json(groups: Sequence[Group], records: Sequence[Record], about: dict[str, str], lists: Sequence[CutRow]) -> str:
     """Everything measured, step by step."""
-    goals = [{"jobs": g.row, "goal": g.goal, "measured": g.measured, "met": g.is_met} for g in figures.goals(records)]
+    every = [*figures.goals(records), *cutting_figures.goals(lists)]
+    goals = [{"jobs": g.row, "goal": g.goal, "measured": g.measured, "met": g.is_met} for g in every]
     document = {
         "about": about,
         "goals": goals,
         "groups": [{"key": g.key, "label": g.label, "limit_s": g.limit_s} for g in groups],
         "records": list(records),
-        **extra,
+        "cutting": list(lists),
     }
     return json.dumps(document, indent=1) + "\n"
 
 
-def readme_section(groups: Sequence[Group], records: Sequence[Record], about: dict[str, str]) -> str:
-    """What the README shows: the table, the goals, when and on what."""
+def readme_section(
+    groups: Sequence[Group], records: Sequence[Record], about: dict[str, str], lists: Sequence[CutRow] = ()
+) -> str:
+    """What the README shows: the tables, the goals, when and on what."""
+    cut = ["Cut lists alone (`thriftloom cut`):", table(CUTTING_HEAD, cutting_rows(lists)), CUTTING_NOTE]
     return "\n\n".join(
         [
             _measured_on(about),
             "![Time against the number of loads](docs/bench.svg)",
             table(PLANNING_HEAD, planning_rows(groups, records)),
-            table(GOALS_HEAD, goal_rows(figures.goals(records))),
+            *(cut if lists else ()),
+            table(GOALS_HEAD, goal_rows([*figures.goals(records), *cutting_figures.goals(lists)])),
         ]
     )
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.benchmarks import cut_lists, cutting
+from tests.benchmarks import cut_lists, cutting, cutting_figures, report
+from tests.benchmarks.cutting_figures import CHOICE, ONE
 
 
 @pytest.mark.parametrize("pieces", [60, 249, 501])
@@ -32,4 +33,39 @@ def test_a_row_counts_what_was_proven_and_the_peer_beside_it():
     row = cutting._row(family)
     assert (row["proven"], row["peer_proven"], row["peer_lists"]) == (2, 1, 1)
     assert row["ffd_over_pct"] >= 0
-    assert "| one cable | 10 | 2/2 |" in cutting.table([row])
+    assert report.cutting_rows([row])[0][:3] == ["one cable", "10", "2 of 2"]
+
+
+ROW = {"label": ONE, "pieces": 40, "lists": 30, "proven": 30, "median_s": 0.009, "p90_s": 0.01, "most_s": 0.02}
+ROW |= {"most_gap_pct": 0.0, "peer_lists": 3, "peer_proven": 2, "peer_median_s": 1.0, "times_faster": 120.0}
+
+
+@pytest.mark.parametrize(
+    ("changed", "missed"),
+    [
+        ({}, []),
+        ({"median_s": 0.011}, ["proven in the middle ≤ 0.01 s"]),
+        ({"proven": 29}, ["≥ 99.5 % of the lists proven"]),
+        ({"proven": 15}, ["proven in the middle ≤ 0.01 s", "≥ 99.5 % of the lists proven"]),
+        ({"times_faster": 99.0}, ["≥ 100 × as fast as HiGHS by assignment"]),
+        ({"label": CHOICE, "pieces": 2000, "median_s": 5.1}, ["proven in the middle ≤ 5 s"]),
+    ],
+)
+def test_goals_of_cut_lists_are_missed_by_what_misses_them(changed, missed):
+    goals = cutting_figures.goals([ROW | changed])
+    assert len(goals) == 3
+    assert [goal.goal for goal in goals if not goal.is_met] == missed
+
+
+def test_published_classes_are_to_be_proven_each():
+    row = ROW | {"label": cutting_figures.TRIPLETS, "pieces": 501, "most_s": 31.0, "lists": 5, "proven": 5}
+    row = {key: value for key, value in row.items() if key != "times_faster"}
+    textbook = row | {"label": cutting_figures.TEXTBOOK, "lists": 1, "proven": 1, "rolls": 454, "most_s": 1.0}
+    assert [goal.is_met for goal in cutting_figures.goals([row, textbook])] == [False, False]
+    better = [row | {"most_s": 29.0}, textbook | {"rolls": 453}]
+    assert [goal.is_met for goal in cutting_figures.goals(better)] == [True, True]
+
+
+def test_a_peer_that_did_not_prove_is_slower_by_at_least_so_much():
+    assert cutting_figures.peer(ROW) == "1 s, 2 of 3 proven, at least 120 ×"
+    assert cutting_figures.peer({**ROW, "peer_proven": 3}).endswith(", 120 ×")

@@ -7,7 +7,7 @@ import pytest
 from optimizer.solve.instance import build
 from tests.benchmarks.jobs import safer_job
 from tests.benchmarks.milp import Milp
-from tests.benchmarks.plain import solve_plainly, unpruned_options
+from tests.benchmarks.plain import every_feed, solve_plainly
 from tests.optimizer.cases import case
 
 SOON_PROVEN = ("016", "021", "033", "037", "062", "066")
@@ -24,7 +24,7 @@ def test_the_peer_agrees_with_the_cases(number):
 def test_the_peer_agrees_with_every_feed_there_is(number):
     stated = case(number)
     instance = build(stated.job, stated.catalogue)
-    everything = unpruned_options(stated.job, stated.catalogue)
+    everything = every_feed(stated.job, stated.catalogue)
     assert sum(map(len, everything.values())) > sum(map(len, instance.options.values()))
     assert solve_plainly(instance, 60, options=everything).total_cents == stated.total_cents
 
