@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import cache
 
 from optimizer.catalogue import Catalogue
 from optimizer.checks.circuits import check_circuits
@@ -23,6 +22,7 @@ DUST = 1e-9  # relative, as in the checks
 RUN_STEP_M, LEAD_STEP_M, PEAK_STEP_W, HOURS_STEP, AVERAGE_STEP_W = 0.01, 0.01, 0.1, 0.1, 0.01
 _MOST_RUN_M, _MOST_LEAD_M, _MOST_PEAK_W, _MOST_HOURS = 500.0, 100.0, 20_000.0, 8760.0  # as far as a job may go
 _MOST_RULES = 3  # for one figure: the next ones matter to nobody
+_NEAR = 8  # an edge is first looked for within this part of the figure as it is
 _PIECE = "spool_not_overdrawn"
 # What a plan states of itself changes with it, and the settled voltage says the same as the drop.
 _FOLLOWS = frozenset(
@@ -61,27 +61,33 @@ def with_holds(job: Job, catalogue: Catalogue, plan: Plan) -> Plan:
 
 def _limits(field: str, ask: Broken, now: float, step: float, most: float) -> Iterator[Hold]:
     """For the first few rules that stop a figure on its way up, how far it may go; the nearest first."""
-    broken = cache(ask)
+    known: dict[int, frozenset[str]] = {}
+
+    def broken(n: int) -> frozenset[str]:
+        if n not in known:
+            known[n] = ask(n)
+        return known[n]
+
     low, high = math.floor(now / step + 1e-6), math.floor(most / step)
     ignored = broken(low)  # what is broken from the start is not for us to say
     for _ in range(_MOST_RULES):
         if low >= high or not broken(high) - ignored:
             return
-        low, bad = _edge(lambda n: bool(broken(n) - ignored), low, high)  # noqa: B023  # used at once
+        good = max(n for n in known if n < high and not known[n] - ignored)
+        bad = min(n for n in known if n > good and known[n] - ignored)
+        low, bad = _edge(lambda n: bool(broken(n) - ignored), good, bad)  # noqa: B023  # used at once
         stops = sorted(broken(bad) - ignored)
         yield Hold(field=field, most=max(now, round(low * step, 6)), rule=stops[0])
         ignored |= frozenset(stops)
 
 
-def _edge(is_broken: Callable[[int], bool], good: int, high: int) -> tuple[int, int]:
-    """The last number that is not broken and the one after it, where a higher one is broken. Near ones come soon."""
-    bad, stride = min(good + 1, high), 1
-    while not is_broken(bad):
-        good, stride = bad, 2 * stride
-        bad = min(good + stride, high)
+def _edge(is_broken: Callable[[int], bool], good: int, bad: int) -> tuple[int, int]:
+    """The last number that is not broken and the one after it, between one of each. Near ones come soon."""
+    stride = max(1, good // _NEAR)
     while bad - good > 1:
-        middle = (good + bad) // 2
-        good, bad = (good, middle) if is_broken(middle) else (middle, bad)
+        n = min(good + stride, (good + bad) // 2)
+        good, bad = (good, n) if is_broken(n) else (n, bad)
+        stride *= 4
     return good, bad
 
 
