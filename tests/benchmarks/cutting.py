@@ -36,7 +36,10 @@ class Family:
 
 
 _FULL = (
-    *(Family(label=ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15, peer_limit_s=15) for n in (40, 80, 160)),
+    *(
+        Family(label=ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15, peer_limit_s=15, peer_seeds=lists)
+        for n, lists in ((40, 10), (80, 5), (160, 3))
+    ),
     *(Family(label=ONE, make=cut_lists.single, pieces=n, seeds=30, limit_s=15) for n in (200, 640, 2000)),
     *(Family(label=CHOICE, make=cut_lists.chosen, pieces=n, seeds=20, limit_s=15) for n in (40, 160, 2000)),
     *(
