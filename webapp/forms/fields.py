@@ -116,10 +116,10 @@ class Field:
 
 @dataclass(slots=True, kw_only=True)
 class Form:
-    """Fields by name, the revision they were read from, and trouble that belongs to no field."""
+    """Fields by name, the revision they were shown as of, and trouble that belongs to no field."""
 
     fields: dict[str, Field] = field(default_factory=dict)
-    revision: int = 0
+    revision: int | None = None  # None: not shown yet
     general: list[str] = field(default_factory=list)
 
     def __getitem__(self, name: str) -> Field:

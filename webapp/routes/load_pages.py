@@ -17,7 +17,7 @@ from webapp.present.job_pages import loads_view
 from webapp.present.verdicts import verdict, verdicts
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once, tell
-from webapp.routes.page_base import bp, take_out, tapped, to_step
+from webapp.routes.page_base import bp, form_page, take_out, tapped, to_step
 from webapp.routes.saving import save
 from webapp.services import catalogue, jobs, statements
 from webapp.texts import _
@@ -95,9 +95,7 @@ def new_load(job_id: str) -> Answer:
     if request.method == "POST":
         return _save(job_id, "")
     job = jobs.get_job(job_id)
-    form = loads.blank_form(job.document, supplies())
-    form.revision = job.revision
-    return load_page(job, form, None)
+    return load_page(job, loads.blank_form(job.document, supplies()), None)
 
 
 @bp.route("/jobs/<job_id>/loads/<int:index>", methods=["GET", "POST"])
@@ -108,9 +106,7 @@ def edit_load(job_id: str, index: int) -> Answer:
     job = jobs.get_job(job_id)
     if index >= len(job.document["loads"]):
         abort(404)
-    form = loads.edit_form(job.document, index, supplies())
-    form.revision = job.revision
-    return load_page(job, form, index)
+    return load_page(job, loads.edit_form(job.document, index, supplies()), index)
 
 
 def _save(job_id: str, entry_id: str) -> Answer:
@@ -161,10 +157,10 @@ def list_page(job: Any, form: Form) -> str:
 
 def load_page(job: Any, form: Form, editing: int | None) -> str:
     entry_id = "" if editing is None else job.document["loads"][editing]["id"]
-    return render_template(
+    return form_page(
         "pages/load.html",
-        job=job,
-        form=form,
+        job,
+        form,
         step="loads",
         editing=editing,
         entry_id=entry_id,

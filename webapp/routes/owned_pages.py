@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import flash, render_template, request
+from flask import flash, request
 from flask.typing import ResponseReturnValue
 
 from webapp.forms import owned
@@ -12,7 +12,7 @@ from webapp.forms.fields import Form
 from webapp.forms.steps import OWNED
 from webapp.present.job_pages import owned_rows
 from webapp.routes.once import Answer, once
-from webapp.routes.page_base import bp, take_out, to_step
+from webapp.routes.page_base import bp, form_page, take_out, to_step
 from webapp.routes.saving import save
 from webapp.services import catalogue, jobs
 from webapp.texts import _
@@ -26,9 +26,7 @@ def owned_list(job_id: str) -> Answer:
         return save(job_id, OWNED, again=lambda form, _entry: _again(job_id, form), then=lambda _: _added(job_id, kind))
     job = jobs.get_job(job_id)
     parts = catalogue.current().document["parts"]
-    form = owned.blank_form(parts, kind, request.args.get("words", ""))
-    form.revision = job.revision
-    return owned_page(job, form, parts)
+    return owned_page(job, owned.blank_form(parts, kind, request.args.get("words", "")), parts)
 
 
 def _added(job_id: str, kind: str) -> ResponseReturnValue:
@@ -43,7 +41,7 @@ def _again(job_id: str, form: Form) -> str:
     for name, field in blank.fields.items():
         field.text = request.form.get(name, "").strip()
         field.error = form[name].error if name in form.fields else ""
-    blank.general, blank.revision = form.general, form.revision
+    blank.general = form.general
     return owned_page(jobs.get_job(job_id), blank, parts)
 
 
@@ -58,10 +56,10 @@ def remove_owned(job_id: str) -> ResponseReturnValue:
 
 def owned_page(job: Any, form: Form, parts: owned.Parts) -> str:
     kind, words = request.args.get("kind", ""), request.args.get("words", "")
-    return render_template(
+    return form_page(
         "pages/owned.html",
-        job=job,
-        form=form,
+        job,
+        form,
         step="limits",
         rows=owned_rows(job.document, parts),
         kinds=owned.kinds_on_offer(parts),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from flask import Blueprint, flash, redirect, url_for
+from flask import Blueprint, flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
+from webapp.forms.fields import Form
 from webapp.present import cautions, words
 from webapp.present.job_state import job_state
 from webapp.routes import askers
@@ -36,6 +37,13 @@ def shared() -> dict[str, Any]:
         "step_url": step_url,
         "new_op_id": new_op_id,
     }
+
+
+def form_page(template: str, job: jobs.JobRecord | None, form: Form, **values: Any) -> str:
+    """A page with one form; where it is shown for the first time, as of the job's revision."""
+    if form.revision is None:
+        form.revision = job.revision if job else 0
+    return render_template(template, job=job, form=form, **values)
 
 
 def step_url(job_id: str, step: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import abort, flash, render_template, request
+from flask import abort, flash, request
 
 from webapp.forms import places
 from webapp.forms.entries import position
@@ -13,7 +13,7 @@ from webapp.forms.steps import PLACE
 from webapp.present.job_pages import places_words
 from webapp.present.words import quantity
 from webapp.routes.once import Answer, not_done, once
-from webapp.routes.page_base import bp, take_out, to_step
+from webapp.routes.page_base import bp, form_page, take_out, to_step
 from webapp.routes.saving import save
 from webapp.services import jobs
 from webapp.services.statements import PlaceInUse
@@ -24,10 +24,7 @@ from webapp.services.statements import PlaceInUse
 def places_step(job_id: str) -> Answer:
     if request.method == "POST":
         return _save(job_id, "")
-    job = jobs.get_job(job_id)
-    form = places.new_row()
-    form.revision = job.revision
-    return places_page(job, form, None)
+    return places_page(jobs.get_job(job_id), places.new_row(), None)
 
 
 @bp.route("/jobs/<job_id>/places/<int:index>", methods=["GET", "POST"])
@@ -38,9 +35,7 @@ def edit_place(job_id: str, index: int) -> Answer:
     job = jobs.get_job(job_id)
     if index >= len(job.document["places"]):
         abort(404)
-    form = places.row_form(job.document, index)
-    form.revision = job.revision
-    return places_page(job, form, index)
+    return places_page(job, places.row_form(job.document, index), index)
 
 
 def _save(job_id: str, entry_id: str) -> Answer:
@@ -72,10 +67,10 @@ def _named(place: dict[str, Any]) -> str:
 def places_page(job: Any, form: Form, editing: int | None) -> str:
     listed_places = job.document["places"]
     entry_id = listed_places[editing]["id"] if editing is not None and editing < len(listed_places) else ""
-    return render_template(
+    return form_page(
         "pages/places.html",
-        job=job,
-        form=form,
+        job,
+        form,
         step="places",
         editing=editing,
         entry_id=entry_id,

@@ -62,12 +62,10 @@ def _stored(job_id: str, step: Step, entry_id: str) -> Outcome:
 
 
 def _as_new(job_id: str, step: Step) -> Form:
-    job = jobs.get_job(job_id)
-    form = step.show(job.document, None, catalogue.current().document)
+    form = step.show(jobs.get_job(job_id).document, None, catalogue.current().document)
     for name, field in form.fields.items():
         field.text = request.form.get(name, "").strip()
     form.general.append(_(REMOVED))
-    form.revision = job.revision
     return form
 
 

@@ -15,7 +15,7 @@ from webapp.present.job_pages import job_list_view, job_row, owned_words
 from webapp.present.marks import progress_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once, tell
-from webapp.routes.page_base import bp, tapped, to_step
+from webapp.routes.page_base import bp, form_page, tapped, to_step
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
 from webapp.schemas.ops import JOB_ID
@@ -130,19 +130,17 @@ def battery_step(job_id: str) -> Answer:
             then=lambda _outcome: to_step(job_id, "places"),
         )
     job = jobs.get_job(job_id)
-    form = battery.edit_form(job.document, _styles())
-    form.revision = job.revision
-    return battery_page(job, form)
+    return battery_page(job, battery.edit_form(job.document, _styles()))
 
 
 def battery_page(job: Any, form: Form, *, blank: bool = False) -> str:
     """The step as a page; `blank` for a job that only a device knows yet: what follows from its answers is left out."""
     kind = form["chemistry"].text
     shown = bank_cautions(kind if kind != batteries.AS_STATED else "") if kind else (_(BANK),)
-    return render_template(
+    return form_page(
         "pages/battery.html",
-        job=job,
-        form=form,
+        job,
+        form,
         step="battery",
         blank=blank,
         bank_cautions=shown,
@@ -165,9 +163,7 @@ def limits_step(job_id: str) -> Answer:
             then=lambda _outcome: _after_limits(job_id),
         )
     job = jobs.get_job(job_id)
-    form = limits.edit_form(job.document)
-    form.revision = job.revision
-    return limits_page(job, form)
+    return limits_page(job, limits.edit_form(job.document))
 
 
 def _after_limits(job_id: str) -> Answer:
@@ -180,4 +176,4 @@ def _after_limits(job_id: str) -> Answer:
 
 
 def limits_page(job: Any, form: Form) -> str:
-    return render_template("pages/limits.html", job=job, form=form, step="limits", owned=owned_words(job.document))
+    return form_page("pages/limits.html", job, form, step="limits", owned=owned_words(job.document))
