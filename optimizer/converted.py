@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from optimizer.catalogue import Catalogue, Fuse, Holder, Stage
 from optimizer.conductors import Pair
@@ -14,6 +14,7 @@ from optimizer.units import HOURS_PER_DAY, is_within
 
 LEAST_FLOOR_V = 1e-6  # for a floor of 0 V or less: no run carries what takes power there
 Fused = tuple[Fuse, Holder] | None
+_Protect = Callable[[tuple[Stage, ...], Stage, float, Pair | None], Iterator[tuple[Fused, float]]]
 
 
 class ConvertedFeeds:
@@ -29,6 +30,17 @@ class ConvertedFeeds:
         self, load: Load, chain: tuple[Stage, ...], leads: Iterable[tuple[Pair | None, float]]
     ) -> Iterator[FeedOption]:
         """The feed through one chain with each of some leads [Ω], once for every fuse that may protect its output."""
+        return self._sized(load, chain, leads, self._protected)
+
+    def unfused(
+        self, load: Load, chain: tuple[Stage, ...], leads: Iterable[tuple[Pair | None, float]]
+    ) -> Iterator[FeedOption]:
+        """The same once for each lead, without the fuse that its output may need, as if the smallest were for free."""
+        return self._sized(load, chain, leads, self._least_protected)
+
+    def _sized(
+        self, load: Load, chain: tuple[Stage, ...], leads: Iterable[tuple[Pair | None, float]], protect: _Protect
+    ) -> Iterator[FeedOption]:
         floor_v = stage_floor_v(self._job, load, chain)
         if floor_v > self._job.bus.low_v:
             return
@@ -44,9 +56,7 @@ class ConvertedFeeds:
             if not self.is_rated(chain, outputs_w):
                 continue
             average_w = chain_average_w(load, chain, typical_out_w)
-            for fused, needs_a in self.protections(chain, fixer, peak_out_w):
-                if fused and pair and fused[0].rating_a > pair.max_fuse_a:
-                    continue
+            for fused, needs_a in protect(chain, fixer, peak_out_w, pair):
                 yield FeedOption(
                     load=load.id,
                     stages=chain,
@@ -71,6 +81,20 @@ class ConvertedFeeds:
                 if is_within(load.needs.min_v, peak[0]) and is_within(out_v - peak[0], may_lose_v):
                     self._asked[key] = (peak[1], typical[1])
         return self._asked[key]
+
+    def _protected(
+        self, chain: tuple[Stage, ...], fixer: Stage, peak_out_w: float, pair: Pair | None
+    ) -> Iterator[tuple[Fused, float]]:
+        for fused, needs_a in self.protections(chain, fixer, peak_out_w):
+            if not (fused and pair and fused[0].rating_a > pair.max_fuse_a):
+                yield fused, needs_a
+
+    def _least_protected(
+        self, chain: tuple[Stage, ...], fixer: Stage, peak_out_w: float, pair: Pair | None
+    ) -> Iterator[tuple[Fused, float]]:
+        least_a = min((a for _, a in self._protected(chain, fixer, peak_out_w, pair)), default=None)
+        if least_a is not None:
+            yield None, least_a
 
     def is_rated(self, chain: tuple[Stage, ...], outputs_w: Sequence[float]) -> bool:
         """Whether every stage can put out what is asked of it at peak, headroom included."""

@@ -37,7 +37,9 @@ class Reach:
     other_lead: dict[tuple[str, ...], tuple[BySeller, ...]]  # what another cut lead may cost, by its cables
 
 
-def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach) -> list[FeedOption]:
+def without_beaten(
+    options: list[FeedOption], prices: PriceBounds, reach: Reach, *, may_beat: Bools | None = None
+) -> list[FeedOption]:
     """Drop the feeds that another beats whatever else is bought.
 
     A feed beats another where it is technically no worse in everything the circuit asks about and surely no dearer:
@@ -46,7 +48,8 @@ def without_beaten(options: list[FeedOption], prices: PriceBounds, reach: Reach)
     if not options:
         return []
     rated = _Rated(options, prices, reach)
-    return sorted((options[n] for n in unbeaten(rated.figures, rated.order, rated.is_dearer)), key=lambda o: o.key)
+    kept = unbeaten(rated.figures, rated.order, rated.is_dearer, may_beat)
+    return sorted((options[n] for n in kept), key=lambda o: o.key)
 
 
 class _Rated:

@@ -88,6 +88,11 @@ class FeedOption:
         """Whether nothing converts the bus voltage."""
         return all(stage.out_v is None for stage in self.stages)
 
+    @property
+    def needs_output_fuse(self) -> bool:
+        """Whether its last converter does not limit its current: a fuse must protect what it feeds (rules 10)."""
+        return any(not stage.limits_output for stage in self.stages if stage.out_v is not None)
+
     @cached_property
     def parts(self) -> tuple[str, ...]:
         """Everything bought by the piece for this feed, by id."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cached_property
 
 import numpy as np
@@ -47,6 +47,8 @@ __all__ = [
     "reached_by_bus",
 ]
 
+_Sized = Callable[[Load, tuple[Stage, ...], Iterable[tuple[Pair | None, float]]], Iterator[FeedOption]]
+
 ASSUMED_DIRECT_FUSE_A = 5.0  # planning rules 10: a directly fed supplied lead that states no limit
 
 
@@ -78,6 +80,25 @@ class FeedFinder:
         Dominated ones are still there.
         """
         found = [option for chain in self._chains(load) for option in self._with_leads(load, chain)]
+        return sorted(found, key=lambda option: option.key)
+
+    def unfused(self, load: Load) -> list[FeedOption]:
+        """The same without output fuses: one for each chain and lead. What needs such a fuse is no feed yet."""
+        sized = self._converted.unfused
+        found = [option for chain in self._chains(load) for option in self._with_leads(load, chain, sized)]
+        return sorted(found, key=lambda option: option.key)
+
+    def fused(self, load: Load, unfused: Iterable[FeedOption]) -> list[FeedOption]:
+        """The feeds that come of some unfused ones: once for every fuse that may protect an output that needs it."""
+        found: list[FeedOption] = []
+        leads: dict[tuple[Stage, ...], set[tuple[str, ...]]] = defaultdict(set)
+        for option in unfused:
+            if option.needs_output_fuse:
+                leads[option.stages].add(option.lead_ids)
+            else:
+                found.append(option)
+        for chain, kept in leads.items():
+            found += [option for option in self._with_leads(load, chain) if option.lead_ids in kept]
         return sorted(found, key=lambda option: option.key)
 
     def boosted(self, load: Load) -> list[FeedOption]:
@@ -147,10 +168,10 @@ class FeedFinder:
 
     # -- leads --------------------------------------------------------------------------------------------------
 
-    def _with_leads(self, load: Load, chain: tuple[Stage, ...]) -> Iterator[FeedOption]:
+    def _with_leads(self, load: Load, chain: tuple[Stage, ...], sized: _Sized | None = None) -> Iterator[FeedOption]:
         leads = self._leads(load, chain)
         if fixed_v(chain) is not None:
-            yield from self._converted.options(load, chain, leads)
+            yield from (sized or self._converted.options)(load, chain, leads)
             return
         for pair, lead_ohm in leads:
             yield from self._direct(load, chain, pair, lead_ohm)

@@ -8,6 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache, partial
 
+import numpy as np
+
 from optimizer.catalogue import Catalogue, Fuse, Holder, Junction, Switch, Terminal
 from optimizer.conductors import Pair, pairs_on_offer
 from optimizer.dominance import Reach, without_beaten
@@ -169,7 +171,7 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
                 for option in _allowed(job, load, bands[load.place], finder.boosted(load))
                 if fuses and panel_pairs[load.place] and any(takes(option, run, 0) for run in runs)
             ]
-    found = {load.id: _allowed(job, load, bands[load.place], finder.options(load)) for load in job.loads}
+    found = {load.id: _allowed(job, load, bands[load.place], finder.unfused(load)) for load in job.loads}
     most_drawn = _most_drawn(job, found)
     highest_floor_v = cache(lambda load_id: max((option.floor_v for option in found[load_id]), default=0.0))
     options: dict[str, list[FeedOption]] = {}
@@ -177,7 +179,11 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
         around = _Around(job, catalogue, prices, load, fuses, pairs[load.place], found, most_drawn, highest_floor_v)
         is_possible = bool(fuses and pairs[load.place])
         reach = around.reach(bands[load.place], other_fuse)
-        options[load.id] = without_beaten(found[load.id], prices, reach) if is_possible else []
+        unfused = _unbeaten_unfused(found[load.id], prices, reach) if is_possible else []
+        options[load.id] = unfused
+        if any(option.needs_output_fuse for option in unfused):
+            fused = _allowed(job, load, bands[load.place], finder.fused(load, unfused))
+            options[load.id] = without_beaten(fused, prices, reach)
     if job.limits.share_stages:
         options = _with_plugs(job, found, options)
     return Instance(
@@ -193,6 +199,12 @@ def build(job: Job, catalogue: Catalogue) -> Instance:
         fuses=fuses,
         banks=bank_options(job, catalogue, prices),
     )
+
+
+def _unbeaten_unfused(found: list[FeedOption], prices: PriceBounds, reach: Reach) -> list[FeedOption]:
+    """Without those that a feed with no output fuse beats: what is dearer without one is so with any."""
+    is_feed = np.array([not option.needs_output_fuse for option in found], dtype=bool)
+    return without_beaten(found, prices, reach, may_beat=is_feed)
 
 
 def takes(option: FeedOption, run: BoostRun, band: int) -> bool:

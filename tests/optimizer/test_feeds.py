@@ -18,6 +18,7 @@ from optimizer.checks.feeds import check_feeds
 from optimizer.feeds import (
     ASSUMED_DIRECT_FUSE_A,
     Draw,
+    FeedFinder,
     FeedOption,
     behind_converter,
     fixed_v,
@@ -28,8 +29,10 @@ from optimizer.feeds import (
 from optimizer.job import Job, SuppliedLead
 from optimizer.plan import Circuit, Feed, FeedLead, Plan, PlanBank, Settled
 from optimizer.planner import plan
+from optimizer.prices import PriceBounds
 from optimizer.solve import instance
 from optimizer.solve.instance import build
+from tests.benchmarks.jobs import safer_job
 from tests.builders import LAMP, a_catalogue, a_job
 from tests.optimizer.brute_force import feeds_by_trying
 from tests.optimizer.checks.twins.twin import bought, pass_through
@@ -44,7 +47,7 @@ TIP = pass_through("tip", "dc-wire", "dc-plug")
 
 @pytest.fixture
 def _nothing_dropped(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
+    monkeypatch.setattr(instance, "without_beaten", lambda options, *_, **__: options)
     monkeypatch.setattr(feeds.Heads, "beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
     monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: chains)
 
@@ -197,6 +200,29 @@ def test_converter_without_a_limit_gets_any_output_fuse_that_carries() -> None:
         (glass[2], holder),
     ]  # 1.25 × 36 W / 19 V = 2.37 A
     assert found[0].parts == ("boost", "g3", "glass-holder")
+
+
+def test_feeds_listed_without_their_output_fuses_first_are_the_same_feeds() -> None:
+    job, catalogue = safer_job(2, 1, 3)
+    finder = FeedFinder(job, catalogue, PriceBounds(job, catalogue))
+    for load in job.loads:
+        unfused, every = finder.unfused(load), finder.options(load)
+        assert finder.fused(load, unfused) == every
+        assert len(unfused) == len({(option.stages, option.lead_ids) for option in every})
+    assert max(len(finder.options(load)) for load in job.loads) > 10_000
+
+
+@pytest.mark.parametrize(("fuse_cents", "expected"), [(3000, "limiting"), (10, "boost")])
+def test_converter_that_needs_an_output_fuse_is_no_cheaper_than_with_it(fuse_cents: int, expected: str) -> None:
+    parts = (
+        replace(BOOST, id="limiting"),
+        Fuse(id="g3", style="glass", rating_a=3, max_v=32, interrupt_a=100),
+        Holder(id="glass-holder", style="glass", max_a=10, max_v=32),
+    )
+    prices = {"limiting": 5000, "g3": fuse_cents, "glass-holder": 10}  # boost costs 3000
+    offers = tuple(replace(bought(part), price_cents=cents) for part, cents in prices.items())
+    answer = plan(a_job(), a_catalogue(*parts, offers=offers, boost={"limits_output": False}))
+    assert [feed.stages for feed in answer.feeds] == [(), (expected,)]
 
 
 def test_feed_that_just_keeps_its_headroom() -> None:

@@ -163,7 +163,7 @@ def test_offers_of_things_nobody_needs_change_nothing_without_a_threshold(seed: 
 
 
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
+    monkeypatch.setattr(instance, "without_beaten", lambda options, *_, **__: options)
     monkeypatch.setattr(feeds.Heads, "beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
     monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: chains)
 

@@ -40,7 +40,7 @@ def _least_cents(instance: Instance) -> int:
 
 def test_more_feeds_to_choose_from_never_lose_a_plan(documents, monkeypatch):
     few = _least_cents(instances.build(*documents))
-    monkeypatch.setattr(instances, "without_beaten", lambda options, *_: options)
+    monkeypatch.setattr(instances, "without_beaten", lambda options, *_, **__: options)
     monkeypatch.setattr("optimizer.feeds.Heads.beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
     monkeypatch.setattr("optimizer.feeds.Ends.unbeaten", lambda _, chains: chains)
     assert _least_cents(instances.build(*documents)) == few

@@ -19,7 +19,7 @@ from tests.optimizer.solve.rule_twins import FUSE_10, JUNCTION
 
 
 def unpruned(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(instance, "without_beaten", lambda options, *_: options)
+    monkeypatch.setattr(instance, "without_beaten", lambda options, *_, **__: options)
     monkeypatch.setattr(feeds.Heads, "beaten", lambda _, chains: np.zeros(len(chains), dtype=bool))
     monkeypatch.setattr(feeds.Ends, "unbeaten", lambda _, chains: chains)
 
