@@ -67,9 +67,9 @@ def load_catalogue(folder: Path = HOME / "tables") -> Document:
     return document
 
 
-def demo_jobs(folder: Path = HOME / "demo") -> dict[str, Document]:
+def demo_jobs() -> dict[str, Document]:
     """The demo jobs as job/1 documents, by slug, in the order of their file names."""
-    return {path.stem: json.loads(path.read_text(encoding="utf-8")) for path in sorted(folder.glob("*.json"))}
+    return {path.stem: json.loads(path.read_text(encoding="utf-8")) for path in sorted((HOME / "demo").glob("*.json"))}
 
 
 def _in_file_order(fault: SeedFault) -> tuple[int, int]:
