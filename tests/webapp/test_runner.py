@@ -7,6 +7,7 @@ import signal
 import time
 
 import pytest
+from sqlalchemy.exc import OperationalError
 
 from tests.webapp.solver_children import SLEEPS, answers, ask, program, wait_until
 from webapp.locks import Taken, only_one
@@ -88,6 +89,26 @@ def test_a_second_server_takes_over_when_the_first_has_ended(app, config, job, p
         wait_until(lambda: plans.get_plan(plan_id).state == "done")
         second.stop()
         assert plans.get_plan(left).message == plans.INTERRUPTED
+
+
+def test_what_could_not_be_taken_over_at_once_is_tried_again(app, config, job, plan, monkeypatch, caplog):
+    monkeypatch.setattr("webapp.solver.runner.LOOK_EVERY_S", 0.05)
+    end, refusals = plans.end_interrupted_plans, iter((True,))
+
+    def end_interrupted_plans():
+        if next(refusals, False):
+            raise OperationalError("UPDATE", {}, Exception("database is locked"))
+        return end()
+
+    monkeypatch.setattr(plans, "end_interrupted_plans", end_interrupted_plans)
+    with app.app_context():
+        second = Runner(app, config, program=answers(plan))
+        with only_one(config.data_dir / "solver.lock", wait_s=1):
+            assert not second.start()
+        plan_id = plans.start_plan(jobs.start_job(job).id)
+        wait_until(lambda: plans.get_plan(plan_id).state == "done")
+        second.stop()
+    assert "could not be taken over" in caplog.text
 
 
 def test_a_second_server_on_the_same_data_leaves_the_plans_alone(app, config, job, caplog):

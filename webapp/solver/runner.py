@@ -16,6 +16,7 @@ from sqlalchemy.exc import OperationalError, SQLAlchemyError
 
 from webapp import cli, db
 from webapp.config import Config
+from webapp.files import BadInput
 from webapp.locks import Taken, only_one
 from webapp.repositories.rows import PlanTask
 from webapp.services import plans
@@ -120,8 +121,12 @@ class Runner:
 
     def _wait_for_the_other(self) -> None:
         while not self._stopping.wait(LOOK_EVERY_S):
-            if self._begin():
-                return
+            try:
+                if self._begin():
+                    return
+            except (BadInput, SQLAlchemyError):
+                log.exception("the data of the other server could not be taken over; it is tried again")
+                self._held.close()
 
     def _in_thread(self, name: str, work: Callable[[], None]) -> None:
         thread = threading.Thread(target=work, name=name, daemon=True)
