@@ -41,6 +41,17 @@ def places(site):
     return [place.get("name") for place in site.document(site.job)["places"]]
 
 
+def test_what_was_put_right_is_added_and_its_errors_are_gone(phone, site):
+    page = phone()
+    open_here(page, site, f"/jobs/{site.job}/places")
+    page.get_by_role("button", name="Add this place").click()
+    expect(page.locator("#errors")).to_be_focused()
+    add_place(page, "Put right", "3")
+    expect(page.locator("#errors")).to_have_count(0)
+    expect(strip(page)).to_have_text("Saved")
+    assert places(site).count("Put right") == 1
+
+
 def test_a_form_sent_again_while_the_next_page_is_late_is_done_once(phone, site):
     page = phone()
     path = f"/jobs/{site.job}/places"

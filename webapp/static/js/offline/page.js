@@ -55,11 +55,15 @@ export function forgetFlashes() {
   for (const each of document.querySelectorAll("[data-once]")) each.remove();
 }
 
-/** Go to an address, also where one is there already. */
+/** Go to an address, also where one is there already. A page that answered a faulty form is not loaded anew: it would send
+ * that form once more. Under another name it makes way for the page itself. */
 export function go(address) {
   const target = new URL(address, location);
   const isHere = target.pathname === location.pathname && target.search === location.search;
-  if (isHere && target.hash) history.replaceState(null, "", target);
-  if (isHere) location.reload();
-  else location.assign(target);
+  if (!isHere) return location.assign(target);
+  const isAnswer = document.getElementById("errors");
+  if (isAnswer) history.replaceState(null, "", "?");
+  else if (target.hash) history.replaceState(null, "", target);
+  if (isAnswer) location.replace(target);
+  else location.reload();
 }
