@@ -41,8 +41,27 @@ def test_every_file_is_served_as_it_is_and_kept_for_a_year(client):
         assert answer.status_code == 200, name
         assert answer.headers["Cache-Control"] == "public, max-age=31536000, immutable"
         assert answer.mimetype != "text/html"
-        if name != assets.STYLES:
+        if name.endswith(".js"):
+            assert answer.data.decode() == assets.bare((assets.FOLDER / name).read_text())
+        elif name != assets.STYLES:
             assert answer.data == (assets.FOLDER / name).read_bytes()
+
+
+def test_scripts_go_out_without_comments_on_lines_of_their_own():
+    script = '// one\n/** Two,\n * of *three* lines. */\nconst a = "// no"; // stays\n  // four\n  a /* stays */ / 2;\n'
+    assert assets.bare(script) == 'const a = "// no"; // stays\n  a /* stays */ / 2;\n'
+
+
+def test_taking_comments_off_takes_nothing_else():
+    """A text over several lines could hold one that looks like a comment: there is none."""
+    for script in [*SCRIPTS, assets.FOLDER.parent / "sw.js"]:
+        source = script.read_text()
+        assert all(line.count("`") % 2 == 0 for line in source.splitlines()), script.name
+        left, kept = assets.bare(source).splitlines(), source.splitlines()
+        gone = [line.strip() for line in kept if line not in left]
+        assert all(line.startswith(("//", "/**", "*")) for line in gone), script.name
+        assert not any(line.strip().startswith(("//", "/**")) for line in left), script.name
+        assert [line for line in kept if line in left and line.strip()] == [line for line in left if line.strip()]
 
 
 def test_compressed_files_say_so_and_are_the_same(client):

@@ -81,7 +81,7 @@ def service_worker() -> ResponseReturnValue:
     parts = [(assets.FOLDER / "js" / "offline" / f"{name}.js").read_text("utf-8") for name in WORKER_PARTS]
     named = {"VERSION": shell.version(), "SHELL": _shell(), "POLICY": security.HEADERS}
     lines = [f"const {name} = {json.dumps(value)};" for name, value in named.items()]
-    script = "\n".join([*lines, *map(_classic, parts), (shell.HOME / "sw.js").read_text("utf-8")])
+    script = assets.bare("\n".join([*lines, *map(_classic, parts), (shell.HOME / "sw.js").read_text("utf-8")]))
     return Response(script, mimetype="text/javascript", headers={"Cache-Control": "no-cache"})
 
 
