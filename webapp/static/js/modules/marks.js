@@ -44,7 +44,8 @@ export default class Marks {
     if (old.trim() === said) return;
     setBase(this.#form, key, text(this.#form, key));
     const body = { op_id: uuid(), at: new Date().toISOString(), kind: "mark", plan: this.#plan, key, old, new: said };
-    const label = this.#form.elements[key]?.labels?.[0]?.textContent.replace(/\s+/g, " ").trim().slice(0, LONGEST) || key;
+    const row = this.#form.elements[key]?.labels?.[0];
+    const label = (row?.querySelector(".todo__what") ?? row)?.textContent.replace(/[ \n]+/g, " ").trim().slice(0, LONGEST) || key;
     const note = { entries: [{ body, job: page.job(), title: page.title(), what: label, detail: TICK[said] ?? said, page: location.pathname }] };
     jot(note);
     dispatchEvent(new CustomEvent("marked", { detail: { key, value: said } }));
