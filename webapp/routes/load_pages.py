@@ -115,8 +115,7 @@ def _save(job_id: str, entry_id: str) -> Answer:
         return load_page(job, form, position(job.document, "loads", entry))
 
     def then(outcome: statements.Outcome) -> ResponseReturnValue:
-        where = position(jobs.get_job(job_id).document, "loads", outcome.entry)
-        return to_step(job_id, "loads", where=outcome.form["place"].text, _anchor=f"load-{where}")
+        return _to_load(job_id, outcome.entry)
 
     return save(job_id, LOAD, entry_id, again=again, then=then)
 
@@ -136,8 +135,24 @@ def remove_load(job_id: str) -> ResponseReturnValue:
 @once
 def duplicate_load(job_id: str) -> ResponseReturnValue:
     entry_id = request.form.get("entry", "")
-    tapped(lambda: tell(entry=statements.duplicate_load(job_id, entry_id, device=askers.device())))
-    return to_step(job_id, "loads", _anchor="loads")
+    made = ""
+
+    def act() -> None:
+        nonlocal made
+        made = statements.duplicate_load(job_id, entry_id, device=askers.device())
+
+    if tapped(act):
+        tell(entry=made)
+    return _to_load(job_id, made)
+
+
+def _to_load(job_id: str, entry_id: str) -> ResponseReturnValue:
+    """The list of loads, open at the place of one of them."""
+    document = jobs.get_job(job_id).document
+    index = position(document, "loads", entry_id)
+    if index is None:
+        return to_step(job_id, "loads", _anchor="loads")
+    return to_step(job_id, "loads", where=document["loads"][index]["place"], _anchor=f"load-{index}")
 
 
 def supplies() -> list[str]:

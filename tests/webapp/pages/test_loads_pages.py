@@ -168,6 +168,17 @@ def test_a_duplicate_of_the_longest_name_says_that_it_is_one(browser, a_job):
     assert jobs.get_job(job_id).document["loads"][1]["name"] == "n" * 73 + " (copy)"
 
 
+def test_after_duplicating_one_of_many_loads_its_copy_is_in_sight(browser, a_job):
+    job_id = a_job()
+    document = jobs.get_job(job_id).document
+    twins = [{**document["loads"][0], "id": f"L{number}", "name": f"Lamp {number}"} for number in range(20, 34)]
+    jobs.save_job(job_id, jobs.get_job(job_id).revision, {**document, "loads": twins})
+    browser.open(f"/jobs/{job_id}/loads?where={twins[0]['place']}")
+    answer = browser.client.post(f"/jobs/{job_id}/loads/duplicate", data=dict(browser.page.form("Duplicate").values))
+    assert answer.location == f"/jobs/{job_id}/loads?where={twins[0]['place']}#load-1"
+    assert jobs.get_job(job_id).document["loads"][1]["name"] == "Lamp 20 (copy)"
+
+
 def test_a_load_of_0_w_is_refused_beside_its_field(browser, a_job):
     browser.open(f"/jobs/{a_job()}/loads/0")
     page = browser.send("Save", peak_w="0")
