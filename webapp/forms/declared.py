@@ -19,7 +19,7 @@ from webapp.texts.figures import SPACE
 if TYPE_CHECKING:
     from webapp.forms.fields import Spec
 
-SPACES = N_("Enter this: it is needed.")
+SPACES = N_("Nothing is entered here yet.")
 SOMETHING = r".*\S.*"
 A_DIGIT = r".*\p{Nd}.*"  # every number has one, in whatever unit, and no text without one is a number
 

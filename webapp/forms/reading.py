@@ -72,7 +72,7 @@ def as_copy(name: str, most: int) -> str:
 
 
 def _missing(spec: Spec) -> str:
-    return _("Choose one.") if spec.kind == "choice" else _("Enter this: it is needed.")
+    return _("Choose one.") if spec.kind == "choice" else _("Nothing is entered here yet.")
 
 
 def _short(text: str) -> str:

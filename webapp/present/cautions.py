@@ -63,7 +63,10 @@ ORDER_OF_WORK = N_(
     "Disconnect first: earthed pole off first, on last; chargers, solar and alternator count as sources. "
     "The last link is the fuse. Test for no voltage before you touch."
 )
-COMMISSION = N_("Feel every joint after 10 and 30 minutes under load. Warm is a fault looking for time.")
+COMMISSION = N_(
+    "Feel every joint after 10 and 30 minutes under load. "
+    "One that gets warm is failing: take it apart and make it again."
+)
 NEAR_CEILING = N_(
     "This bus passes 50 V DC. Cover live parts: some rules guard them from 50 V, and our ceiling is 60 V. "
     "On a boat a qualified person has to answer for it."

@@ -12,7 +12,7 @@ from webapp.present.words import up_to
 from webapp.texts import N_, _
 
 STOPS = {
-    "spool_not_overdrawn": N_("then the piece it is cut from ends"),
+    "spool_not_overdrawn": N_("then the cable it is cut from is too short"),
     "drop": N_("then too many volts are lost"),
     "run_drop": N_("then the run behind the converter loses too many volts"),
     "far_fault": N_("then a short at its end may not blow the fuse"),

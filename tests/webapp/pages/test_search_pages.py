@@ -134,7 +134,7 @@ def test_trying_again_starts_the_same_plan_for_as_long_as_one_likes(browser, run
         ("11 min", "from 1 to 600"),
         ("soon", "not a number of seconds"),
         ("nan", "not a number of seconds"),
-        ("", "it is needed"),
+        ("", "Nothing is entered here yet"),
         ("9" * 50, "Enter a number of seconds"),
     ],
 )

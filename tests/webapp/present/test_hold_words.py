@@ -26,7 +26,7 @@ def test_a_circuit_says_how_far_its_run_and_its_loads_may_go() -> None:
     plan = held()
     words = [plain(each) for each in circuit_words(a_job(), plan, plan.circuits[0])]
     assert words == [
-        "a run of 19.5 m: then the piece it is cut from ends",
+        "a run of 19.5 m: then the cable it is cut from is too short",
         "router 36 W: then the fuse is too small",
     ]
 
