@@ -32,7 +32,7 @@ class JobRow:
     title: str
     total: str
     fact: str
-    size: str
+    size: tuple[str, ...]
     changed: Markup
     buy: str | None  # id of the plan whose parts can be bought
 
@@ -93,8 +93,8 @@ def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: s
         title=summary.title or _("Untitled job"),
         total=total,
         fact=fact,
-        size=size_words(document) if document else "",
-        changed=moment(summary.updated_at),
+        size=size_words(document) if document else (),
+        changed=moment(summary.updated_at, near=True),
         buy=plan.id if total else None,
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from webapp.present.words import quantity
+from webapp.present.words import counted, quantity
 from webapp.texts import N_, _, ngettext
 
 STEPS = (
@@ -73,9 +73,14 @@ def next_fact(document: Mapping[str, Any]) -> str:
     return missing[0].words if missing else _("Ready: find the cheapest")
 
 
-def size_words(document: Mapping[str, Any]) -> str:
-    """A job in a few figures: its voltage and its loads."""
-    loads = len(document["loads"])
-    volts = quantity(document["bus"]["nominal_v"], "V")
-    words = ngettext("%(num)s load", "%(num)s loads", loads)
-    return f"{volts} · {words}" if loads else volts
+def size_words(document: Mapping[str, Any]) -> tuple[str, ...]:
+    """A job in a few figures, by which two of them are told apart: battery, loads, how long it has to last."""
+    loads, hours = len(document["loads"]), document["limits"].get("autonomy_h")
+    bank = document.get("bank", {}).get("existing") or {}
+    figures = (quantity(document["bus"]["nominal_v"], "V"), quantity(bank.get("capacity_ah", 0), "Ah"))
+    facts = (
+        ", ".join(figures if bank else figures[:1]),
+        counted("%(num)s load", "%(num)s loads", loads) if loads else "",
+        _("to last %(time)s", time=quantity(hours, "h")) if hours else "",
+    )
+    return tuple(filter(None, facts))

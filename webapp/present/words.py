@@ -96,18 +96,19 @@ def metres(mm: int) -> str:
     return f"{_signs(f'{mm / 1000:,.3f}'.removesuffix('0'))}{SPACE}m"
 
 
-def moment(when: datetime, *, on_paper: bool = False) -> Markup:
+def moment(when: datetime, *, on_paper: bool = False, near: bool = False) -> Markup:
     """A day and a time of it, marked as UTC; scripts show it in the device's own zone.
 
     Args:
         on_paper: Whether it is printed and read elsewhere: scripts then name the zone too.
+        near: Whether the time of day will do for today, and the day for any other.
     """
     utc = when.astimezone(UTC)
     day = format_date(utc, format="medium", locale=LOCALES.get(language(), language()))
-    zone = Markup(" data-zone") if on_paper else ""
-    return Markup('<time datetime="{}" data-module="moment"{}>{}, {} UTC</time>').format(
-        f"{utc:%Y-%m-%dT%H:%MZ}", zone, day, f"{utc:%H:%M}"
-    )
+    clock = f"{utc:%H:%M} UTC"
+    said = f"{day}, {clock}" if not near else clock if utc.date() == datetime.now(UTC).date() else day
+    kind = Markup(" data-zone") if on_paper else Markup(" data-near") if near else ""
+    return Markup('<time datetime="{}" data-module="moment"{}>{}</time>').format(f"{utc:%Y-%m-%dT%H:%MZ}", kind, said)
 
 
 def percent(fraction: float) -> str:

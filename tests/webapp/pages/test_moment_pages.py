@@ -31,6 +31,11 @@ def test_on_paper_scripts_are_told_to_name_the_zone():
     assert "data-zone" not in moment(WHEN)
 
 
+def test_where_the_near_one_will_do_today_is_its_time_and_any_other_day_itself():
+    assert moment(WHEN, near=True).endswith(" data-near>5 Nov 2026</time>")
+    assert re.search(r" data-near>\d\d:\d\d UTC</time>$", moment(datetime.now(UTC), near=True))
+
+
 def test_the_date_is_in_the_language_of_the_page():
     with texts.speaking("de"):
         assert "05.11.2026, 23:05 UTC<" in moment(WHEN)
@@ -61,4 +66,4 @@ def test_a_title_with_markup_in_the_stamp_stays_text(browser, planned):
 
 def test_the_list_of_jobs_says_when_each_was_changed(browser, a_job):
     a_job()
-    assert TIME.search(browser.open("/").html)
+    assert re.search(r'<time datetime="[^"]+Z" data-module="moment" data-near>[^<]+ UTC</time>', browser.open("/").html)

@@ -1,11 +1,18 @@
 // Shows a time, which the server writes in UTC, in the zone of this device and the language of the page.
-const SHAPE = { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" };
+const DAY = { day: "numeric", month: "short", year: "numeric" };
+const TIME = { hour: "2-digit", minute: "2-digit" };
 
 export default class Moment {
   constructor(element) {
-    const shape = "zone" in element.dataset ? { ...SHAPE, timeZoneName: "short" } : SHAPE;
-    element.textContent = new Intl.DateTimeFormat(ways(), shape).format(new Date(element.dateTime));
+    const when = new Date(element.dateTime);
+    element.textContent = new Intl.DateTimeFormat(ways(), shapeOf(element.dataset, when)).format(when);
   }
+}
+
+/** Day and time; where the near one will do, the time of today or the day. */
+function shapeOf({ near, zone }, when) {
+  if (near === undefined) return { ...DAY, ...TIME, ...(zone !== undefined && { timeZoneName: "short" }) };
+  return when.toDateString() === new Date().toDateString() ? TIME : DAY;
 }
 
 /** The language of the page, as it is spoken where this device is at home. */
