@@ -110,6 +110,36 @@ def test_at_320_points_the_head_is_one_row_and_words_beside_the_code_stay_whole(
     assert box_of(page)(".label--code .label__line")["width"] >= 80
 
 
+def test_where_the_facts_of_a_job_are_broken_into_rows_no_point_is_left_over(a_phone, shelf):
+    page = a_phone()
+    page.goto(shelf.origin)
+    facts = page.locator(".dots").first
+    expect(facts).to_have_css("overflow-x", "clip")
+    edge = facts.bounding_box()["x"]
+    starts = [box["x"] for box in (each.bounding_box() for each in facts.locator("> *").all())]
+    assert min(starts) < edge - 10  # the point before the first of a row is outside
+    assert len(starts) > 2
+
+
+WIDE_VALUE = """() => {
+  const facts = { span: "Style of fuse", b: "Cylinder fuse 10\u00a0×\u00a038\u00a0mm", a: "change" }
+  const row = document.createElement("li")
+  for (const [kind, words] of Object.entries(facts))
+    row.append(Object.assign(document.createElement(kind), { textContent: words }))
+  row.children[1].className = "assumed__value"
+  const list = Object.assign(document.createElement("ul"), { className: "assumed" })
+  list.append(row)
+  document.querySelector("main").append(list)
+  return row.firstChild.getBoundingClientRect().width
+}"""
+
+
+def test_a_long_value_leaves_room_for_what_is_assumed(a_phone, shelf):
+    page = a_phone(viewport={"width": 320, "height": 640})
+    page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
+    assert page.evaluate(WIDE_VALUE) >= 90
+
+
 def box_of(page):
     return lambda selector: page.locator(selector).first.bounding_box()
 
