@@ -83,4 +83,4 @@ def test_the_installer_has_pictures_that_no_device_keeps(pages_app):
         assert "x".join(map(str, struct.unpack(">II", body[16:24]))) == each["sizes"]  # as the file itself says
         assert len(body) < 100_000
         assert each["src"] not in worker
-    assert screens[0]["label"] == "Was soll sie speisen?"
+    assert screens[0]["label"] == "Was soll angeschlossen werden?"
