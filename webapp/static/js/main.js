@@ -2,6 +2,7 @@
 const modules = {
   "cut-line": () => import("./modules/cut-line.js"),
   "read-first": () => import("./modules/read-first.js"),
+  install: () => import("./modules/install.js"),
   recheck: () => import("./modules/recheck.js"),
   kept: () => import("./modules/kept.js"),
   marks: () => import("./modules/marks.js"),
