@@ -54,6 +54,11 @@ def assumptions(job: Job) -> tuple[Assumption, ...]:
     return tuple(each for each in found if each is not None)
 
 
+def guessed_fuses(job: Job) -> str:
+    """The style of fuse that was taken for the panel's, where nobody has said it; else empty."""
+    return style_words(job.bus.fuse_style) if "bus/fuse_style" in job.assumed else ""
+
+
 def _assumption(job: Job, pointer: str) -> Assumption | None:
     subject, rest, index = _owner(job, pointer)
     value = _value(job, pointer)

@@ -11,6 +11,7 @@ from webapp.pictures.network import network_of
 from webapp.pictures.volts import volts_view
 from webapp.pictures.wiring import WiringView, wiring_view
 from webapp.present.answering import person_label
+from webapp.present.assumptions import guessed_fuses
 from webapp.present.build_steps import build_sections
 from webapp.present.checks import check_groups, verdict
 from webapp.present.circuits import circuit_views, fuse_rows, outlet_feeds, output_fuse_rows
@@ -61,6 +62,7 @@ def buy(shown: Opened) -> str:
         shape=bought_shape(),
         total=money(shown.plan.total_cents or 0),
         why_rows=why_by_section(shown.stated, shown.plan).get("buying"),
+        guessed_fuses=guessed_fuses(shown.stated),
     )
 
 

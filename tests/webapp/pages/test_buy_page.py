@@ -32,6 +32,14 @@ def test_what_is_bought_is_ticked_stays_ticked_and_is_counted(browser, plan_id):
     assert [at["name"] for at in page.tagged("input") if "checked" in at] == [f"buy/{FIRST}"]
 
 
+def test_whoever_has_not_said_what_fuses_the_panel_takes_is_asked_to_look_before_buying(browser, planned):
+    page = browser.open(f"/plans/{planned(an_answer(), assumed=['bus/fuse_style'])}/buy")
+    assert "Look at your panel before you buy" in page.words
+    assert any(href.endswith("/battery#f-fuse_style") for href, _ in page.reader.links)
+    page = browser.open(f"/plans/{planned(an_answer())}/buy")
+    assert "Look at your panel" not in page.words
+
+
 def test_a_tick_is_taken_back(browser, plan_id):
     marks.set_mark(plan_id, f"buy/{FIRST}", "", "yes")
     browser.open(f"/plans/{plan_id}/buy")
