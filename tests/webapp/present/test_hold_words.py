@@ -48,7 +48,7 @@ def test_lengths_are_in_feet_for_whoever_reads_feet() -> None:
     plan = held()
     with units.counting_in(units.AMERICAN):
         words = [plain(each) for each in circuit_words(a_job(), plan, plan.circuits[0])]
-    assert words[0] == "a run of 63.97 ft: then the piece it is cut from ends"  # 19.5 / 0.3048 = 63.976
+    assert words[0] == "a run of 63.97 ft: then the cable it is cut from is too short"  # 19.5 / 0.3048 = 63.976
 
 
 def test_figures_are_never_rounded_up() -> None:
