@@ -26,6 +26,9 @@ INVERTER_KEPT = (
     "What stays on the AC outlet runs on mains voltage, which can kill even from a small battery. Use the outlet as "
     "it stands: changes to it are work for a qualified electrician."
 )
+INRUSH = (
+    "If a fuse so close opens at switch-on, ask the maker about inrush; never fit a larger fuse than the cable allows."
+)
 SWITCHES = "Direct current arcs. Use only switches with a DC rating at this voltage."
 OVER_30_V = (
     "Parts here pass 30 V DC. The job names no wet place; where one gets wet, such parts must be insulated or enclosed."
@@ -60,8 +63,10 @@ def _of_this_plan(job: Job, catalogue: Catalogue, plan: Plan) -> Iterator[str]:
     if any(circuit.switch for circuit in plan.circuits):
         yield SWITCHES
     yield from _raised(job, catalogue, plan)
-    for circuit in plan.circuits:
-        yield from _inrush(job, catalogue, plan, circuit)
+    close = [line for circuit in plan.circuits for line in _inrush(job, catalogue, plan, circuit)]
+    yield from close
+    if close:
+        yield INRUSH
     yield from _assumed_fuse(job, catalogue, plan)
     if job.assumed:
         yield f"Assumed, and to be confirmed before you buy: {', '.join(job.assumed)}."
@@ -99,8 +104,7 @@ def _inrush(job: Job, catalogue: Catalogue, plan: Plan, circuit: Circuit) -> Ite
     if rated_a and rating_a < INRUSH_FACTOR * rated_a:
         yield (
             f"Circuit {circuit.id}: its converters can take {rated_a:.1f} A at full output, and more for a moment at "
-            f"switch-on. If the {rating_a:g} A fuse opens then, ask the maker about inrush; never fit a larger fuse "
-            "than the cable allows."
+            f"switch-on; its fuse is {rating_a:g} A."
         )
 
 

@@ -48,6 +48,11 @@ CAUTIONS = (
     N_("The run to %(name_place)s for %(name)s carries %(run)s V, not the %(bus)s V of the panel"),
     N_("mark both ends so, and connect nothing else to it"),
     N_("Circuit %(name)s: its converters can take %(amps)s A at full output, and more for a moment at switch-on"),
+    N_("its fuse is %(amps)s A"),
+    N_(
+        "if a fuse so close opens at switch-on, ask the maker about inrush; never fit a larger fuse than the cable "
+        "allows"
+    ),
     N_("if the %(amps)s A fuse opens then, ask the maker about inrush; never fit a larger fuse than the cable allows"),
     N_("%(name)s is fed directly through its own lead and states no largest fuse: %(amps)s A was assumed"),
     N_("Assumed, and to be confirmed before you buy: %(name)s"),

@@ -84,5 +84,5 @@ def test_a_raised_run_is_warned_of_with_its_voltage() -> None:
 def test_the_fuse_of_a_shared_converter_faces_its_inrush_once() -> None:
     """60 W / 0.9 + 2 W at 11.7 V are 5.9 A; the fuse of 5 A is within 1.5 × of that."""
     system = sharing.shared()
-    (said,) = [each for each in cautions_for(system.job, system.catalogue, system.plan) if "switch-on" in each]
+    said, _ = (each for each in cautions_for(system.job, system.catalogue, system.plan) if "switch-on" in each)
     assert "5.9 A" in said

@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from optimizer import planner
 from optimizer.catalogue import Cable
-from optimizer.cautions import cautions_for
+from optimizer.cautions import INRUSH, cautions_for
 from optimizer.errors import Refused
 from optimizer.escalations import escalations
 from optimizer.plan import Plan
@@ -131,6 +131,16 @@ def test_what_has_no_form_stays_english_and_says_so(german):
 
 def test_a_caution_of_two_sentences_is_said_whole(german):
     """A name must not swallow what stands behind it: this is about safety."""
+    text = (
+        "Circuit C4: its converters can take 2.8 A at full output, and more for a moment at switch-on; its fuse is 3 A."
+    )
+    said = told(text).replace(SPACE, " ")
+    assert said.startswith("Stromkreis C4: Seine Wandler können bei voller Abgabe 2,8 A aufnehmen")
+    assert said.endswith("; seine Sicherung hat 3 A.")
+    assert told(INRUSH).endswith("nie eine größere Sicherung einsetzen, als das Kabel erlaubt.")
+
+
+def test_the_caution_of_plans_made_before_is_still_said_whole(german):
     text = (
         "Circuit C4: its converters can take 2.8 A at full output, and more for a moment at switch-on. If the 3 A fuse "
         "opens then, ask the maker about inrush; never fit a larger fuse than the cable allows."
