@@ -40,7 +40,7 @@ class Reach:
 def without_beaten(
     options: list[FeedOption], prices: PriceBounds, reach: Reach, *, may_beat: Bools | None = None
 ) -> list[FeedOption]:
-    """Drop the feeds that another beats whatever else is bought.
+    """Drop the feeds that another beats whatever else is bought; they come, and stay, in their stated order.
 
     A feed beats another where it is technically no worse in everything the circuit asks about and surely no dearer:
     what it needs beyond the other is nothing, or costs at most less than what the other's further parts surely save.
@@ -48,8 +48,7 @@ def without_beaten(
     if not options:
         return []
     rated = _Rated(options, prices, reach)
-    kept = unbeaten(rated.figures, rated.order, rated.is_dearer, may_beat)
-    return sorted((options[n] for n in kept), key=lambda o: o.key)
+    return [options[n] for n in unbeaten(rated.figures, rated.order, rated.is_dearer, may_beat)]
 
 
 class _Rated:
@@ -90,10 +89,10 @@ class _Rated:
 
     def _order(self, prices: PriceBounds) -> Ints:
         """The cheap ones first: they beat most."""
-        leads = [prices.most_together_cents(self._reach.other_lead.get(o.lead_ids, ())) for o in self._options]
-        cents = (self._table.most_cents() + np.array(leads)).tolist()
-        keys = [(cents[n], option.average_w, option.key) for n, option in enumerate(self._options)]
-        return np.array(sorted(range(len(keys)), key=keys.__getitem__), dtype=np.intp)
+        lead_cents = [prices.most_together_cents(self._reach.other_lead.get(ids, ())) for ids in self._lead_a]
+        cents = self._table.most_cents() + np.array(lead_cents)[self._lead]
+        average_w = [option.average_w for option in self._options]
+        return np.lexsort((average_w, cents))
 
     def is_dearer(self, rivals: Ints, one: int) -> Bools:
         """For each of some feeds with no better figures, whether one feed is surely no dearer.

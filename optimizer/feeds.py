@@ -62,11 +62,12 @@ class FeedFinder:
         self._catalogue = catalogue
         self._prices = prices
         self._other_fuse = other_fuse
-        self._pairs = [
+        on_offer = (
             pair
             for pair in pairs_on_offer(catalogue, job.limits.min_mm2)
             if all(self._prices.is_sold_or_owned(cable) for cable in pair.ids)
-        ]
+        )
+        self._pairs = sorted(on_offer, key=lambda pair: pair.ids)
         self._stages_from: dict[str, list[Stage]] = defaultdict(list)
         for stage in catalogue.of(Stage):
             if self._prices.is_sold_or_owned(stage.id):
@@ -85,8 +86,8 @@ class FeedFinder:
     def unfused(self, load: Load) -> list[FeedOption]:
         """The same without output fuses: one for each chain and lead. What needs such a fuse is no feed yet."""
         sized = self._converted.unfused
-        found = [option for chain in self._chains(load) for option in self._with_leads(load, chain, sized)]
-        return sorted(found, key=lambda option: option.key)
+        chains = sorted(self._chains(load), key=lambda chain: (len(chain), [stage.id for stage in chain]))
+        return [option for chain in chains for option in self._with_leads(load, chain, sized)]
 
     def fused(self, load: Load, unfused: Iterable[FeedOption]) -> list[FeedOption]:
         """The feeds that come of some unfused ones: once for every fuse that may protect an output that needs it."""

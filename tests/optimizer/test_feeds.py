@@ -208,6 +208,7 @@ def test_feeds_listed_without_their_output_fuses_first_are_the_same_feeds() -> N
     for load in job.loads:
         unfused, every = finder.unfused(load), finder.options(load)
         assert finder.fused(load, unfused) == every
+        assert unfused == sorted(unfused, key=lambda option: option.key)
         assert len(unfused) == len({(option.stages, option.lead_ids) for option in every})
     assert max(len(finder.options(load)) for load in job.loads) > 10_000
 
