@@ -9,8 +9,6 @@ from webapp import assets, compression, db, device, failures, security, spoken, 
 from webapp.config import Config
 
 MOST_BYTES = 5_000_000
-MOST_FORM_BYTES = 500_000
-MOST_FORM_PARTS = 1000
 
 
 def create_app(config: Config | None = None) -> Flask:
@@ -36,8 +34,6 @@ def _settings(config: Config) -> dict[str, object]:
         "TESTING": config.testing,
         "SECRET_KEY": security.secret_key(config.data_dir),
         "MAX_CONTENT_LENGTH": MOST_BYTES,
-        "MAX_FORM_MEMORY_SIZE": MOST_FORM_BYTES,
-        "MAX_FORM_PARTS": MOST_FORM_PARTS,
         "SESSION_COOKIE_NAME": "thriftloom",
         "SESSION_COOKIE_HTTPONLY": True,
         "SESSION_COOKIE_SAMESITE": "Lax",

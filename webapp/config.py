@@ -84,7 +84,7 @@ def _origin(text: str) -> str:
 def _is_origin(text: str) -> bool:
     try:
         parts = urlsplit(text)
-        has_name = bool(parts.hostname) and parts.port != 0  # a port that is none raises
+        has_name = bool(parts.hostname) and parts.username is None and parts.port != 0  # a port that is none raises
     except ValueError:
         return False
     return parts.scheme in ("http", "https") and has_name and text.endswith(f"://{parts.netloc}")

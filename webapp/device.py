@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from flask import Flask, Response, request
 
-from webapp import units
+from webapp import security, units
 from webapp.texts import N_
 
 AUTOMATIC, SUN = "auto", "sun"
@@ -20,7 +20,6 @@ THEMES = (
     (SUN, N_("Bright sun")),
 )
 SUN_ON = "on"
-FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 ONE_YEAR_S = 365 * 24 * 3600
 
 
@@ -54,7 +53,9 @@ def _choose_units() -> None:
     """As chosen on this device; a form is read in the units it was shown in, whatever was chosen since."""
     if request.path.startswith("/api/"):
         return units.choose(units.METRIC)
-    typed_in = request.form.get("units") if request.mimetype in FORMS else ""  # a view limits other bodies itself
+    typed_in = (
+        request.form.get("units") if request.mimetype in security.FORMS else ""
+    )  # a view limits other bodies itself
     return units.choose(typed_in or request.cookies.get("units", ""))
 
 

@@ -33,7 +33,7 @@ HEADINGS: dict[int | None, str] = {
 SENTENCES = {
     404: N_("The address is wrong, or what was here has been deleted. Deleted jobs wait in the bin."),
     405: N_("This address does not take that kind of request. Go back to the list of jobs and start from there."),
-    413: N_("What was sent is larger than 5 MB, which no job needs. Nothing was stored."),
+    413: N_("What was sent is larger than any job needs. Nothing was stored."),
 }
 FULL_OR_LOCKED = N_(
     "The data could not be written just now: the disk may be full, or the database busy. Nothing was saved."

@@ -135,6 +135,14 @@ def test_our_own_faults_are_a_sentence_with_a_number(client, monkeypatch, caplog
     assert number in caplog.text
 
 
+@pytest.mark.parametrize(("path", "sent"), [("/jobs/new", 500_001), ("/sync", 1_000_001)])
+def test_what_is_too_large_is_not_said_to_be_larger_than_it_is(client, path, sent):
+    kind = "application/json" if path == "/sync" else "application/x-www-form-urlencoded"
+    answer = client.post(path, data=b"title=" + b"x" * sent, content_type=kind)
+    assert answer.status_code == 413
+    assert "larger than any job needs" in answer.text
+
+
 def test_an_address_forges_no_line_of_the_log(client, monkeypatch, caplog):
     monkeypatch.setattr(jobs, "get_job", lambda _job_id: 1 / 0)
     assert client.get("/jobs/x%0AERROR%20forged").status_code == 500
