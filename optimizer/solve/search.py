@@ -98,11 +98,19 @@ class Search:
         cents = best.cost_cents
         if status == cp_model.OPTIMAL and not best.is_restricted and best.undecided_cents is None:
             if not self._by_price_alone:
+                self._leave_out_too_dear()
                 self._ties.break_others()
             return Solved("optimal", cents, cents, best.value, best.packed)
         bound = min(best.bound_cents, cents)
         cheaper = best.worked_over if best.worked_over and best.worked_over.total_cents < cents else None
         return Solved("optimal" if bound == cents else "feasible", cents, bound, best.value, best.packed, cheaper)
+
+    def _leave_out_too_dear(self) -> None:
+        """Ties are broken without what no plan of the least price makes use of, where that is known."""
+        if self._narrowed is not None:
+            cp = self._built.cp
+            for index, least in self._narrowed.too_dear().items():
+                cp.add(cp.get_int_var_from_proto_index(index) == least)
 
     def _ask_for_price_and_power(self) -> None:
         cost, power = self._built.bought.cost, average_terms(self._built.v)

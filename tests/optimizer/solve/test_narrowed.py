@@ -111,3 +111,21 @@ def test_many_loads_are_asked_for_so(monkeypatch: pytest.MonkeyPatch, number: st
     assert best_cents is not None
     assert all(progress.bound_cents is None or progress.bound_cents <= best_cents for progress in told)
     assert all(progress.best_cents is None or progress.best_cents >= best_cents for progress in told)
+
+
+@pytest.mark.parametrize("number", ["007", "023", "062", "066"])
+def test_ties_come_out_the_same_without_what_is_too_dear(number: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    instance = build(case(number).job, case(number).catalogue)
+    whole = cheapest_plan(instance)
+    left_out: list[int] = []
+    too_dear = Narrowed.too_dear
+
+    def noted(self: Narrowed) -> dict[int, int]:
+        left_out.append(len(too_dear(self)))
+        return too_dear(self)
+
+    monkeypatch.setattr(search, "LOADS_TO_LOOK", 1)
+    monkeypatch.setattr(Narrowed, "too_dear", noted)
+    assert cheapest_plan(instance) == whole
+    assert len(left_out) == 2  # for price and power, and for the other ties
+    assert left_out[-1] > 0
