@@ -83,6 +83,7 @@ SUBJECTS = {
     "catalogue": N_("Parts on offer"),
     "panel": N_("Panel"),
     "bus": N_("Panel"),
+    "search": N_("Time for the search"),
 }
 # Where a rule that stands in the way can be eased, the likeliest first.
 STEPS_FOR = {

@@ -280,6 +280,13 @@ def test_what_two_limits_say_alike_is_said_once_with_the_ways_out_of_both(browse
     assert wanted <= {href for href, _ in page.reader.links}
 
 
+def test_a_search_that_ran_out_of_time_is_headed_in_words(browser, planned):
+    text = "No plan was found within 60 s; that does not mean there is none. Allow more time."
+    reason = {"subject": "search", "text": text, "rule": "time"}
+    page = browser.open(f"/plans/{planned(no_answer(reason, status='unknown'))}")
+    assert '<h2 class="reasons__subject">Time for the search</h2>' in page.html
+
+
 def test_a_search_that_found_nothing_still_says_what_to_do(browser, planned):
     words = browser.open(f"/plans/{planned(no_answer(status='unknown'))}").words
     assert "Stopped before a plan was found" in words
