@@ -15,7 +15,7 @@ RUN_LENGTH = (
 FAULT_CURRENT = (
     N_("Look in the battery's data sheet for its short-circuit current, in amps."),
     N_(
-        "Not there? Its internal resistance will do: 12.8 V divided by 0.004 Ω is 3200 A. Batteries side by side "
+        "Not there? Its internal resistance will do: 12.8 V divided by 0.004 Ω is 3,200 A. Batteries side by side "
         "add up."
     ),
     N_(

@@ -35,7 +35,7 @@ _TERMS = (
             "How much charge a battery holds: so many amps for so many hours. Times its volts it is energy, in "
             "watt-hours."
         ),
-        N_("100 Ah at 12.8 V hold about 1280 Wh."),
+        N_("100 Ah at 12.8 V hold about 1,280 Wh."),
     ),
     Term(
         "ambient",
