@@ -140,6 +140,23 @@ def test_a_long_value_leaves_room_for_what_is_assumed(a_phone, shelf):
     assert page.evaluate(WIDE_VALUE) >= 90
 
 
+def test_whoever_looks_a_word_up_is_one_tap_from_the_form_and_what_was_typed(a_phone, origin):
+    page = a_phone()
+    page.goto(f"{origin}/jobs/new")
+    capacity = page.get_by_label("Battery capacity").and_(page.locator("input"))
+    capacity.fill("110")
+    page.get_by_role("link", name="What is meant: Battery capacity").tap()
+    page.wait_for_url("**/words#*")
+    back = page.get_by_role("button", name="Back to where you were")
+    expect(back).to_be_in_viewport()
+    back.tap()
+    page.wait_for_url("**/jobs/new")
+    expect(capacity).to_have_value("110")
+    page.goto(f"{origin}/words")
+    expect(page.get_by_role("heading", level=1)).to_be_visible()
+    expect(back).to_be_hidden()
+
+
 def box_of(page):
     return lambda selector: page.locator(selector).first.bounding_box()
 

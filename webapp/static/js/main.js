@@ -1,5 +1,6 @@
 // Starts every element that names a module. Pages work without any of it.
 const modules = {
+  back: () => import("./modules/back.js"),
   "cut-line": () => import("./modules/cut-line.js"),
   "read-first": () => import("./modules/read-first.js"),
   install: () => import("./modules/install.js"),
