@@ -99,7 +99,7 @@ class ConvertedFeeds:
     def is_rated(self, chain: tuple[Stage, ...], outputs_w: Sequence[float]) -> bool:
         """Whether every stage can put out what is asked of it at peak, headroom included."""
         factor = 1 + self._job.limits.headroom_pct / 100
-        return all(w * factor <= s.max_out_w * (1 + 1e-12) for s, w in zip(chain, outputs_w, strict=True))
+        return all(is_within(w * factor, s.max_out_w) for s, w in zip(chain, outputs_w, strict=True))
 
     def protections(self, chain: tuple[Stage, ...], fixer: Stage, peak_out_w: float) -> Iterator[tuple[Fused, float]]:
         """What protects the output of the last converter, and the ampacity that a cut lead then needs. [A]"""

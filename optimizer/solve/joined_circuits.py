@@ -9,6 +9,7 @@ from optimizer.solve.circuits import Circuit
 from optimizer.solve.fits import SCALE, needed_to_fill
 from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
+from optimizer.units import is_within
 
 
 def joins_open_circuits_only(model: Model, v: Variables) -> None:
@@ -96,7 +97,7 @@ def fuse_within_feed(model: Model, v: Variables) -> None:
                 limit = {id(o): feed_fuse_limit_a(v, load, o, n) for o, _ in v.feeds_of(load, circuit)}
                 for limit_a in sorted({x for x in limit.values() if math.isfinite(x)}):
                     frail = [var for o, var in v.feeds_of(load, circuit) if limit[id(o)] <= limit_a]
-                    too_big = [var for rating, var in v.ratings(circuit) if rating > limit_a * (1 + 1e-12)]
+                    too_big = [var for rating, var in v.ratings(circuit) if not is_within(rating, limit_a)]
                     if too_big:
                         model.add(sum(too_big) + sum(frail) <= sum(v.opened(circuit)) + slack)
 

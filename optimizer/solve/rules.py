@@ -61,7 +61,7 @@ def fuse_within_conductor(model: Model, v: Variables) -> None:
         for n, (_, slack) in enumerate(band_slacks(v, circuit.place)):
             for rating, _ in v.ratings(circuit):
                 too_big = [var for other, var in v.ratings(circuit) if other >= rating]
-                strong = [var for pair, var in v.pairs(circuit) if pair.fuse_cap_a[n] >= rating * (1 - 1e-12)]
+                strong = [var for pair, var in v.pairs(circuit) if is_within(rating, pair.fuse_cap_a[n])]
                 model.add(sum(too_big) <= sum(strong) + slack)
 
 

@@ -16,6 +16,7 @@ from optimizer.solve.circuits import Circuit
 from optimizer.solve.fits import Fit, Level
 from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
+from optimizer.units import is_within
 
 Ruled = dict[Hashable, Var]  # what a feed rules out
 
@@ -74,11 +75,12 @@ def _bad_pairs(v: Variables, circuits: list[Circuit], load: Load, option: FeedOp
 
 def _bad_ratings(v: Variables, circuits: list[Circuit], load: Load, option: FeedOption, band: int) -> Ruled:
     found: Ruled = {}
-    limit_a = feed_fuse_limit_a(v, load, option, band) * (1 + 1e-12)
+    limit_a = feed_fuse_limit_a(v, load, option, band)
     for circuit in circuits:
         fit, member = _fit(circuit), circuit.members.index(load)
         for rating, var in v.ratings(circuit):
-            if rating > limit_a or not (fit.is_sure_behind(rating) or fit.carries(option, member, rating)):
+            suits = is_within(rating, limit_a) and (fit.is_sure_behind(rating) or fit.carries(option, member, rating))
+            if not suits:
                 found[circuit.key, rating] = var
     return found
 

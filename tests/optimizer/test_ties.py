@@ -205,3 +205,38 @@ def test_sum_that_is_over_its_limit_by_a_hair_takes_the_next_fuse() -> None:
     small = Fuse(id="F10", style="b", rating_a=10, max_v=60, interrupt_a=1000)
     answer = planned(job, catalogue(small, fuse_a=15))
     assert [circuit.fuse for circuit in answer.circuits] == ["F"]
+
+
+# -- a hair -----------------------------------------------------------------------------------------------------------
+
+
+def _ampacity(under: float) -> tuple[Job, Catalogue]:
+    """A fuse of 30 A before a cable of 30 A."""
+    return a_job(LOAD), catalogue(ampacity_a=30 * under)
+
+
+def _far_fault(under: float) -> tuple[Job, Catalogue]:
+    """12 V / (12 V / 1,000 A + 2 × 2 m × 17 Ω/km) = 150 A, five times 30 A."""
+    return a_job(LOAD, far_fault_multiple=5 / under), catalogue()
+
+
+def _feed_fuse(under: float) -> tuple[Job, Catalogue]:
+    """A fuse of 30 A before a converter that takes 30 A."""
+    return a_job(LOAD), catalogue(stage={"max_fuse_a": 30 * under})
+
+
+def _feed_fuse_shared(under: float) -> tuple[Job, Catalogue]:
+    """Eight loads on the one way: more than are joined as whole sets."""
+    return a_job(*_loads(8)), catalogue(stage={"max_fuse_a": 30 * under})
+
+
+def _rating(under: float) -> tuple[Job, Catalogue]:
+    """5 W and 20 % of headroom out of a converter of 6 W."""
+    return a_job(LOAD), catalogue(stage={"max_out_w": 6 * under})
+
+
+@pytest.mark.parametrize("of", [_ampacity, _far_fault, _feed_fuse, _feed_fuse_shared, _rating])
+def test_what_is_forgiven_is_the_same_for_every_limit(of: Callable[[float], tuple[Job, Catalogue]]) -> None:
+    """`units.is_within` forgives 1e-10 of the limit, of single values too."""
+    assert planned(*of(1 - 5e-11)).status == "optimal"
+    assert planned(*of(1 - 1e-7)).status == "infeasible"
