@@ -38,23 +38,20 @@ def goals(rows: Sequence[CutRow]) -> list[Goal]:
         for row in rows
         if (row["label"], row["pieces"]) == (label, pieces)
     ]
-    found += _proven("one cable, realistic", [row for row in rows if row["label"] == ONE])
-    found += _proven(
-        "six cables, with and without offers by the metre", [r for r in rows if r["label"] in (CHOICE, METRE)]
-    )
+    found += _proven([row for row in rows if row["label"] == ONE])
     found += [_faster(row) for row in rows if "times_faster" in row]
     found += [_published(row) for row in rows if row["label"] in PUBLISHED]
     found += [_textbook(row) for row in rows if row["label"] == TEXTBOOK]
     return found
 
 
-def _proven(label: str, rows: Sequence[CutRow]) -> Iterable[Goal]:
+def _proven(rows: Sequence[CutRow]) -> Iterable[Goal]:
     if not rows:
         return ()
     proven, lists = sum(row["proven"] for row in rows), sum(row["lists"] for row in rows)
     goal = f"≥ {100 * PROVEN:g} % of the lists proven"
     measured = f"{proven} of {lists}, worst gap {percent(max(row['most_gap_pct'] for row in rows))}"
-    return [Goal(row=label, goal=goal, measured=measured, is_met=proven >= PROVEN * lists)]
+    return [Goal(row=ONE, goal=goal, measured=measured, is_met=proven >= PROVEN * lists)]
 
 
 def peer(row: CutRow) -> str:

@@ -53,7 +53,6 @@ ROW |= {"most_gap_pct": 0.0, "peer_lists": 3, "peer_proven": 2, "peer_median_s":
 )
 def test_goals_of_cut_lists_are_missed_by_what_misses_them(changed, missed):
     goals = cutting_figures.goals([ROW | changed])
-    assert len(goals) == 3
     assert [goal.goal for goal in goals if not goal.is_met] == missed
 
 
