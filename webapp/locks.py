@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 
 from webapp.files import BadInput, make_folder
@@ -29,12 +29,12 @@ def only_one(path: Path, *, wait_s: float) -> Iterator[None]:
         BadInput: There can be no such file.
     """
     make_folder(path.parent)
-    try:
-        side = sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)
-        side.execute("BEGIN EXCLUSIVE")
-    except sqlite3.OperationalError as error:
-        if error.sqlite_errorcode == sqlite3.SQLITE_BUSY:
-            raise Taken(path) from error
-        raise BadInput([f"{path} cannot be written: {error}"]) from error
-    with closing(side):
+    with ExitStack() as held:
+        try:
+            side = sqlite3.connect(path, timeout=wait_s, isolation_level=None, check_same_thread=False)
+            held.enter_context(closing(side)).execute("BEGIN EXCLUSIVE")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode == sqlite3.SQLITE_BUSY:
+                raise Taken(path) from error
+            raise BadInput([f"{path} cannot be written: {error}"]) from error
         yield
