@@ -16,7 +16,8 @@ from optimizer.feeds import FeedOption
 from optimizer.job import CutLead, Load, Place
 from optimizer.near_misses import at_hand, most_fuse_a, pairs_at_hand
 from optimizer.physics.protection import least_rating_a
-from optimizer.solve.instance import Instance, RunPair, lead_ampacity_a
+from optimizer.solve.instance import Instance
+from optimizer.solve.runs import RunPair, lead_ampacity_a
 from optimizer.units import MM_PER_M, cut_mm, stock_mm
 
 _DUST = 1e-9

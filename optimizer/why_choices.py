@@ -10,8 +10,9 @@ from optimizer.catalogue import Catalogue
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
 from optimizer.plan import Circuit, Delivery, Feed, Order, Plan
-from optimizer.solve.instance import Instance, may_share
+from optimizer.solve.instance import Instance
 from optimizer.solve.model import PlanModel
+from optimizer.solve.runs import may_share
 from optimizer.why_feeds import OtherFeeds
 from optimizer.why_fuses import against_other_fuses
 from optimizer.why_held import NO_ROWS, Freed, Held

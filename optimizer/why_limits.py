@@ -15,8 +15,9 @@ from optimizer.physics.protection import least_rating_a
 from optimizer.plan import Circuit
 from optimizer.prices import PriceBounds
 from optimizer.solve.banks import BankOption
-from optimizer.solve.instance import Instance, RunPair, build
+from optimizer.solve.instance import Instance, build
 from optimizer.solve.model import PlanModel
+from optimizer.solve.runs import RunPair
 from optimizer.why_held import NO_ROWS, Freed, Held
 from optimizer.why_words import bank_words, pair_words
 

@@ -11,7 +11,7 @@ from optimizer.by_hand.line_by_line import Pencil
 from optimizer.by_hand.power import Feeds
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import may_share
+from optimizer.solve.runs import may_share
 
 WEIGHED_CENTS_PER_W = (0.0, 30.0, 150.0, 1000.0)  # what makes a feed worth a try: cheap, thrifty or between
 FEEDS_EACH = 3

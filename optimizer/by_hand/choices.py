@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from optimizer.catalogue import Junction
 from optimizer.feeds import FeedOption
 from optimizer.solve.banks import BankOption
-from optimizer.solve.instance import RunPair
+from optimizer.solve.runs import RunPair
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from optimizer.by_hand.choices import CircuitChoice
 from optimizer.by_hand.desk import Desk
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import RunPair, lead_ampacity_a, may_share
+from optimizer.solve.runs import RunPair, lead_ampacity_a, may_share
 from optimizer.units import is_within, scaled_down, scaled_up
 
 SCALE = 100_000  # 10 µA

@@ -9,7 +9,8 @@ from functools import cached_property
 from optimizer.catalogue import Junction, Terminal
 from optimizer.conductors import Pair
 from optimizer.feeds import FeedOption
-from optimizer.solve.instance import Instance, RunPair
+from optimizer.solve.instance import Instance
+from optimizer.solve.runs import RunPair
 from optimizer.units import stock_mm
 
 TERMINALS_EACH = 4  # per circuit and per cut lead (planning rules 3)

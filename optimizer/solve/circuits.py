@@ -16,7 +16,8 @@ from itertools import combinations
 from optimizer.by_hand import improved
 from optimizer.job import Load
 from optimizer.solve.fits import Fit, Fits
-from optimizer.solve.instance import Instance, RunPair, may_share
+from optimizer.solve.instance import Instance
+from optimizer.solve.runs import RunPair, may_share
 
 MOST_TOGETHER = 12  # loads in a group up to which every way to share is open
 MOST_BY_SETS = 7  # loads in a group up to which every set of them is listed: 127 sets

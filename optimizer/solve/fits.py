@@ -13,7 +13,8 @@ from functools import cached_property
 
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import Instance, RunPair
+from optimizer.solve.instance import Instance
+from optimizer.solve.runs import RunPair
 from optimizer.units import scaled_up
 
 SCALE = 100_000  # 10 µA, 10 µW

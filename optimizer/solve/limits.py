@@ -6,7 +6,7 @@ import math
 
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.instance import lead_ampacity_a
+from optimizer.solve.runs import lead_ampacity_a
 from optimizer.solve.variables import Expr, Var, Variables
 
 

@@ -23,9 +23,10 @@ from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import Circuit as Candidate
 from optimizer.solve.cut_list import CutList
 from optimizer.solve.filler import fill
-from optimizer.solve.instance import BoostRun, Instance, RunPair
+from optimizer.solve.instance import Instance
 from optimizer.solve.model import PlanModel
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
+from optimizer.solve.runs import BoostRun, RunPair
 from optimizer.solve.search import Solved
 from optimizer.solve.stated import settling, stated_bank, stated_feed, stated_orders
 from optimizer.solve.variables import Var

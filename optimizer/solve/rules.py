@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from optimizer.feeds import FeedOption, Share
 from optimizer.solve.circuits import Circuit
 from optimizer.solve.fits import SCALE
-from optimizer.solve.instance import lead_ampacity_a, takes
 from optimizer.solve.limits import band_slacks
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
+from optimizer.solve.runs import lead_ampacity_a, takes
 from optimizer.solve.variables import Model, Term, Var, Variables, total, upper
 from optimizer.units import HOURS_PER_DAY, is_within
 

@@ -14,7 +14,8 @@ from optimizer.job import Load
 from optimizer.solve.banks import BankOption
 from optimizer.solve.circuits import MOST_BY_SETS, Circuit, Group, groups
 from optimizer.solve.fits import Fits
-from optimizer.solve.instance import BoostRun, Instance, RunPair
+from optimizer.solve.instance import Instance
+from optimizer.solve.runs import BoostRun, RunPair
 
 Model = cp_model.CpModel
 Var = cp_model.IntVar

@@ -20,8 +20,9 @@ from optimizer.chain_table import MAX_STAGES, Chain, Chains
 from optimizer.feeds import FeedFinder, FeedOption
 from optimizer.job import Job, Load
 from optimizer.prices import PriceBounds
-from optimizer.solve.instance import Instance, RunPair, may_share
+from optimizer.solve.instance import Instance
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
+from optimizer.solve.runs import RunPair, may_share
 from optimizer.units import stock_mm
 from tests.benchmarks.milp import Column, Milp, Outcome, Terms
 
