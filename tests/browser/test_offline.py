@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from tests.browser import real
 from tests.browser.hands import add_place, all_sent, begin, heading, strip
-from tests.browser.site import PROGRAM, SPEAKS, installed, open_kept
+from tests.browser.site import IS_KEPT, PROGRAM, SPEAKS, installed, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 LATE_MS = 3500  # the worker waits 3 s for a page
@@ -52,6 +52,13 @@ def test_every_page_of_a_plan_opens_while_the_server_is_gone(phone, site):
         expect(page.locator("[data-part=list] a")).to_have_count(1)
     finally:
         site.start()
+
+
+def test_a_job_whose_page_is_the_first_of_ours_that_is_opened_is_kept_too(phone, site):
+    """As by the code of a label: nothing is installed yet, and no second page is opened."""
+    page = phone()
+    page.goto(f"{site.origin}/plans/{site.plan}/buy")
+    assert page.evaluate(IS_KEPT, f"/jobs/{site.job}/plan")
 
 
 def test_a_page_looked_at_for_a_while_does_not_make_the_next_one_a_copy(phone, site):

@@ -29,7 +29,8 @@ export async function start() {
   sendWhenPossible();
   addEventListener("saved", askToStay);
   outbox.listen((news) => news.jobs?.forEach((job) => keep(job, page.title(), true)));
-  setTimeout(keepThisJob, QUIET_MS);
+  keepThisJobSoon();
+  navigator.serviceWorker?.addEventListener("controllerchange", keepThisJobSoon); // the first page of ours is older than the worker
 }
 
 function sendWhenPossible() {
@@ -59,8 +60,8 @@ async function askForSync() {
   await registration?.sync?.register("outbox").catch(() => {}); // not everywhere, and never relied on
 }
 
-function keepThisJob() {
-  if (page.job()) keep(page.job(), page.title());
+function keepThisJobSoon() {
+  setTimeout(() => page.job() && keep(page.job(), page.title()), QUIET_MS);
 }
 
 /** After the first thing saved: the browser should not throw away what is kept here. */
