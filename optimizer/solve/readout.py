@@ -156,12 +156,17 @@ class _Readout:
         return next((junction.id for junction, var in chosen if self._value(var)), None)
 
     def _with_holders(self, circuits: tuple[Circuit, ...]) -> tuple[Circuit, ...]:
-        """In-line holders go to the last circuits of the conductor sizes that the model gave them to."""
+        """In-line holders go to the last circuits of the conductor sizes that the model gave them to.
+
+        Never to more circuits than lack a way: the model may, where a pack holds more.
+        """
+        beyond = len(circuits) - self._instance.job.bus.spare_ways
         left = {mm2: self._value(var) for mm2, var in self._built.v.holders_at.items()}
         done = []
         for circuit, laid in zip(reversed(circuits), reversed(self._laid), strict=True):
             mm2 = laid.pair.pair.mm2
-            if left.get(mm2, 0) > 0:
+            if beyond > 0 and left.get(mm2, 0) > 0:
+                beyond -= 1
                 left[mm2] -= 1
                 holder = self._stock.take([h.id for h in self._instance.holders])
                 done.append(replace(circuit, holder=holder))
