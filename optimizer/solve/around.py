@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimizer.solve.best import Best
-from optimizer.solve.linear import LinearModel, Relaxation
+from optimizer.solve.linear import LinearModel
 from optimizer.solve.packing import broken_row
 from optimizer.solve.parts import Parts
+from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 

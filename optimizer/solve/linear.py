@@ -6,11 +6,6 @@ open. It works in floating point; so what it finds is looked at here in whole nu
 
 from __future__ import annotations
 
-import ctypes
-import functools
-import math
-import os
-import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -19,14 +14,12 @@ import highspy
 import numpy as np
 import numpy.typing as npt
 
+from optimizer.solve.columns import Columns, columns_of
 from optimizer.solve.engine import Halt
-from optimizer.solve.rows import Floats, Solution, Whole
-from optimizer.solve.variables import Var
+from optimizer.solve.highs import CENT, silent_highs, whole_cents
+from optimizer.solve.relaxing import Relaxing
+from optimizer.solve.rows import Solution, Whole
 
-_LARGE = 1e4  # rows with larger coefficients are scaled down to about one
-_CENT = 1e-4  # a bound this close below a whole cent is that cent
-
-_SURE_CENTS = 1.0  # beyond what a relaxation in floating point says
 _CLOSE = 0.005  # relative gap at which a part of the model is solved well enough
 
 
@@ -40,179 +33,12 @@ class Found:
     solution: Solution | None  # of the least price that also holds in whole numbers
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxation:
-    """The model with fractions allowed."""
-
-    bound_cents: int  # which no plan goes below
-    least_cents: float  # the same before rounding up
-    reduced_cents: Floats  # by variable: what one more of it costs at the least
-    value: Floats
-    least: Floats
-
-    def too_dear(self, cents: int, but: Solution) -> dict[int, int]:
-        """Variables that no plan of at most so much makes any use of, with their least values.
-
-        Args:
-            but: A solution whose own variables are left out; may be empty.
-        """
-        return self.dear(cents - self.least_cents + _SURE_CENTS, but)
-
-    def dear(self, within_cents: float, but: Solution) -> dict[int, int]:
-        """Variables that the relaxation does without and would take only above a price, with their least values.
-
-        Args:
-            but: A solution whose own variables are left out; may be empty.
-        """
-        dear = (self.reduced_cents > within_cents) & (self.value <= self.least)
-        known = min(len(but), len(dear))
-        dear[:known] &= np.array(but[:known]) <= self.least[:known]
-        return {int(n): int(self.least[n]) for n in np.flatnonzero(dear)}
-
-
-class Relaxing:
-    """A model with fractions allowed, to which rows are added."""
-
-    def __init__(self, highs: highspy.Highs, least: Floats) -> None:
-        self._highs, self._least = highs, least
-
-    def add(self, terms: Sequence[tuple[int, Var]], most: int) -> None:
-        """One more row: the sum of the terms is at most so much."""
-        columns = np.array([var.index for _, var in terms], dtype=np.int32)
-        self._highs.addRow(-math.inf, float(most), len(terms), columns, np.array([float(coef) for coef, _ in terms]))
-
-    def solve(self, limit_s: float) -> Relaxation | None:
-        """What is cheapest with fractions allowed; None where there was no time for it. [s]"""
-        highs, known = self._highs, len(self._least)
-        highs.setOptionValue("time_limit", highs.getRunTime() + max(0.01, limit_s))  # it counts all its runs
-        highs.run()
-        if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            return None
-        highs.setOptionValue("solver", "simplex")  # from what is known by now
-        solution = highs.getSolution()
-        return Relaxation(
-            bound_cents=_whole(highs.getInfo().objective_function_value),
-            least_cents=highs.getInfo().objective_function_value,
-            reduced_cents=np.array(solution.col_dual)[:known],
-            value=np.array(solution.col_value)[:known],
-            least=self._least,
-        )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Columns:
-    """The rows in floating point: conditions are slacks, and further columns say where among gaps a variable lies."""
-
-    own: int  # variables of the model; the further columns come after them
-    gaps: tuple[tuple[int, tuple[int, ...]], ...]
-    least: Floats
-    most: Floats
-    starts: npt.NDArray[np.int32]
-    vars: npt.NDArray[np.int32]
-    coefs: Floats
-    row_least: Floats
-    row_most: Floats
-
-    def values(self, solution: Solution) -> Floats:
-        """Values of all columns under a solution that knows every variable of the model, and maybe more."""
-        values = np.zeros(len(self.least))
-        values[: self.own] = solution[: self.own]
-        column = self.own
-        for index, domain in self.gaps:
-            for first, last in zip(domain[::2], domain[1::2], strict=True):
-                if first <= solution[index] <= last:
-                    values[column], values[column + 1] = 1.0, float(solution[index] - first)
-                column += 2
-        return values
-
-
-def _columns(whole: Whole) -> _Columns:
-    size = np.diff(whole.starts)
-    is_conditional = whole.only_if >= 0
-    kinds = (~is_conditional, is_conditional & whole.has_most, is_conditional & whole.has_least)
-    sources, sides = zip(*((np.flatnonzero(kind), np.full(kind.sum(), n)) for n, kind in enumerate(kinds)), strict=True)
-    source, side = np.concatenate(sources), np.concatenate(sides)
-    order = np.lexsort((side, source))
-    source, side = source[order], side[order]
-
-    at_least = np.where(whole.has_least, whole.least, -math.inf)[source]
-    at_most = np.where(whole.has_most, whole.most, math.inf)[source]
-    ends = whole.coefs * whole.var_least[whole.vars], whole.coefs * whole.var_most[whole.vars]
-    above = np.maximum(whole.sums(np.maximum(*ends))[source] - at_most, 0.0)
-    below = np.maximum(at_least - whole.sums(np.minimum(*ends))[source], 0.0)
-    slack = np.where(side == 1, above, -below)
-    row_most = np.where(side == 1, at_most + above, np.where(side == 0, at_most, math.inf))
-    row_least = np.where(side == 2, at_least - below, np.where(side == 0, at_least, -math.inf))
-
-    has_slack = side > 0
-    starts = np.concatenate([[0], np.cumsum(size[source] + has_slack)])
-    inside = np.arange(size[source].sum()) - np.repeat(np.cumsum(size[source]) - size[source], size[source])
-    at = np.repeat(starts[:-1], size[source]) + inside
-    term = np.repeat(whole.starts[:-1][source], size[source]) + inside
-    columns, coefs = np.zeros(starts[-1], dtype=np.int32), np.zeros(starts[-1])
-    columns[at], coefs[at] = whole.vars[term], whole.coefs[term]
-    last = starts[1:][has_slack] - 1
-    columns[last], coefs[last] = whole.only_if[source][has_slack], slack[has_slack]
-
-    scale = np.maximum.reduceat(np.abs(coefs), starts[:-1]) if len(source) else np.zeros(0)
-    scale = np.where(scale > _LARGE, scale, 1.0)
-    coefs /= np.repeat(scale, np.diff(starts))
-    gaps = _gap_rows(whole)
-    return _Columns(
-        own=len(whole.var_least),
-        gaps=whole.gaps,
-        least=np.concatenate([whole.var_least, np.zeros(len(gaps.most))]).astype(float),
-        most=np.concatenate([whole.var_most, gaps.most]).astype(float),
-        starts=np.concatenate([starts, starts[-1] + np.array(gaps.starts, dtype=np.int64)]).astype(np.int32),
-        vars=np.concatenate([columns, gaps.vars]).astype(np.int32),
-        coefs=np.concatenate([coefs, gaps.coefs]),
-        row_least=np.concatenate([row_least / scale, gaps.row_least]),
-        row_most=np.concatenate([row_most / scale, gaps.row_most]),
-    )
-
-
-@dataclass(slots=True)
-class _GapRows:
-    """A variable with gaps lies in exactly one of its intervals."""
-
-    most: list[float] = field(default_factory=list)  # of the further columns
-    starts: list[int] = field(default_factory=list)  # of the next row, each
-    vars: list[int] = field(default_factory=list)
-    coefs: list[float] = field(default_factory=list)
-    row_least: list[float] = field(default_factory=list)
-    row_most: list[float] = field(default_factory=list)
-
-    def row(self, terms: Sequence[tuple[float, int]], least: float, most: float) -> None:
-        self.vars += [var for _, var in terms]
-        self.coefs += [coef for coef, _ in terms]
-        self.starts.append(len(self.vars))
-        self.row_least.append(least)
-        self.row_most.append(most)
-
-
-def _gap_rows(whole: Whole) -> _GapRows:
-    rows = _GapRows()
-    for index, domain in whole.gaps:
-        inside: list[tuple[float, int]] = []
-        value: list[tuple[float, int]] = [(-1.0, index)]
-        for first, last in zip(domain[::2], domain[1::2], strict=True):
-            here = len(whole.var_least) + len(rows.most)
-            above = here + 1
-            rows.most += [1.0, float(last - first)]
-            inside.append((1.0, here))
-            value += [(float(first), here), (1.0, above)]
-            rows.row([(1.0, above), (-float(last - first), here)], -math.inf, 0.0)
-        rows.row(inside, 1.0, 1.0)
-        rows.row(value, 0.0, 0.0)
-    return rows
-
-
 class LinearModel:
     """The rows of a model as they were at one time."""
 
     def __init__(self, whole: Whole) -> None:
         self.whole = whole
-        self._columns = _columns(whole)
+        self._columns = columns_of(whole)
 
     # -- in floating point ----------------------------------------------------------------------------------------
 
@@ -276,7 +102,7 @@ class LinearModel:
         if last and self.whole.holds(last):
             best.append(last)
         solution = min(best, key=self.whole.cents, default=None)
-        bound = max(bound, _whole(highs.getInfo().mip_dual_bound))
+        bound = max(bound, whole_cents(highs.getInfo().mip_dual_bound))
         proven = is_optimal and solution is not None and self.whole.cents(solution) <= bound
         return Found(is_optimal=proven, is_infeasible=False, bound_cents=bound, solution=solution)
 
@@ -311,7 +137,7 @@ class _Run:
     """What HiGHS calls while it runs."""
 
     whole: Whole
-    columns: _Columns
+    columns: Columns
     stop: Halt | None
     on_solution: Callable[[Solution], Any]
     known: Callable[[], Solution]
@@ -327,7 +153,7 @@ class _Run:
         """Tells of better bounds."""
 
         def told(event: Any) -> None:
-            cents = _whole(event.data_out.mip_dual_bound)
+            cents = whole_cents(event.data_out.mip_dual_bound)
             if cents > self.bound_cents:
                 self.bound_cents = cents
                 on_bound(cents)
@@ -353,7 +179,7 @@ class _Run:
         solution = self.known()
         if len(solution) < self.columns.own:
             return
-        if self.whole.cents(solution) < event.data_out.mip_primal_bound - _CENT:
+        if self.whole.cents(solution) < event.data_out.mip_primal_bound - CENT:
             event.data_in.setSolution(self.columns.values(solution))
 
 
@@ -365,34 +191,3 @@ def _hold(highs: highspy.Highs, held: Mapping[int, int]) -> None:
 
 def _set_kind(highs: highspy.Highs, columns: npt.NDArray[np.int32], kind: highspy.HighsVarType) -> None:
     highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
-
-
-def silent_highs() -> highspy.Highs:
-    """HiGHS without a word on standard output, which carries the plan."""
-    _greet_nobody()
-    highs = highspy.Highs()  # type: ignore[no-untyped-call]
-    highs.setOptionValue("log_to_console", False)
-    highs.setOptionValue("output_flag", False)
-    highs.setOptionValue("threads", 1)  # in every one of a process: the first run sets how many, and others then fail
-    return highs
-
-
-@functools.cache
-def _greet_nobody() -> None:
-    """The first HiGHS of a process greets on standard output. Once, since other threads may want to write there."""
-    sys.stdout.flush()
-    output, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        highspy.Highs()  # type: ignore[no-untyped-call]
-        if os.name == "posix":
-            ctypes.CDLL(None).fflush(None)
-    finally:
-        os.dup2(output, 1)
-        os.close(output)
-        os.close(nowhere)
-
-
-def _whole(bound: float) -> int:
-    """A bound on whole cents. [cents]"""
-    return math.ceil(bound - _CENT) if math.isfinite(bound) and bound > 0 else 0

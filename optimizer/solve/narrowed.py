@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 from optimizer.solve.beside import AnyOf
 from optimizer.solve.best import Best
 from optimizer.solve.engine import hint, new_solver, solve
-from optimizer.solve.linear import Relaxation
+from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.variables import total
 
 _FEWER = 0.8  # once no more than so much of the variables would be left open, the model is asked anew

@@ -13,7 +13,7 @@ from math import gcd
 import highspy
 import numpy as np
 
-from optimizer.solve.linear import silent_highs
+from optimizer.solve.highs import silent_highs
 
 _SCALES = (12, 60, 1000, 100_000)  # whole numbers to write weights in, small ones first
 _NEARLY = 1e-6

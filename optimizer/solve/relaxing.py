@@ -1,0 +1,75 @@
+"""A model with fractions allowed: the least it can cost, and what one more of each variable costs at the least."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from optimizer.solve.highs import whole_cents
+from optimizer.solve.rows import Floats, Solution
+from optimizer.solve.variables import Var
+
+_SURE_CENTS = 1.0  # beyond what a relaxation in floating point says
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxation:
+    """The model with fractions allowed."""
+
+    bound_cents: int  # which no plan goes below
+    least_cents: float  # the same before rounding up
+    reduced_cents: Floats  # by variable: what one more of it costs at the least
+    value: Floats
+    least: Floats
+
+    def too_dear(self, cents: int, but: Solution) -> dict[int, int]:
+        """Variables that no plan of at most so much makes any use of, with their least values.
+
+        Args:
+            but: A solution whose own variables are left out; may be empty.
+        """
+        return self.dear(cents - self.least_cents + _SURE_CENTS, but)
+
+    def dear(self, within_cents: float, but: Solution) -> dict[int, int]:
+        """Variables that the relaxation does without and would take only above a price, with their least values.
+
+        Args:
+            but: A solution whose own variables are left out; may be empty.
+        """
+        dear = (self.reduced_cents > within_cents) & (self.value <= self.least)
+        known = min(len(but), len(dear))
+        dear[:known] &= np.array(but[:known]) <= self.least[:known]
+        return {int(n): int(self.least[n]) for n in np.flatnonzero(dear)}
+
+
+class Relaxing:
+    """A model with fractions allowed, to which rows are added."""
+
+    def __init__(self, highs: highspy.Highs, least: Floats) -> None:
+        self._highs, self._least = highs, least
+
+    def add(self, terms: Sequence[tuple[int, Var]], most: int) -> None:
+        """One more row: the sum of the terms is at most so much."""
+        columns = np.array([var.index for _, var in terms], dtype=np.int32)
+        self._highs.addRow(-math.inf, float(most), len(terms), columns, np.array([float(coef) for coef, _ in terms]))
+
+    def solve(self, limit_s: float) -> Relaxation | None:
+        """What is cheapest with fractions allowed; None where there was no time for it. [s]"""
+        highs, known = self._highs, len(self._least)
+        highs.setOptionValue("time_limit", highs.getRunTime() + max(0.01, limit_s))  # it counts all its runs
+        highs.run()
+        if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        highs.setOptionValue("solver", "simplex")  # from what is known by now
+        solution = highs.getSolution()
+        return Relaxation(
+            bound_cents=whole_cents(highs.getInfo().objective_function_value),
+            least_cents=highs.getInfo().objective_function_value,
+            reduced_cents=np.array(solution.col_dual)[:known],
+            value=np.array(solution.col_value)[:known],
+            least=self._least,
+        )
