@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 
 from ortools.sat.python import cp_model
 
 from .clock import Clock
+from .engine import solved
 from .fits import UNDECIDED, Fits
 from .pieces import Pieces, Room
 
@@ -45,9 +45,7 @@ def assign(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], clock: 
     for one, other in itertools.pairwise(order):
         if rooms[one] == rooms[other]:
             model.add(used[one] <= used[other])
-    solver = _solver(clock, work)
-    with clock.stopping(solver.stop_search):
-        status = solver.solve(model)
+    solver, status = solved(model, clock, work)
     if status == cp_model.INFEASIBLE:
         return None
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -56,14 +54,3 @@ def assign(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], clock: 
         [solver.value(taken[at, piece]) if (at, piece) in taken else 0 for piece in range(len(counts))]
         for at in range(len(rooms))
     ]
-
-
-def _solver(clock: Clock, work: float) -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = work
-    if math.isfinite(clock.left_s):
-        solver.parameters.max_time_in_seconds = max(clock.left_s, 0.01)
-    return solver

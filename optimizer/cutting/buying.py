@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from ortools.sat.python import cp_model
 
 from .clock import Clock
+from .engine import solved
 from .instance import Instance, Reel
 from .mixes import Covers, Mix, mix_of
 
@@ -63,17 +64,8 @@ class Buying:
         self.model.add(self._goal >= self._lengths * -(-cents // self._unit_cents))
 
     def solve(self, clock: Clock, work: float) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
-        """Run CP-SAT with one worker: the same input gives the same answer."""
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = 1
-        solver.parameters.linearization_level = 2
-        solver.parameters.max_deterministic_time = work
-        if math.isfinite(clock.left_s):
-            solver.parameters.max_time_in_seconds = max(clock.left_s, 0.01)
-        with clock.stopping(solver.stop_search):
-            status = solver.solve(self.model)
-        return solver, status
+        """What the solver comes to in so many deterministic seconds."""
+        return solved(self.model, clock, work)
 
     def bound_cents(self, solver: cp_model.CpSolver) -> int:
         """What the solver has proven to be the least price."""
