@@ -48,14 +48,14 @@ bench: $(TEST_READY) ## measure
 
 $(RUN_READY): requirements.lock pyproject.toml | $(VENV)/.made
 	@echo "Installing what Thriftloom runs on (once; a minute or so) ..."
-	@$(PIP) install --require-hashes -r requirements.lock
+	@$(PIP) install --no-deps --require-hashes -r requirements.lock
 	@$(PIP) install --no-deps --no-build-isolation -e .
 	@$(BIN)/python -m compileall -q optimizer webapp migrations seed_catalog
 	@touch $@
 
 $(TEST_READY): requirements-dev.lock pyproject.toml | $(VENV)/.made
 	@echo "Installing what the tests need (once; a minute or so) ..."
-	@$(PIP) install --require-hashes -r requirements-dev.lock
+	@$(PIP) install --no-deps --require-hashes -r requirements-dev.lock
 	@$(PIP) install --no-deps --no-build-isolation -e .
 	@touch $@
 
