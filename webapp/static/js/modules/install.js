@@ -15,7 +15,12 @@ export default class Install {
     event.preventDefault(); // the browser would ask beside it
     this.#on("take", () => event.prompt());
     this.#on("leave", () => {});
-    this.#element.hidden = false;
+    this.#show(true);
+  }
+
+  #show(isAsked) {
+    this.#element.hidden = !isAsked;
+    document.documentElement.classList.toggle("asked", isAsked); // keeps clear of the card what is scrolled to
   }
 
   #on(name, act) {
@@ -26,7 +31,7 @@ export default class Install {
   }
 
   #answered() {
-    this.#element.hidden = true;
+    this.#show(false);
     try {
       localStorage.setItem(ANSWERED, "yes");
     } catch {
