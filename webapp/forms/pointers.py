@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+MOST_DIGITS = 9  # of an index: far beyond every list, and int() refuses thousands
+
 
 def steps(pointer: str) -> list[str]:
     """The names along a pointer, with or without its leading stroke."""
@@ -15,11 +17,15 @@ def get_at(document: Any, pointer: str) -> Any:
     for name in steps(pointer):
         if isinstance(document, dict):
             document = document.get(name)
-        elif isinstance(document, list) and name.isdecimal() and int(name) < len(document):
+        elif isinstance(document, list) and _is_index(name) and int(name) < len(document):
             document = document[int(name)]
         else:
             return None
     return document
+
+
+def _is_index(name: str) -> bool:
+    return name.isdecimal() and len(name) <= MOST_DIGITS
 
 
 def put_at(document: dict[str, Any], pointer: str, value: Any) -> None:

@@ -82,9 +82,13 @@ def words_of(last: str) -> tuple[str, str]:
 
 
 def value_words(last: str, value: Any) -> str:
-    """The value with its unit."""
+    """The value with its unit; of what holds several values, that all of them are meant."""
+    if isinstance(value, bool):
+        return _("Yes") if value else _("No")
+    if isinstance(value, str):
+        return style_words(value) if last == "bus/fuse_style" else value.replace("-", " ")
     if not isinstance(value, int | float):
-        return style_words(str(value)) if last == "bus/fuse_style" else str(value).replace("-", " ")
+        return _("all of it")
     _words, unit, scale, _step = FIGURES.get(last, ("", "", 1.0, ""))
     return quantity(value * scale, unit, 5)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from test_plan_pages import an_answer
 
 from webapp.services import jobs
 
@@ -50,7 +51,22 @@ def test_marks_on_nothing_are_not_listed(browser, a_job, mark):
         assert browser.open(f"/jobs/{job_id}/{page}").status == 200
 
 
-@pytest.mark.parametrize("key", ["/", "loads", "places/x/run_m"])
+def test_a_mark_on_all_of_a_thing_is_said_in_words(browser, a_job, planned):
+    whole = ["bus", "loads/0", "limits"]
+    page = browser.open(f"/jobs/{a_job(assumed=whole)}/assumed")
+    assert page.words.count("all of it") == 3
+    answer = browser.open(f"/plans/{planned(an_answer(), assumed=whole)}")
+    assert answer.words.count("all of it") == 3
+    assert "nominal_v" not in page.words + answer.words
+
+
+def test_a_mark_on_yes_or_no_says_which(browser, a_job):
+    page = browser.open(f"/jobs/{a_job(assumed=['bank/may_buy', 'loads/0/switch'])}/assumed")
+    assert "Bank/may buy Yes" in page.words
+    assert "Switch No" in page.words
+
+
+@pytest.mark.parametrize("key", ["/", "loads", "places/x/run_m", f"owned/{'9' * 5000}/part"])
 def test_nothing_cannot_be_confirmed(browser, guessed, key):
     browser.open(f"/jobs/{guessed}/assumed")
     form = browser.page.form("Confirm")
