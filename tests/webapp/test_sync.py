@@ -9,6 +9,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 from sync_device import AT, a_handle, a_place, an_op, sent, sent_one
 
+from webapp.schemas.ops import ANY_JOB
 from webapp.services import jobs, marks, ops, plans, statements
 from webapp.services import sync as sync_service
 
@@ -406,6 +407,13 @@ def test_a_job_id_is_used_once(client, job_id):
     op = an_op("start", job=NEW_JOB, changes={name: ["", text] for name, text in FIRST.items()})
     assert [r["state"] for r in sent(client, [op, {**op, "op_id": GOOD["op_id"]}])] == ["done", "refused"]
     assert jobs.get_job(NEW_JOB).revision == 1
+
+
+def test_no_job_has_the_id_that_stands_for_any_job(client, in_app, posted):
+    op = an_op("start", job=ANY_JOB, changes={name: ["", text] for name, text in FIRST.items()})
+    assert sent_one(client, op)["state"] == "refused"
+    assert posted("/jobs/new", made=ANY_JOB, **FIRST).status_code == 303
+    assert [job.id != ANY_JOB for job in jobs.list_jobs()] == [True]
 
 
 @pytest.mark.parametrize("at", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-14:00", "2031-01-01T00:00:00", AT])

@@ -11,7 +11,8 @@ from flask.typing import ResponseReturnValue
 
 from webapp.forms import battery, limits, loads, owned, places
 from webapp.routes import load_pages, owned_pages, place_pages, search_pages, step_pages
-from webapp.routes.page_base import ANY_JOB, bp
+from webapp.routes.page_base import bp
+from webapp.schemas.ops import ANY_JOB
 from webapp.services import catalogue
 from webapp.services.jobs import JobRecord
 

@@ -13,13 +13,13 @@ from webapp.present import cautions, words
 from webapp.present.job_state import job_state
 from webapp.routes import askers
 from webapp.routes.once import known_as, new_op_id, not_done, tell
+from webapp.schemas.ops import ANY_JOB
 from webapp.services import jobs, statements
 from webapp.services.errors import FaultyDocument
 from webapp.services.statements import EntryGone
 from webapp.texts import _, bound
 
 bp = Blueprint("pages", __name__)
-ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
 
 Document = dict[str, Any]
 

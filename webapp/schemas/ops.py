@@ -15,7 +15,8 @@ from .records import Record, read
 
 UUID4 = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 HANDLE = re.compile(r"new-[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
-JOB_ID = re.compile(r"[0123456789abcdefghjkmnpqrstvwxyz]{26}")
+ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
+JOB_ID = re.compile(rf"(?!{ANY_JOB})[0123456789abcdefghjkmnpqrstvwxyz]{{26}}")
 FORMS = ("battery", "place", "load", "limits", "owned")
 LISTS = ("place", "load", "owned")
 MOST_FIELDS, TEXT_CHARS, NAME_CHARS, ENTRY_CHARS = 60, 1000, 60, 500
