@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import os
 import signal
 import time
@@ -12,7 +13,9 @@ from sqlalchemy.exc import OperationalError
 from tests.webapp.solver_children import SLEEPS, answers, ask, program, wait_until
 from webapp.locks import Taken, only_one
 from webapp.services import jobs, plans
+from webapp.solver import process
 from webapp.solver.runner import Runner
+from webapp.solver.verdict import BROKE
 
 
 def test_a_plan_is_taken_up_at_once_and_its_progress_shown(serving, job):
@@ -33,6 +36,26 @@ def test_a_killed_child_does_not_take_the_others_down(serving, job):
     assert {plans.get_plan(each).state for each in (first, second)} == {"failed", "running"}
     third = ask(job, "cyd")
     wait_until(lambda: plans.get_plan(third).state == "running")
+
+
+def test_what_nobody_thought_of_ends_one_search_and_no_more(app, config, job, plan, monkeypatch, caplog):
+    """Such as a system that gives out no more threads."""
+    work, troubles = process.run, iter((RuntimeError("can't start new thread"),))
+
+    def run(*given, **more):
+        for trouble in troubles:
+            raise trouble
+        return work(*given, **more)
+
+    monkeypatch.setattr(process, "run", run)
+    runner = Runner(app, dataclasses.replace(config, solver_slots=1), program=answers(plan))
+    with app.app_context():
+        first, second = ask(job, "ada"), ask(job, "ben")
+        runner.start()
+        wait_until(lambda: plans.get_plan(second).state == "done", seconds=5)
+        runner.stop()
+        assert (plans.get_plan(first).state, plans.get_plan(first).message) == ("failed", BROKE)
+    assert "can't start new thread" in caplog.text
 
 
 def test_no_more_than_two_at_once(serving, job):

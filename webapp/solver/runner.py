@@ -21,7 +21,7 @@ from webapp.locks import Taken, only_one
 from webapp.repositories.rows import PlanTask
 from webapp.services import plans
 from webapp.solver import process
-from webapp.solver.verdict import NOT_STARTED, Cancelled, Unusable, plan_document
+from webapp.solver.verdict import BROKE, NOT_STARTED, Cancelled, Unusable, plan_document
 
 log = logging.getLogger(__name__)
 
@@ -87,6 +87,9 @@ class Runner:
         except OSError:
             log.exception("the solver process could not be started")
             return partial(plans.fail_plan, task.plan_id, NOT_STARTED)
+        except Exception:
+            log.exception("the search for plan %s broke off", task.plan_id)  # the thread is needed for the next one
+            return partial(plans.fail_plan, task.plan_id, BROKE)
         return partial(plans.finish_plan, task.plan_id, document, versions())
 
     def _store(self, end: Callable[[], None]) -> None:
