@@ -45,7 +45,7 @@ class Assumption:
     what: str
     value: str
     step: str
-    load_index: int | None
+    load: str  # the id of the load that it is a value of; empty: of none
 
 
 def assumptions(job: Job) -> tuple[Assumption, ...]:
@@ -60,7 +60,7 @@ def guessed_fuses(job: Job) -> str:
 
 
 def _assumption(job: Job, pointer: str) -> Assumption | None:
-    subject, rest, index = _owner(job, pointer)
+    subject, rest, load = _owner(job, pointer)
     value = _value(job, pointer)
     if value is None:
         return None
@@ -69,7 +69,7 @@ def _assumption(job: Job, pointer: str) -> Assumption | None:
         what=f"{subject}: {words}" if subject else words,
         value=value_words(rest, value),
         step=step if rest in FIGURES else _step(pointer),
-        load_index=index,
+        load=load,
     )
 
 
@@ -93,15 +93,15 @@ def value_words(last: str, value: Any) -> str:
     return quantity(value * scale, unit, 5)
 
 
-def _owner(job: Job, pointer: str) -> tuple[str, str, int | None]:
+def _owner(job: Job, pointer: str) -> tuple[str, str, str]:
     names = pointer.split("/")
     if len(names) > 2 and names[1].isdecimal():
         index = int(names[1])
         if names[0] == "loads" and index < len(job.loads):
-            return job.loads[index].label, "/".join(names[2:]), index
+            return job.loads[index].label, "/".join(names[2:]), job.loads[index].id
         if names[0] == "places" and index < len(job.places):
-            return job.places[index].label, "/".join(names[2:]), None
-    return "", pointer, None
+            return job.places[index].label, "/".join(names[2:]), ""
+    return "", pointer, ""
 
 
 def _step(pointer: str) -> str:

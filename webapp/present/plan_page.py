@@ -48,7 +48,7 @@ class WayOut:
 
     words: str
     step: str
-    load_index: int | None = None
+    load: str = ""  # the id of the load, if it is about one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,10 +176,10 @@ def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
     """A reason in words; a load or a place is named by the person's own name for it."""
     text = told_sentence(reason.text)
     subject = reason.subject.removeprefix("load ").removeprefix("place ")
-    for index, load in enumerate(document["loads"]):
+    for load in document["loads"]:
         if load["id"] == subject:
             name = load.get("name") or subject
-            own = WayOut(words=_("Change %(name)s", name=name), step="loads", load_index=index)
+            own = WayOut(words=_("Change %(name)s", name=name), step="loads", load=load["id"])
             steps = STEPS_FOR.get(reason.rule, ())
             return ReasonView(subject=name, text=text, ways_out=(own, *_steps(*steps)))
     names = {place["id"]: place.get("name") or place["id"] for place in document["places"]}

@@ -8,6 +8,7 @@ from typing import Any
 from flask import Blueprint, flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 
+from webapp.forms.entries import position
 from webapp.forms.fields import Form
 from webapp.present import cautions, words
 from webapp.present.job_state import job_state
@@ -35,6 +36,7 @@ def shared() -> dict[str, Any]:
         "cautions": cautions.Spoken(),
         "job_state": job_state,
         "step_url": step_url,
+        "load_url": load_url,
         "new_op_id": new_op_id,
     }
 
@@ -48,6 +50,12 @@ def form_page(template: str, job: jobs.JobRecord | None, form: Form, **values: A
 
 def step_url(job_id: str, step: str) -> str:
     return url_for(f"pages.{step}", job_id=job_id)
+
+
+def load_url(job: jobs.JobRecord, load_id: str) -> str:
+    """The page of a load where it stands now; the list of loads where it is gone."""
+    index = position(job.document, "loads", load_id)
+    return step_url(job.id, "loads") if index is None else url_for("pages.edit_load", job_id=job.id, index=index)
 
 
 def to_step(job_id: str, step: str, **extra: Any) -> ResponseReturnValue:

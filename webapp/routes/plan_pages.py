@@ -85,5 +85,6 @@ def _no_plan_page(job: jobs.JobRecord, record: plans.PlanRecord, value: Plan) ->
         ways_out=ways_out_view(value),
         plan_cautions=(ALWAYS, *value.cautions),
         plan=record,
+        changed_since=record.job_revision != job.revision,
         again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S) if value.status == "unknown" else None,
     )
