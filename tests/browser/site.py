@@ -16,7 +16,7 @@ from tests.browser import real, slow
 from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
-from webapp.services import catalogue, jobs, plans
+from webapp.services import catalogue, jobs, marks, plans
 
 PROGRAM = [sys.executable, "-m", "webapp.cli"]
 HOLDING = [*PROGRAM[:-1], "tests.browser.held"]
@@ -89,6 +89,11 @@ class Site:
         with self.app.app_context():
             job = jobs.get_job(job_id)
             jobs.save_job(job_id, job.revision, {**job.document, part: {**job.document[part], **values}})
+
+    def mark(self, key: str, value: str) -> None:
+        """Another device ticks or measures something of the plan."""
+        with self.app.app_context():
+            marks.set_mark(self.plan, key, "", value)
 
     def titles(self) -> list[str]:
         """All jobs the server has."""

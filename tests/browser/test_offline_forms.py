@@ -164,3 +164,43 @@ def test_a_refused_mark_is_mended_where_it_was_typed(phone, site):
     expect(strip(page)).to_have_text("Saved", timeout=15_000)
     page.reload()
     expect(field).to_have_value("12.5")
+
+
+def test_a_tick_taken_back_is_set_on_no_copy(phone, site):
+    page = phone()
+    buy = f"/plans/{site.plan}/buy"
+    open_kept(page, site, buy)
+    tick = page.locator("[data-mark]").last
+    expect(tick).not_to_be_checked()
+    page.context.set_offline(True)
+    page.goto(site.origin + buy)
+    tick.check()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.goto(f"{site.origin}/settings")
+    page.get_by_role("button", name="Take back").click()
+    expect(page.get_by_text("Nothing waits")).to_be_visible()
+    page.goto(site.origin + buy)
+    expect(strip(page)).to_contain_text("no signal")
+    expect(tick).not_to_be_checked()
+
+
+def test_what_the_other_device_measured_is_on_every_copy_once_it_is_chosen(phone, site):
+    page = phone()
+    record = f"/plans/{site.plan}/record"
+    open_kept(page, site, record)
+    field = page.locator("input[type=text][data-mark]").last
+    key = field.get_attribute("name")
+    page.context.set_offline(True)
+    page.goto(site.origin + record)
+    field.fill("12.1")
+    field.press("Tab")
+    expect(strip(page)).to_contain_text("1 waiting")
+    site.mark(key, "12.4")
+    page.context.set_offline(False)
+    page.goto(f"{site.origin}/settings")
+    page.get_by_role("button", name="The other").click()
+    expect(page.get_by_text("Nothing waits")).to_be_visible()
+    page.context.set_offline(True)
+    page.goto(site.origin + record)
+    expect(strip(page)).to_contain_text("no signal")
+    expect(field).to_have_value("12.4")

@@ -139,6 +139,7 @@ async function settle(entry, name, theirs) {
     const left = list.map((each) => (isOver(each) ? without(each, name) : each)).filter((each) => each.state !== "conflict" || Object.keys(each.result.fields).length);
     return theirs === undefined ? left : [...left, mine(entry, name, theirs)];
   });
+  if (theirs === undefined && entry.body.kind === "mark") await outbox.remark(entry.body, entry.result.fields[name].theirs);
   await send();
 }
 

@@ -24,9 +24,12 @@ export const isWaiting = (each) => each.state === "waiting";
 
 /** Keep what a note says (`jots`) until it is sent. */
 export async function add(note) {
-  for (const { body } of note.entries) if (body.kind === "mark") await edit(marksOf(body.plan), (known = {}) => lastOnes({ ...known, [body.key]: [body.new, body.at] }));
+  for (const { body } of note.entries) if (body.kind === "mark") await remark(body, body.new, body.at);
   await alter((list) => queued(list, note));
 }
+
+/** What a mark says from now on: copies of its page are older. */
+export const remark = ({ plan, key }, said, at = new Date().toISOString()) => edit(marksOf(plan), (known = {}) => lastOnes({ ...known, [key]: [said, at] }));
 
 /** What was marked here on a plan, also what is sent by now: key to [value, when]. */
 export const marked = async (plan) => (await read(marksOf(plan))) ?? {};
@@ -34,8 +37,12 @@ export const marked = async (plan) => (await read(marksOf(plan))) ?? {};
 const marksOf = (plan) => `marks:${plan}`;
 const lastOnes = (known) => Object.fromEntries(Object.entries(known).slice(-MOST_KNOWN));
 
-/** Take one back, or several. */
-export const drop = (...ids) => alter((list) => list.filter((each) => !ids.includes(each.body.op_id)));
+/** Take one back, or several. A mark says again what it said before. */
+export async function drop(...ids) {
+  const isDropped = ({ body }) => ids.includes(body.op_id);
+  for (const { body } of await all()) if (body.kind === "mark" && isDropped({ body })) await remark(body, body.old);
+  await alter((list) => list.filter((each) => !isDropped(each)));
+}
 
 /** Change the list in one step, and tell every open page. The same list back is no news: news begin another sending. */
 export async function alter(change) {
