@@ -8,7 +8,7 @@ import secrets
 from flask import Flask, Response, jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
-from jinja2 import TemplateError
+from markupsafe import Markup
 from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
@@ -68,9 +68,10 @@ def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = Non
 def _page(heading: str, sentence: str, details: list[str]) -> str:
     try:
         return render_template("pages/error.html", heading=heading, text=sentence, details=details)
-    except TemplateError:
+    except Exception:  # there is no page behind this one
         log.exception("the error page itself failed")
-        return f"<!doctype html><html lang={language()}><title>{heading}</title><h1>{heading}</h1>"
+        bare = Markup("<!doctype html><html lang={0}><title>{1}</title><h1>{1}</h1><p>{2}</p>")
+        return bare.format(language(), heading, sentence)
 
 
 def _wants_json() -> bool:

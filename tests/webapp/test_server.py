@@ -159,7 +159,7 @@ def test_a_broken_error_page_is_still_a_sentence(client, app, monkeypatch):
     monkeypatch.setattr("webapp.failures.render_template", broken)
     answer = client.get("/nowhere")
     assert answer.status_code == 404
-    assert "<h1>Not found</h1>" in answer.text
+    assert "<h1>Not found</h1><p>The address is wrong" in answer.text
 
 
 def test_the_key_is_made_once_and_for_its_owner_only(config):
