@@ -9,7 +9,7 @@ from flask import flash, redirect, render_template, request, url_for
 from webapp import units
 from webapp.present.clashes import ClashView, mark_label, whose_words
 from webapp.routes import askers
-from webapp.routes.once import Answer, Later, once
+from webapp.routes.once import Answer, Later, not_done, once
 from webapp.routes.page_base import bp, own_path
 from webapp.security import is_here
 from webapp.services import jobs, marks, plans
@@ -18,22 +18,40 @@ from webapp.texts import N_, _
 
 NOT_FIELDS = frozenset({"csrf_token", "shown", "seen", "op_id", "back", "asked", "units"})
 SAVED = N_("Saved.")
+REST_SAVED = N_("All else of the form is saved.")
+MOST_NAMED = 3
 
 
 @bp.post("/plans/<plan_id>/marks")
 @once
 def save_marks(plan_id: str) -> Answer:
-    """Sets the marks that a form shows, those not ticked included; then back to the page it stands on."""
+    """Sets the marks that a form shows, those not ticked included; then back to the page it stands on.
+
+    One that cannot be is said; it takes no other with it.
+    """
+    changes = _changes(plan_id)
+    faulty = {key: wrong for key, (_old, new) in changes.items() if (wrong := marks.fault_of(key, new))}
+    sound = {key: change for key, change in changes.items() if key not in faulty}
+    theirs: dict[str, marks.MarkRecord] = {}
     try:
-        theirs = marks.set_marks(plan_id, _changes(plan_id), device=askers.device())
-    except FaultyDocument as trouble:
-        flash(" ".join(fault.message for fault in trouble.faults[:3]), "stop")
+        theirs = marks.set_marks(plan_id, sound, device=askers.device())
+    except FaultyDocument as trouble:  # too many
+        not_done()
+        flash(" ".join(fault.message for fault in trouble.faults), "stop")
     else:
-        if theirs:
-            seen = marks.last_change(plan_id)
-            return Later(lambda: _choice_page(plan_id, theirs, seen), 409)
-        flash(_(SAVED), "done")
+        _say(faulty)
+    if theirs:
+        seen = marks.last_change(plan_id)
+        return Later(lambda: _choice_page(plan_id, theirs, seen), 409)
     return redirect(_back() or url_for("pages.show_plan", plan_id=plan_id), code=303)
+
+
+def _say(faulty: dict[str, str]) -> None:
+    if not faulty:
+        return flash(_(SAVED), "done")
+    not_done()
+    named = [wrong if marks.key_fault(key) else f"{mark_label(key)}: {wrong}" for key, wrong in faulty.items()]
+    return flash(" ".join((*named[:MOST_NAMED], _(REST_SAVED))), "stop")
 
 
 def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord], seen: int) -> str:

@@ -24,6 +24,7 @@ from webapp.texts import N_, _
 __all__ = [
     "MarkRecord",
     "clean_value",
+    "fault_of",
     "history_of",
     "is_length",
     "is_set",
@@ -111,7 +112,11 @@ def set_marks(
     plan_id: str, changes: Mapping[str, tuple[str, str]], *, device: str = "", made_at: datetime | None = None
 ) -> dict[str, MarkRecord]:
     """Change several marks, each from its old value to its new; those that somebody else changed meanwhile, by key."""
-    faults = [fault for key, (_old, new) in changes.items() for fault in _faults(key, new)]
+    faults = [
+        Fault(pointer="" if key_fault(key) else key, message=wrong)
+        for key, (_old, new) in changes.items()
+        if (wrong := fault_of(key, new))
+    ]
     if faults:
         raise FaultyDocument(faults)
     theirs: dict[str, MarkRecord] = {}
@@ -164,21 +169,19 @@ def key_fault(key: str) -> str:
     return ""
 
 
-def _faults(key: str, value: str) -> list[Fault]:
+def fault_of(key: str, value: str) -> str:
+    """What is wrong with a mark; empty if nothing is."""
     kind = key.partition("/")[0]
     most = NOTE_CHARS if kind == "note" else VALUE_CHARS
-    wrong = key_fault(key)
-    if wrong:
-        return [Fault(pointer="", message=wrong)]
+    if key_fault(key):
+        return key_fault(key)
     if kind == "person" and value.strip():  # nothing takes the name back
-        return [Fault(pointer=key, message=fault.message) for fault in schemas.read_person(value).faults]
+        return " ".join(fault.message for fault in schemas.read_person(value).faults)
     if kind in TICKS and value not in (TICKED, ""):
-        return [Fault(pointer=key, message=_(NOT_A_TICK))]
+        return _(NOT_A_TICK)
     if len(value) > most:
-        return [Fault(pointer=key, message=_(TOO_LONG, most=most))]
-    if not _shows(value.replace("\r\n", " ").replace("\n", " ")):
-        return [Fault(pointer=key, message=_(NOT_SHOWN))]
-    return []
+        return _(TOO_LONG, most=most)
+    return "" if _shows(value.replace("\r\n", " ").replace("\n", " ")) else _(NOT_SHOWN)
 
 
 def _refuse_more(session: Session, plan_id: str, key: str) -> None:

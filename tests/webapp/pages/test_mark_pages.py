@@ -82,6 +82,23 @@ def test_nonsense_is_said_and_not_stored(post, plan_id):
     assert marks.marks_of(plan_id) == {}
 
 
+def test_one_mark_that_cannot_be_takes_no_other_with_it(post, plan_id):
+    answer = post(**{END_V: "12.1", "measured/C2/end_v": "1" * 81, "buy/OF-1": "yes"})
+    assert answer.status_code == 303
+    assert marks.marks_of(plan_id) == {END_V: "12.1", "buy/OF-1": "yes"}
+
+
+def test_what_cannot_be_is_named_and_the_rest_called_saved(browser, plan_id):
+    page = browser.open("/")
+    token = next(at["value"] for at in page.tagged("input") if at.get("name") == "csrf_token")
+    sent = {"csrf_token": token, "op_id": "6a2f41a3-c54c-4b0e-8b5e-0a1b2c3d4e5f", "back": "/", END_V: "1" * 81}
+    for _twice in range(2):
+        browser.client.post(f"/plans/{plan_id}/marks", data=sent)
+        words = browser.open("/").words
+        assert "Measured at C1: At the end of the run, everything on: Keep this to 80 characters." in words
+        assert "All else of the form is saved." in words
+
+
 def test_a_plan_that_is_not_there(pages_app):
     pages_app.config["WTF_CSRF_ENABLED"] = False
     assert pages_app.test_client().post("/plans/none/marks", data={END_V: "12"}).status_code == 404
