@@ -149,7 +149,7 @@ def in_unit_shown(text: str, unit: str) -> str:
     metres = _value(text, unit) if unit == "m" and text else None
     if metres is None:
         return text
-    return f"{round(units.figure(metres, unit)[0], 2):g}"
+    return spelled(round(units.figure(metres, unit)[0], 2))
 
 
 def _expected(least: float, most: float, unit: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from webapp.present.record import judged
+from webapp.present.record import in_unit_shown, judged
 from webapp.texts import speaking
 
 
@@ -27,6 +27,11 @@ from webapp.texts import speaking
 )
 def test_a_voltage_between_11_76_and_14_4(text, verdict):
     assert judged(text, "V", 11.76, 14.4) == verdict
+
+
+@pytest.mark.parametrize("typed", ["1234567", "12345.67", "4.2"])
+def test_a_length_is_shown_with_all_of_its_figures_however_long(typed):
+    assert in_unit_shown(typed, "m") == typed
 
 
 def test_a_stored_figure_reads_the_same_in_every_language():
