@@ -403,6 +403,14 @@ def test_a_handle_is_used_once(client, job_id):
     assert [result["state"] for result in results] == ["done", "refused"]
 
 
+def test_a_handle_of_a_form_that_adds_nothing_is_free(client, job_id, posted):
+    handle = a_handle()
+    posted(f"/jobs/{job_id}/limits", op_id=a_handle()[4:], handle=handle)
+    added = posted(f"/jobs/{job_id}/places", name="Bow", run_m="3", op_id=a_handle()[4:], handle=handle)
+    assert added.status_code == 303
+    assert sent_one(client, an_op("remove", job=job_id, form="place", entry=handle))["state"] == "done"
+
+
 def test_a_job_id_is_used_once(client, job_id):
     op = an_op("start", job=NEW_JOB, changes={name: ["", text] for name, text in FIRST.items()})
     assert [r["state"] for r in sent(client, [op, {**op, "op_id": GOOD["op_id"]}])] == ["done", "refused"]

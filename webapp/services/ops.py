@@ -112,7 +112,7 @@ def _once(sent: Sent, work: Callable[[], tuple[Result, bool]]) -> tuple[Result, 
             return known.result, True
         result, is_final = work()
         if is_final:
-            is_done = result.get("state") == "done"
+            makes_entry = result.get("state") == "done" and "entry" in result
             ops.add(
                 session,
                 sent.op_id,
@@ -121,6 +121,6 @@ def _once(sent: Sent, work: Callable[[], tuple[Result, bool]]) -> tuple[Result, 
                 device=sent.device,
                 made_at=sent.made_at or datetime.now(UTC),
                 job_id=sent.job_id,
-                handle=sent.handle if is_done else None,
+                handle=sent.handle if makes_entry else None,
             )
         return result, False
