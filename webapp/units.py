@@ -86,7 +86,10 @@ def in_words(text: str) -> str:
     breaks: it is rounded so that whoever types it keeps it.
     """
     found = list(_SAID.finditer(text)) if american() else []
-    said = [figure(_value(match[1]), match[3]) for match in found]
+    try:
+        said = [figure(_value(match[1]), match[3]) for match in found]
+    except ValueError:  # a name that somebody gave, which looks like one
+        return text
     numbers = [round(value, 2) for value, _unit in said]
     if len(said) == 2 and said[0][0] != said[1][0]:
         inwards = math.floor if said[0][0] > said[1][0] else math.ceil

@@ -174,6 +174,7 @@ def test_every_label_that_names_a_metric_unit_has_its_twin():
         ("at most 10,000 m", "at most 32808.4 ft"),
         ("2.5 mm² over 3 m at 50 °C", "2.5 mm² over 9.84 ft at 122 °F"),
         ("5 mΩ, 4 months, 3 m²", "5 mΩ, 4 months, 3 m²"),
+        ("there is no place called 'Shelf 1.2.3 m'", "there is no place called 'Shelf 1.2.3 m'"),
     ],
 )
 def test_sentences_about_limits_are_said_as_chosen(metric, chosen):
