@@ -52,4 +52,10 @@ def _changed(document: dict[str, Any], way: WayOut) -> dict[str, Any]:
             pointers.put_at(copied, change.pointer, change.value)
             assumed = [pointer for pointer in assumed if pointer.strip("/") != change.pointer]
     pointers.mark(copied, assumed)
-    return {**copied, "title": f"{document['title']}: {told_plainly(way.text)}"[: jobs.TITLE_CHARS]}
+    return {**copied, "title": _title(document["title"], told_plainly(way.text))}
+
+
+def _title(before: str, way: str) -> str:
+    """What the copy is called: of a long title the end gives way, so that the two are told apart."""
+    room = max(jobs.TITLE_CHARS // 2, jobs.TITLE_CHARS - len(f": {way}"))
+    return f"{before[:room].rstrip()}: {way}"[: jobs.TITLE_CHARS]

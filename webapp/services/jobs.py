@@ -9,10 +9,9 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
-from webapp.forms.reading import as_copy
+from webapp.forms.reading import MOST_TEXT, as_copy
 from webapp.repositories import jobs
 from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
-from webapp.schemas.ranges import NAME_CHARS
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
 from webapp.texts import _
 
@@ -38,7 +37,7 @@ __all__ = [
     "start_job",
 ]
 
-TITLE_CHARS = NAME_CHARS
+TITLE_CHARS = MOST_TEXT  # of titles that we make: as many as the form takes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

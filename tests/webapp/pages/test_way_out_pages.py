@@ -63,6 +63,16 @@ def test_taking_a_way_out_copies_the_job_with_the_change_and_plans_it(browser, p
     assert [plan.state for plan in plans.plans_of(twin.id)] == ["queued"]
 
 
+def test_title_of_the_copy_says_both_and_is_taken_by_its_form(browser, planned):
+    plan_id = planned(refused(), title="The boat of the whole family, with everything that ever was on board of it")
+    browser.open(f"/plans/{plan_id}")
+    browser.send("Use this change")
+    (twin,) = [job for job in jobs.list_jobs() if job.id != plans.get_plan(plan_id).job_id]
+    assert twin.title == "The boat of the whole family, with everythin: Autonomy of 17.5 h instead of 24 h"
+    browser.open(f"/jobs/{twin.id}/battery")
+    assert browser.send("Save, next: places").status == 200
+
+
 @pytest.mark.parametrize("number", [1, 2, 99])
 def test_what_cannot_be_taken_is_not_found_and_copies_nothing(browser, planned, number):
     plan_id = planned(refused())
