@@ -45,6 +45,7 @@ STALE_FORM = N_(
 
 def install(app: Flask) -> None:
     """Put the error pages in place."""
+    app.after_request(_say_when)
     app.register_error_handler(CSRFError, _csrf)
     app.register_error_handler(HTTPException, _http)
     app.register_error_handler(ServiceError, _service)
@@ -60,8 +61,13 @@ def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = Non
         details = [f"{fault['pointer']}: {fault['message']}".lstrip(": ") for fault in faults or []]
         response = Response(_page(_(HEADINGS.get(status, HEADINGS[None])), sentence, details))
     response.status_code = status
-    if status == 503:
-        response.headers["Retry-After"] = "30"
+    return response
+
+
+def _say_when(response: Response) -> Response:
+    """Whoever is turned away because we are busy is told when to come back."""
+    if response.status_code == 503:
+        response.headers.setdefault("Retry-After", "30")
     return response
 
 

@@ -158,6 +158,7 @@ class Browser:
     def __init__(self, client: Any) -> None:
         self.client = client
         self.page: Page = Page(0, "", "")
+        self.headers: Any = {}
 
     def open(self, path: str) -> Page:
         return self._arrived(self.client.get(path, follow_redirects=True))
@@ -180,6 +181,7 @@ class Browser:
         return self._arrived(self.client.post(action, data=values, follow_redirects=True))
 
     def _arrived(self, answer: Any) -> Page:
+        self.headers = answer.headers
         self.page = Page(answer.status_code, answer.request.path, answer.get_data(as_text=True))
         assert_sound(self.page)
         return self.page

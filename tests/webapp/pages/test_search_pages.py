@@ -157,6 +157,7 @@ def test_too_many_waiting_is_said_on_the_page(browser, running, monkeypatch):
     browser.open(f"/plans/{running}")
     page = browser.send("Try again")
     assert page.status == 503
+    assert browser.headers["Retry-After"] == "30"
     assert "Too many plans are waiting" in page.words
 
 
