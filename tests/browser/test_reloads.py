@@ -7,7 +7,8 @@ from playwright.sync_api import expect
 
 from tests.browser.hands import all_sent, strip
 from tests.browser.site import installed, open_kept
-from webapp.services import marks
+from tests.webapp.marks_kept import changes_of
+from webapp import db
 
 # Somebody else is at the database for a while.
 BUSY_DATABASE = """(ms) => new Promise((begun) => {
@@ -40,8 +41,7 @@ def record(phone, site):
 
 def history(site, key):
     """Every value that a mark was ever given, oldest first."""
-    with site.app.app_context():
-        return [mark.value for mark in marks.history_of(site.plan, key)]
+    return [mark.value for mark in changes_of(site.app.extensions[db.EXTENSION], site.plan, key)]
 
 
 def first_reading(page):

@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
+from tests.webapp.marks_kept import changes_of
 from webapp.services import jobs, marks, plans
 from webapp.services.errors import FaultyDocument, NotFound
 
@@ -22,12 +23,12 @@ def test_a_plan_starts_without_marks(plan_id):
     assert marks.last_change(plan_id) == 0
 
 
-def test_a_mark_is_kept_and_taken_off_again(plan_id):
+def test_a_mark_is_kept_and_taken_off_again(plan_id, database):
     assert marks.set_mark(plan_id, "buy/OF-1", "", "yes") is None
     assert marks.marks_of(plan_id) == {"buy/OF-1": "yes"}
     assert marks.set_mark(plan_id, "buy/OF-1", "yes", "") is None
     assert marks.marks_of(plan_id) == {}
-    assert [each.value for each in marks.history_of(plan_id, "buy/OF-1")] == ["yes", ""]
+    assert [each.value for each in changes_of(database, plan_id, "buy/OF-1")] == ["yes", ""]
 
 
 def test_what_another_device_measured_is_not_overwritten(plan_id):
@@ -39,10 +40,10 @@ def test_what_another_device_measured_is_not_overwritten(plan_id):
     assert marks.marks_of(plan_id) == {END_V: "11.9"}
 
 
-def test_the_same_value_twice_is_one_change(plan_id):
+def test_the_same_value_twice_is_one_change(plan_id, database):
     marks.set_mark(plan_id, END_V, "", "12.1", device="Phone")
     assert marks.set_mark(plan_id, END_V, "", "12.1", device="Tablet") is None
-    assert [each.device for each in marks.history_of(plan_id, END_V)] == ["Phone"]
+    assert [each.device for each in changes_of(database, plan_id, END_V)] == ["Phone"]
 
 
 def test_a_decimal_comma_is_kept_as_a_point(plan_id):

@@ -55,12 +55,6 @@ def was_set(session: Session, job_id: str, key: str) -> bool:
     return session.scalar(query.where(Plan.job_id == job_id, Mark.key == key, Mark.value != "").limit(1)) is not None
 
 
-def history(session: Session, plan_id: str, key: str) -> list[MarkRecord]:
-    """Every change of one key, the first one first."""
-    query = select(Mark).where(Mark.plan_id == plan_id, Mark.key == key).order_by(Mark.number)
-    return [_record(mark) for mark in session.scalars(query)]
-
-
 def last_number(session: Session, plan_id: str) -> int:
     """The number of the newest change; 0 before the first."""
     return session.scalar(select(func.max(Mark.number)).where(Mark.plan_id == plan_id)) or 0

@@ -25,7 +25,6 @@ __all__ = [
     "MarkRecord",
     "clean_value",
     "fault_of",
-    "history_of",
     "is_length",
     "is_set",
     "key_fault",
@@ -84,12 +83,6 @@ def is_set(job_id: str, key: str) -> bool:
     """Whether a mark was ever set on any plan of a job, as a caution that was read."""
     with db.current().reading() as session:
         return marks.was_set(session, job_id, key)
-
-
-def history_of(plan_id: str, key: str) -> list[MarkRecord]:
-    """Every change of one mark, the first one first."""
-    with db.current().reading() as session:
-        return marks.history(session, marks.home(session, plan_id), key)
 
 
 def set_mark(
