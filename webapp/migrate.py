@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import Any
 
 from alembic import command
-from alembic.autogenerate import compare_metadata
 from alembic.config import Config as AlembicConfig
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
@@ -17,7 +15,6 @@ from sqlalchemy.exc import DatabaseError
 from webapp.db import Database
 from webapp.files import BadInput
 from webapp.locks import only_one
-from webapp.models import Base
 
 LOCK_WAIT_S = 120
 
@@ -55,12 +52,6 @@ def downgrade(database: Database, data_dir: Path, revision: str) -> None:
         command.downgrade(_alembic(connection), revision)
 
 
-def differences(database: Database) -> list[Any]:
-    """What the models say and the database does not, or the other way round."""
-    with database.engine.connect() as connection:
-        return list(compare_metadata(MigrationContext.configure(connection), Base.metadata))
-
-
 def stands_at(connection: Connection) -> str | None:
     """The step a database stands at; None before the first."""
     return MigrationContext.configure(connection).get_current_revision()
@@ -69,11 +60,6 @@ def stands_at(connection: Connection) -> str | None:
 def known_revisions() -> set[str]:
     """All steps this version has."""
     return {script.revision for script in ScriptDirectory.from_config(_alembic()).walk_revisions()}
-
-
-def head() -> str | None:
-    """The last step."""
-    return ScriptDirectory.from_config(_alembic()).get_current_head()
 
 
 def _connection(database: Database) -> AbstractContextManager[Connection]:
