@@ -223,7 +223,6 @@ def test_a_running_plan_is_asked_to_end_once(job_id):
     claimed()
     first = plans.cancel_plan(plan_id)
     assert (first.state, plans.plans_to_cancel()) == ("running", [plan_id])
-    assert plans.is_to_cancel(plan_id)
     assert plans.cancel_plan(plan_id) == first
     plans.end_cancelled_plan(plan_id, "Nothing found yet.")
     ended = plans.get_plan(plan_id)

@@ -27,7 +27,6 @@ __all__ = [
     "fail_plan",
     "finish_plan",
     "get_plan",
-    "is_to_cancel",
     "job_of",
     "note_progress",
     "plan_again",
@@ -171,12 +170,6 @@ def plans_to_cancel() -> list[str]:
     """Running plans that somebody wants to end."""
     with db.current().reading() as session:
         return plans.to_cancel(session)
-
-
-def is_to_cancel(plan_id: str) -> bool:
-    """Whether somebody wants this plan to end."""
-    with db.current().reading() as session:
-        return plans.is_to_cancel(session, plan_id)
 
 
 def end_cancelled_plan(plan_id: str, message: str) -> None:

@@ -68,7 +68,7 @@ def test_a_running_search_is_asked_to_stop_by_a_button(browser, running):
     plans.note_progress(running, {"best_cents": 33810, "bound_cents": None, "elapsed_s": 3.1})
     browser.open(f"/plans/{running}")
     page = browser.send("Stop with the best so far")
-    assert plans.is_to_cancel(running)
+    assert plans.plans_to_cancel() == [running]
     assert "Stopping: the best plan so far is put together." in page.words
     assert not [form for form in page.reader.forms if "plan" in form.action]  # nothing left to press
     told = progress_of(browser, running)
@@ -196,7 +196,7 @@ def test_ten_plans_of_one_browser_do_not_keep_another_waiting(pages_app, browser
 @pytest.mark.parametrize("path", ["cancel", "again"])
 def test_nothing_is_stopped_or_begun_without_the_token(browser, running, path):
     assert browser.client.post(f"/plans/{running}/{path}", data={"time_limit_s": "5"}).status_code == 400
-    assert not plans.is_to_cancel(running)
+    assert plans.plans_to_cancel() == []
 
 
 @pytest.mark.parametrize("path", ["/plans/none/progress.json"])
