@@ -95,7 +95,13 @@ def _more_states(shelf: Shelf) -> list[str]:
         f"/plans/{shelf.unread_plan}/cut",
         f"/plans/{shelf.unread_plan}/docket",
         f"/jobs/{shelf.crowd}/loads",
+        _compared(shelf.van_plan, shelf.unread_plan, shelf.stuck_plan),
+        _compared(shelf.van_plan, shelf.unread_plan, *shelf.waiting_plans),
     ]
+
+
+def _compared(*plans: str) -> str:
+    return "/compare?" + "&".join(f"plan={each}" for each in plans)
 
 
 def _long_lists(shelf: Shelf) -> list[str]:

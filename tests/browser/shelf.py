@@ -30,6 +30,7 @@ class Shelf:
     crowd: str  # a job of 200 loads
     stuck_plan: str  # no plan can hold what was asked
     unread_plan: str  # a plan whose cautions nobody has read yet
+    waiting_plans: tuple[str, str]  # two of one job, which a qualified person has to answer for
 
 
 def filled(origin: str) -> Shelf:
@@ -41,6 +42,7 @@ def filled(origin: str) -> Shelf:
     van_plan = planned(origin, van_job, "optimal", "feasible")
     read_first(origin, van_plan)
     small = van | {"title": "Van of two loads", "loads": van["loads"][-2:], "owned": []}
+    fumes = _added(origin, small | {"title": "Van with petrol", "bus": van["bus"] | {"fuel": True}})
     return Shelf(
         origin=origin,
         van=van_job,
@@ -49,6 +51,7 @@ def filled(origin: str) -> Shelf:
         crowd=_added(origin, crowded(van)),
         stuck_plan=planned(origin, _added(origin, wants_weeks), "infeasible"),
         unread_plan=planned(origin, _added(origin, small), "optimal", "feasible"),
+        waiting_plans=(planned(origin, fumes, "optimal", "feasible"), planned(origin, fumes, "optimal", "feasible")),
     )
 
 

@@ -74,7 +74,15 @@ def test_the_main_screens_are_among_them(screens, shelf):
     paths = [screen.path for screen in screens]
     steps = ("battery", "places", "loads", "limits", "owned", "loads/new", "loads/0", "places/0")
     parts = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
-    expected = {"/", "/bin", "/jobs/new", "/settings", "/words", *(f"/jobs/{shelf.van}/{step}" for step in steps)}
+    expected = {
+        "/",
+        "/bin",
+        "/compare",
+        "/jobs/new",
+        "/settings",
+        "/words",
+        *(f"/jobs/{shelf.van}/{step}" for step in steps),
+    }
     expected |= {f"/plans/{shelf.van_plan}{part}" for part in parts}
     assert expected - set(paths) == set()
     assert len(set(paths)) == len(paths)

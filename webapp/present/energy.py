@@ -35,7 +35,7 @@ class EnergyView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Store:
+class Store:
     """A bank as the hours it lasts depend on it."""
 
     words: str
@@ -46,6 +46,7 @@ class _Store:
     peukert: float
 
     def hours(self, average_w: float, derate: float) -> float | None:
+        """How long it lasts at that draw; None where nothing is drawn. [h]"""
         if average_w <= 0:
             return None
         return hours_at(
@@ -60,7 +61,7 @@ class _Store:
 def energy_view(job: Job, catalogue: Catalogue, plan: Plan) -> EnergyView | None:
     if plan.energy is None or plan.bank is None:
         return None
-    store = _store(job, catalogue, plan)
+    store = store_of(job, catalogue, plan)
     plan_w, today_w = plan.energy.average_w, plan.energy.today_average_w
     largest_w = max(plan_w, today_w or 0.0) or 1.0
     rows = [_row(_("By this plan"), plan_w, largest_w, store, job)]
@@ -76,7 +77,7 @@ def energy_view(job: Job, catalogue: Catalogue, plan: Plan) -> EnergyView | None
     )
 
 
-def _row(name: str, average_w: float, largest_w: float, store: _Store, job: Job) -> EnergyRow:
+def _row(name: str, average_w: float, largest_w: float, store: Store, job: Job) -> EnergyRow:
     hours = store.hours(average_w, job.limits.bank_derate)
     return EnergyRow(
         name=name,
@@ -87,17 +88,22 @@ def _row(name: str, average_w: float, largest_w: float, store: _Store, job: Job)
     )
 
 
-def _difference(plan_w: float, today_w: float | None, store: _Store, job: Job) -> str:
+def _difference(plan_w: float, today_w: float | None, store: Store, job: Job) -> str:
     if today_w is None or today_w <= 0:
         return ""
-    day_wh = (plan_w - today_w) * HOURS_PER_DAY
-    percent = quantity(abs(plan_w / today_w - 1) * 100, "%")
-    share = _("%(percent)s less", percent=percent) if plan_w <= today_w else _("%(percent)s more", percent=percent)
-    saved = _("%(energy)s a day (%(share)s)", energy=signed(day_wh, "Wh"), share=share)
+    energy, share = against_today(plan_w, today_w)
+    saved = _("%(energy)s a day (%(share)s)", energy=energy, share=share)
     before, after = store.hours(today_w, job.limits.bank_derate), store.hours(plan_w, job.limits.bank_derate)
     if before is None or after is None:
         return f"{saved}."
     return _("%(saved)s, %(hours)s on the same battery.", saved=saved, hours=signed(after - before, "h"))
+
+
+def against_today(plan_w: float, today_w: float) -> tuple[str, str]:
+    """What a day takes less or more than today, and its share. [W]"""
+    percent = quantity(abs(plan_w / today_w - 1) * 100, "%")
+    share = _("%(percent)s less", percent=percent) if plan_w <= today_w else _("%(percent)s more", percent=percent)
+    return signed((plan_w - today_w) * HOURS_PER_DAY, "Wh"), share
 
 
 def _why_no_today(job: Job, today_w: float | None) -> str:
@@ -108,13 +114,14 @@ def _why_no_today(job: Job, today_w: float | None) -> str:
     return _("Today's draw is not known: the inverter could not feed every load that has a mains adapter.")
 
 
-def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
+def store_of(job: Job, catalogue: Catalogue, plan: Plan) -> Store:
+    """The bank that a plan rests on, as the hours it lasts depend on it."""
     bank = plan.bank
     assert bank is not None  # guarded by the caller
     if bank.part is None:
         kept = job.bank.existing
         assert kept is not None  # a plan that keeps a bank has one to keep
-        return _Store(
+        return Store(
             words=_(
                 "The battery you have: %(volts)s, %(charge)s",
                 volts=quantity(kept.nominal_v, "V"),
@@ -127,7 +134,7 @@ def _store(job: Job, catalogue: Catalogue, plan: Plan) -> _Store:
             peukert=kept.peukert,
         )
     battery = catalogue.get(Battery, bank.part)
-    return _Store(
+    return Store(
         words=_bought(battery, bank.series, bank.parallel),
         nominal_v=battery.nominal_v * bank.series,
         capacity_ah=battery.capacity_ah * bank.parallel,

@@ -31,11 +31,19 @@ def figure(value: float, digits: int = 3) -> str:
     """A number to so many significant figures, never in powers of ten; whole parts are never cut."""
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else "–"
-    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    text = f"{value:,.{places}f}"
+    text = f"{value:,.{_places(value, digits)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return _signs(text)
+
+
+def as_shown(value: float, digits: int = 3) -> float:
+    """A number as `figure` writes it: what people subtract from one another."""
+    return round(value, _places(value, digits)) if value and math.isfinite(value) else value
+
+
+def _places(value: float, digits: int) -> int:
+    return max(0, digits - 1 - math.floor(math.log10(abs(value))))
 
 
 def exactly(value: float) -> str:

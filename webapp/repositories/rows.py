@@ -22,6 +22,16 @@ class PlanSummary:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AnsweredPlan:
+    """A plan with an answer, and the job it belongs to."""
+
+    plan: PlanSummary
+    job_id: str
+    title: str
+    revision: int  # of the job as it is now
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobSummary:
     """A job in a list, with its newest plan."""
 

@@ -3,6 +3,7 @@
 from webapp.routes import (
     assumed_pages,
     blank_pages,
+    compare_pages,
     device_pages,
     docket_page,
     load_pages,
@@ -24,6 +25,7 @@ __all__ = [
     "assumed_pages",
     "blank_pages",
     "bp",
+    "compare_pages",
     "device_pages",
     "docket_page",
     "load_pages",

@@ -68,6 +68,7 @@ def _answer_page(shown: Opened) -> str:
         shown,
         "pages/plan.html",
         "show_plan",
+        before=plans.answered_before(shown.record),
         ended=ended_words(shown.record),
         again=searches.longer_form(shown.record.time_limit_s, plans.MOST_TIME_LIMIT_S),
         view=plan_view(shown.stated, shown.catalogue, shown.plan),

@@ -1,0 +1,91 @@
+"""The plans that can be set side by side, by their jobs, to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+from webapp.present.plan_page import STATUS
+from webapp.present.words import counted, moment, money
+from webapp.texts import N_, _
+
+MOST_OFFERED = 30
+HOW_FEW = {
+    0: N_("No job has a plan yet. Once two are planned, they can be compared here."),
+    1: N_("There is one plan so far. Duplicate its job in the list of jobs, change the copy, and plan it too."),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanTick:
+    """One plan to tick."""
+
+    id: str
+    total: str
+    fact: str
+    made: Markup
+    ticked: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobChoice:
+    """The plans of one job, the newest first."""
+
+    title: str
+    plans: tuple[PlanTick, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """What the page offers."""
+
+    jobs: tuple[JobChoice, ...]
+    enough: bool
+    how_few: str  # what to do where there are too few
+    searchable: bool  # there are more than are offered
+    words: str  # searched for
+    count: str  # how many were found
+
+
+def choice(plans: Sequence[Any], ticked: Collection[str], words: str) -> Choice:
+    """The newest plans, those that are ticked among them whatever they are, by job.
+
+    Args:
+        plans: With an answer, the newest first.
+        words: The title of a job has to hold every one of them.
+    """
+    wanted = words.casefold().split()
+    found = [each for each in plans if all(word in each.title.casefold() for word in wanted)]
+    kept = [each for each in plans if each.plan.id in ticked]
+    offered = [*kept, *(each for each in found if each not in kept)][: max(MOST_OFFERED, len(kept))]
+    jobs: dict[str, list[Any]] = {}
+    for each in offered:
+        jobs.setdefault(each.job_id, []).append(each)
+    return Choice(
+        jobs=tuple(_job(own, ticked) for own in jobs.values()),
+        enough=len(plans) > 1,
+        how_few=_(HOW_FEW[len(plans)]) if len(plans) in HOW_FEW else "",
+        searchable=len(plans) > MOST_OFFERED,
+        words=words,
+        count=counted("%(num)s plan", "%(num)s plans", len(found)),
+    )
+
+
+def _job(plans: Sequence[Any], ticked: Collection[str]) -> JobChoice:
+    newest = sorted(plans, key=lambda each: each.plan.created_at, reverse=True)
+    return JobChoice(
+        title=newest[0].title or _("Untitled job"),
+        plans=tuple(_tick(each, each.plan.id in ticked) for each in newest),
+    )
+
+
+def _tick(each: Any, ticked: bool) -> PlanTick:
+    fact = _(STATUS[each.plan.status])
+    if each.plan.job_revision != each.revision:
+        fact = _("%(fact)s; changed since", fact=fact)
+    return PlanTick(
+        id=each.plan.id, total=money(each.plan.total_cents), fact=fact, made=moment(each.plan.created_at), ticked=ticked
+    )
