@@ -189,7 +189,8 @@ async function stead(event, request) {
     const blank = (await keptPage(new URL(address, location).href)) ?? (await fromWords(address));
     if (blank) return shown(event, blank);
   }
-  const near = search && (await (await copiesIn(await spokenNow())).match(plain(request.url), { ignoreSearch: true, ignoreVary: true }));
+  const isOther = pathname === "/compare"; // with other plans in its address it is another page
+  const near = search && !isOther && (await (await copiesIn(await spokenNow())).match(plain(request.url), { ignoreSearch: true, ignoreVary: true }));
   return shown(event, near || (await fromWords(pathname)) || (await plainWords("/offline")));
 }
 

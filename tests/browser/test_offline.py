@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from tests.browser import real
 from tests.browser.hands import add_place, all_sent, begin, heading, strip
-from tests.browser.site import IS_KEPT, PROGRAM, SPEAKS, installed, open_kept
+from tests.browser.site import IS_KEPT, PROGRAM, SPEAKS, installed, open_here, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 LATE_MS = 3500  # the worker waits 3 s for a page
@@ -59,6 +59,25 @@ def test_a_job_whose_page_is_the_first_of_ours_that_is_opened_is_kept_too(phone,
     page = phone()
     page.goto(f"{site.origin}/plans/{site.plan}/buy")
     assert page.evaluate(IS_KEPT, f"/jobs/{site.job}/plan")
+
+
+def test_plans_side_by_side_open_again_without_a_signal_and_only_these(phone, site):
+    page = phone()
+    _job, other = site.planned_with_petrol()
+    pair = f"/compare?plan={site.plan}&plan={other}"
+    open_here(page, site, pair)
+    expect(page.get_by_text("waits for a qualified person")).to_be_visible()
+    site.stop()
+    try:
+        page.goto(f"{site.origin}{pair}")
+        expect(strip(page)).to_contain_text("no signal")
+        expect(heading(page)).to_have_text("Compare plans")
+        expect(page.get_by_text("waits for a qualified person")).to_be_visible()
+        for never_opened in (f"/compare?plan={other}&plan={site.plan}", "/compare"):
+            page.goto(f"{site.origin}{never_opened}")
+            expect(heading(page)).to_have_text("No signal here")
+    finally:
+        site.start()
 
 
 def test_a_page_looked_at_for_a_while_does_not_make_the_next_one_a_copy(phone, site):

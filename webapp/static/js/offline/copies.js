@@ -9,6 +9,7 @@ const NOW = "spoken";
 const CHANGES = "changes";
 const EVERYTHING = "";
 const SCOPE = /^\/((?:jobs|plans)\/[0-9a-z]{26})(?:\/|$)/;
+const OF_SEVERAL = ["/", "/compare"];
 const MOST_CHANGES = 100;
 
 /** Language and units of an answer; null where it is not one of our pages. */
@@ -58,10 +59,10 @@ export const noteChanges = (...addresses) => edit(CHANGES, (known = {}) => lastC
 const scopeOf = (path) => path.match(SCOPE)?.[1] ?? EVERYTHING;
 const lastChanges = (known) => Object.fromEntries(Object.entries(known).sort(([, one], [, other]) => one - other).slice(-MOST_CHANGES));
 
-/** When something on a page was last changed from here. The first page tells of all jobs. */
+/** When something on a page was last changed from here. The list of jobs and plans side by side tell of several jobs. */
 export async function changedAt(path) {
   const known = (await read(CHANGES)) ?? {};
   const scope = scopeOf(path);
-  const times = path === "/" ? Object.values(known) : [known[EVERYTHING], scope && known[scope]];
+  const times = OF_SEVERAL.includes(path) ? Object.values(known) : [known[EVERYTHING], scope && known[scope]];
   return Math.max(0, ...times.filter((each) => each && each <= Date.now()));
 }
