@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -33,12 +32,6 @@ class Device:
     via: tuple[str, ...] = ()  # cables it is reached by, with their lengths; none where it sits on what is before it
     behind: tuple[Device, ...] = ()
 
-    def walk(self) -> Iterator[Device]:
-        """It and everything behind it."""
-        yield self
-        for device in self.behind:
-            yield from device.walk()
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lane:
@@ -57,15 +50,6 @@ class Network:
     inverter: Device | None
     outlets: tuple[Device, ...]  # loads that stay on its outlets: named, never drawn
     lanes: tuple[Lane, ...]
-
-    def devices(self) -> Iterator[Device]:
-        """Every device once."""
-        yield from self.source
-        for lane in self.lanes:
-            yield from lane.first.walk()
-        if self.inverter:
-            yield self.inverter
-        yield from self.outlets
 
 
 def network_of(job: Job, catalogue: Catalogue, plan: Plan) -> Network:
