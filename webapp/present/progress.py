@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from webapp.present.words import counted, money, quantity
+from webapp.present.told import told_sentence
+from webapp.present.words import counted, money, quantity, sentence
 from webapp.texts import N_, _, decimal
 from webapp.texts import bound as in_one_line
 from webapp.texts.figures import SPACE
 
 EXPLAINING = N_("Solving the plan again without each of its choices, and with each limit a step wider and tighter.")
+ENDED = N_("The search ended before it had an answer.")
 KEEP_SOME = N_("Stop with what there is so far")
 CANCEL, KEEP = N_("Cancel"), N_("Stop with the best so far")
 
@@ -61,6 +63,13 @@ def ended_words(plan: Any) -> str:
     return _(
         "The search ended after its %(limit)s; this is the best it had found.", limit=quantity(plan.time_limit_s, "s")
     )
+
+
+def stopped_words(plan: Any) -> str:
+    """Why a search ended without an answer: in our own words, or in those of the planner."""
+    message = plan.message or ENDED
+    said = _(message)
+    return sentence(said) if said != in_one_line(message) else told_sentence(message)
 
 
 def progress_words(progress: Mapping[str, Any] | None) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from webapp.forms import searches
 from webapp.forms.fields import Form, place_faults
 from webapp.present.job_state import STEPS
 from webapp.present.plan_page import STEP_WORDS
-from webapp.present.progress import search_view
+from webapp.present.progress import search_view, stopped_words
 from webapp.present.words import sentence
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once
@@ -89,6 +89,7 @@ def search_page(job: Any, record: plans.PlanRecord) -> str:
         step="plan",
         plan=record,
         search=search_view(record, datetime.now(UTC)) if under_way else None,
+        stopped=stopped_words(record),
         heading=_(ENDED_WITHOUT.get(record.state, "")),
         changed_since=record.job_revision != job.revision,
         again=searches.edit_form(record.time_limit_s),

@@ -10,9 +10,12 @@ from page_browser import CASES, read_case
 
 from optimizer import planner
 from webapp import schemas, spoken
+from webapp.services import plans
+from webapp.solver.verdict import CANCELLED
 
 ENGLISH = re.compile(r"\b(the|and|of|with|is|are|to|for|from|that|its|can|every|no|not|this|what)\b", re.I)
-STEPS = ("battery", "places", "loads", "loads/0", "loads/new", "limits", "owned", "plan")
+PARTS = ("", "proof", "buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
+STEPS = ("battery", "places", "loads", "loads/0", "loads/new", "limits", "owned", "assumed", "plan")
 
 
 @pytest.fixture(scope="module")
@@ -51,12 +54,27 @@ def test_a_step_of_a_job_is_german(german, a_job, step):
     assert english(german.open(f"/jobs/{a_job()}/{step}")) == []
 
 
-@pytest.mark.parametrize("part", ["", "proof", "buy", "cut", "labels", "wiring", "build", "record", "docket"])
+@pytest.mark.parametrize("part", PARTS)
 def test_a_page_of_a_plan_is_german(german, planned, plan, part):
     path = f"/plans/{planned(plan)}/{part}".rstrip("/")
     page = german.open(path)
     assert page.path == path  # and not led away from it
     assert english(page) == []
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Stopped after 2 s, before a first plan; that does not mean there is none.",  # as the planner says it
+        CANCELLED,
+        plans.INTERRUPTED,
+    ],
+)
+def test_why_a_search_ended_is_said_in_german(german, a_job, said):
+    plan_id = plans.start_plan(a_job())
+    plans.claim_plan()
+    plans.fail_plan(plan_id, said)
+    assert english(german.open(f"/plans/{plan_id}")) == []
 
 
 def test_english_is_found(browser, a_job):
