@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -63,6 +64,45 @@ def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_ph
 
 def sheets_of(page, paper):
     return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))
+
+
+def test_plans_side_by_side_are_a_table_whatever_the_screen_makes_of_it(a_phone, shelf):
+    page = a_phone(is_mobile=False)
+    page.goto(compared(shelf))
+    row = page.locator("tr", has_text="Battery lasts")
+    place = box_of(page)
+    for width, is_above in ((360, True), (1280, False)):
+        page.set_viewport_size({"width": width, "height": 740})
+        title, *values = (each.bounding_box() for each in row.locator("th, td").all())
+        assert values[0]["y"] == values[1]["y"]
+        assert values[0]["x"] + values[0]["width"] <= values[1]["x"]
+        assert (title["y"] + title["height"] <= values[0]["y"]) == is_above
+        assert (title["x"] + title["width"] <= values[0]["x"]) != is_above
+        assert place(".compare")["width"] <= width
+        page.evaluate("document.querySelectorAll('.far').forEach((each) => each.classList.remove('far'))")
+        told, tables = roles_of(page), page.locator(".compare").count()
+        assert (told["table"], told["row"]) == (tables, page.locator(".compare tr").count())
+        assert (told["columnheader"], told["rowheader"]) == (2 * tables, told["row"] - tables)
+        assert told["cell"] == 2 * told["rowheader"] + tables  # and the corner of each
+
+
+def test_plans_side_by_side_print_on_two_sheets_with_their_cautions(a_phone, shelf):
+    page = a_phone(is_mobile=False)
+    page.goto(compared(shelf))
+    assert 1 <= sheets_of(page, "A4") <= 2
+    page.emulate_media(media="print")
+    expect(page.get_by_text("design aid")).to_be_visible()
+    expect(page.locator(".compare__letter").first).to_be_hidden()  # the heads of the columns are there
+
+
+def compared(shelf):
+    return f"{shelf.origin}/compare?plan={shelf.van_plan}&plan={shelf.unread_plan}"
+
+
+def roles_of(page):
+    """How often each role is in what a screen reader is told."""
+    nodes = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    return Counter(node["role"]["value"] for node in nodes if "role" in node and not node["ignored"])
 
 
 def test_a_job_of_200_loads_fits_the_screen(a_phone, origin):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from flask import render_template, request
 from flask.typing import ResponseReturnValue
 
+from webapp.present import cautions
 from webapp.present.answering import Answering
 from webapp.present.cautions import PlanCautions
 from webapp.present.compare import LEAST, MOST, comparison
@@ -47,7 +48,7 @@ def compare() -> ResponseReturnValue:
         left_out=left_out,
         outdated=_outdated(found),
         beside=_beside(shown),
-        top=tuple(dict.fromkeys(text for each in shown for text in each.care.top)),
+        top=_top(shown),
     )
 
 
@@ -91,6 +92,13 @@ def _outdated(found: list[Opened]) -> dict[str, str]:
     return {
         job_id: _("%(plans)s: the job has been changed since.", plans=listed(own)) for job_id, own in letters.items()
     }
+
+
+def _top(shown: list[Shown]) -> tuple[str, ...]:
+    """The cautions of all the plans, each once; that of the inverter where a load stays on it."""
+    on_outlet = any(feed.source == "ac" for each in shown for feed in each.side.plan.feeds)
+    inverter = (_(cautions.INVERTER),) if on_outlet else ()
+    return tuple(dict.fromkeys((*(text for each in shown for text in each.care.top), *inverter)))
 
 
 def _beside(shown: list[Shown]) -> dict[str, list[str]]:

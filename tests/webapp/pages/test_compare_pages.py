@@ -267,6 +267,18 @@ def test_once_somebody_answers_it_is_compared_like_any_other(browser, heavy, bar
     assert asides == ["Caution", "Qualified person for plan A"]
 
 
+def test_mains_are_warned_of_where_a_load_stays_on_the_inverter(browser, pair, bare):
+    assert "Inverter output is mains and can kill" in browser.open(compared(pair[0], bare)).words
+    assert "can kill" not in browser.open(compared(*pair)).words
+
+
+def test_above_50_v_it_is_said_once_for_all_of_them(browser, pair, planned):
+    bus = read_case("case-062")["job"]["bus"] | {"high_v": 51}
+    high = planned(an_answer(), bus=bus, setting="land")
+    page = browser.open(compared(*pair, high))
+    assert page.words.count("This bus passes 50 V DC.") == 1
+
+
 def test_work_beside_the_plans_is_said_once_for_all_of_them(browser, planned):
     places = read_case("case-062")["job"]["places"]
     outdoors = [places[0] | {"above_roof": True}, *places[1:]]
