@@ -81,6 +81,7 @@ def test_the_line_of_what_is_saved_moves_nothing(offline, parts):
     page.goto(parts[6])
     expect(page.locator(".strip")).to_contain_text("Saved")
     place = "document.querySelector('h1').getBoundingClientRect().top + scrollY"
+    page.locator(".case__job").evaluate("(name) => { name.textContent = 'A job whose name takes two lines of a phone' }")
     high = page.evaluate(place)
     cut_off(page)
     page.locator(".todo__row").first.tap()
@@ -88,6 +89,17 @@ def test_the_line_of_what_is_saved_moves_nothing(offline, parts):
     expect(link).to_contain_text("1 waiting")
     assert page.evaluate(place) == high
     assert link.bounding_box()["height"] >= 44
+    page.evaluate("dispatchEvent(new CustomEvent('newer'))")  # a second line
+    expect(page.locator(".strip > *")).to_have_count(2)
+    assert page.evaluate(place) == high
+
+
+def test_the_head_of_a_page_leaves_a_phone_to_what_it_says(a_phone, parts):
+    page = a_phone()
+    for address in parts:
+        page.goto(address)
+        foot = page.locator(".parts").bounding_box()
+        assert foot["y"] + foot["height"] <= 205, address
 
 
 def test_what_is_left_to_pay_is_written_as_the_server_writes_it(a_phone, parts):

@@ -92,8 +92,8 @@ def test_saved_is_said_only_when_it_is(record):
     box.blur()
     expect(strip(record)).to_have_text("Saving…")
     record.context.set_offline(True)
-    expect(strip(record)).to_have_text("Kept on this device, 1 waiting", timeout=10_000)
-    assert record.evaluate("said") == ["Not saved yet", "Saving…", "Kept on this device, 1 waiting"]
+    expect(strip(record)).to_have_text("Kept here, 1 waiting", timeout=10_000)
+    assert record.evaluate("said") == ["Not saved yet", "Saving…", "Kept here, 1 waiting"]
     record.context.set_offline(False)
     record.reload()
     all_sent(record)
