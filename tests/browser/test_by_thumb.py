@@ -144,7 +144,8 @@ def test_a_set_tick_shows_its_mark(a_phone, shelf, media):
 def test_at_320_points_the_head_is_one_row_and_words_beside_the_code_stay_whole(a_phone, shelf):
     page = a_phone(viewport={"width": 320, "height": 640})
     page.goto(f"{shelf.origin}/plans/{shelf.van_plan}/labels")
-    middles = [box["y"] + box["height"] / 2 for box in map(box_of(page), (".case__name", ".case__about", ".sun__button"))]
+    boxes = map(box_of(page), (".case__name", ".case__about", ".sun__button"))
+    middles = [box["y"] + box["height"] / 2 for box in boxes]
     assert max(middles) - min(middles) < 4
     page.set_viewport_size({"width": 360, "height": 640})  # two labels side by side
     assert box_of(page)(".label--code .label__line")["width"] >= 80

@@ -81,7 +81,7 @@ def test_the_line_of_what_is_saved_moves_nothing(offline, parts):
     page.goto(parts[6])
     expect(page.locator(".strip")).to_contain_text("Saved")
     place = "document.querySelector('h1').getBoundingClientRect().top + scrollY"
-    page.locator(".case__job").evaluate("(name) => { name.textContent = 'A job whose name takes two lines of a phone' }")
+    page.locator(".case__job").evaluate("(job) => { job.textContent = 'A job whose name takes two lines here' }")
     high = page.evaluate(place)
     cut_off(page)
     page.locator(".todo__row").first.tap()

@@ -77,6 +77,11 @@ class LoadsView:
     many: bool
     found: str  # words that were searched for
 
+    @property
+    def entries(self) -> tuple[str, ...]:
+        """Ids of the loads shown."""
+        return tuple(row.id for group in self.groups for row in group.rows)
+
 
 def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: str = "") -> JobRow:
     """A job of a list; with what it says, also the next useful fact about it.

@@ -54,8 +54,9 @@ def add_load(job_id: str) -> Answer:
     if form.troubled:
         return Later(lambda: list_page(job, form), 422)
     called = _(preset.name) if preset else values["what"] or values["output"]
-    if tapped(lambda: _add(job_id, preset, line, values)):
-        flash(_added(job_id, called), "done")
+    made: list[str] = []
+    if tapped(lambda: made.append(_add(job_id, preset, line, values))):
+        return _to_added(job_id, made[0], called)
     return to_step(job_id, "loads", where=values["where"])
 
 
@@ -66,14 +67,6 @@ def _say_what_is_gone(form: Form, document: dict[str, Any]) -> None:
     form.general += [] if document["places"] else [said]
 
 
-def _added(job_id: str, called: str) -> str:
-    """What was added, and at once what its voltages mean here."""
-    document = jobs.get_job(job_id).document
-    found = verdict(document["bus"], document["loads"][-1]["needs"])
-    added = _("Added: %(called)s.", called=called)
-    return f"{added} {found.shape} {found.words}: {found.reason}."
-
-
 def _line(form: Form, text: str) -> OutputLine | None:
     try:
         return read_output_line(text)
@@ -82,11 +75,11 @@ def _line(form: Form, text: str) -> OutputLine | None:
         return None
 
 
-def _add(job_id: str, preset: presets.Preset | None, line: OutputLine | None, values: dict[str, Any]) -> None:
+def _add(job_id: str, preset: presets.Preset | None, line: OutputLine | None, values: dict[str, Any]) -> str:
     if preset:
-        tell(entry=statements.add_preset(job_id, preset, values["where"], device=askers.device()))
-    elif line:
-        tell(entry=statements.add_output(job_id, line, values["what"] or "", values["where"], device=askers.device()))
+        return statements.add_preset(job_id, preset, values["where"], device=askers.device())
+    assert line is not None  # read, or the form was shown again
+    return statements.add_output(job_id, line, values["what"] or "", values["where"], device=askers.device())
 
 
 @bp.route("/jobs/<job_id>/loads/new", methods=["GET", "POST"])
@@ -115,7 +108,7 @@ def _save(job_id: str, entry_id: str) -> Answer:
         return load_page(job, form, position(job.document, "loads", entry))
 
     def then(outcome: statements.Outcome) -> ResponseReturnValue:
-        return _to_load(job_id, outcome.entry)
+        return _to_load(job_id, outcome.entry) if entry_id else _to_added(job_id, outcome.entry)
 
     return save(job_id, LOAD, entry_id, again=again, then=then)
 
@@ -135,15 +128,22 @@ def remove_load(job_id: str) -> ResponseReturnValue:
 @once
 def duplicate_load(job_id: str) -> ResponseReturnValue:
     entry_id = request.form.get("entry", "")
-    made = ""
+    made: list[str] = []
+    if tapped(lambda: made.append(statements.duplicate_load(job_id, entry_id, device=askers.device()))):
+        return _to_added(job_id, made[0])
+    return to_step(job_id, "loads", _anchor="loads")
 
-    def act() -> None:
-        nonlocal made
-        made = statements.duplicate_load(job_id, entry_id, device=askers.device())
 
-    if tapped(act):
-        tell(entry=made)
-    return _to_load(job_id, made)
+def _to_added(job_id: str, entry_id: str, called: str = "") -> ResponseReturnValue:
+    """The list of loads at the one just added, where it says so."""
+    tell(entry=entry_id)
+    document = jobs.get_job(job_id).document
+    index = position(document, "loads", entry_id)
+    if index is None:
+        return to_step(job_id, "loads", _anchor="loads")
+    load = document["loads"][index]
+    flash(_("Added: %(called)s.", called=called or load.get("name") or entry_id), f"at {entry_id}")
+    return to_step(job_id, "loads", where=load["place"], _anchor="added")
 
 
 def _to_load(job_id: str, entry_id: str) -> ResponseReturnValue:

@@ -175,7 +175,7 @@ def test_after_duplicating_one_of_many_loads_its_copy_is_in_sight(browser, a_job
     jobs.save_job(job_id, jobs.get_job(job_id).revision, {**document, "loads": twins})
     browser.open(f"/jobs/{job_id}/loads?where={twins[0]['place']}")
     answer = browser.client.post(f"/jobs/{job_id}/loads/duplicate", data=dict(browser.page.form("Duplicate").values))
-    assert answer.location == f"/jobs/{job_id}/loads?where={twins[0]['place']}#load-1"
+    assert answer.location == f"/jobs/{job_id}/loads?where={twins[0]['place']}#added"
     assert jobs.get_job(job_id).document["loads"][1]["name"] == "Lamp 20 (copy)"
 
 
@@ -303,3 +303,21 @@ def test_150_preset_loads_can_be_added_each_with_its_marks(browser, a_job):
     browser.open(f"/jobs/{job.id}/loads")
     browser.send("Router 12 V 11 W")
     assert len(jobs.get_job(job.id).document["loads"]) == 150
+
+
+@pytest.mark.parametrize(
+    ("button", "answers", "name"),
+    [
+        ("Router 12 V 11 W", {}, "Router"),
+        ("Add from its OUTPUT line", {"output": "19.5V 3.34A", "what": "Till"}, "Till"),
+    ],
+)
+def test_what_was_added_is_said_at_it_with_a_way_back(browser, a_job, button, answers, name):
+    job_id = a_job()
+    browser.open(f"/jobs/{job_id}/loads")
+    page = browser.send(button, **answers)
+    assert f"Added: {name}." in page.words
+    made = jobs.get_job(job_id).document["loads"][-1]
+    assert dict(page.form("Undo").values)["entry"] == made["id"]
+    browser.send("Undo")
+    assert made["id"] not in [load["id"] for load in jobs.get_job(job_id).document["loads"]]

@@ -165,7 +165,7 @@ async function isOff({ entries }) {
 
 function nextOf(form, button) {
   const next = button?.dataset.next ?? form.dataset.next ?? location.pathname + location.search;
-  return form.dataset.op === "add" ? `${next}?where=${text(form, "where")}` : next;
+  return form.dataset.op === "add" ? `${next}?where=${text(form, "where")}#added` : next;
 }
 
 /** The changes that a form makes, as they are sent. */

@@ -13,6 +13,13 @@ export async function overlay() {
   const entries = await outbox.all();
   if (page.job()) ofJob(pendingOf(entries, page.job()), entries);
   else ofJobs(entries);
+  if (location.hash === "#added" && document.activeElement === document.body) land();
+}
+
+/** A page loaded once more goes where one was, and what waits is in no page that is sent: go to what was added. */
+function land() {
+  const added = document.getElementById("added") ?? document.querySelector("[data-list=load] > :last-child");
+  if (added) Object.assign(added, { tabIndex: -1 }).focus();
 }
 
 function ofJob(pending, entries) {

@@ -62,8 +62,7 @@ export function go(address) {
   const isHere = target.pathname === location.pathname && target.search === location.search;
   if (!isHere) return location.assign(target);
   const isAnswer = document.getElementById("errors");
-  if (isAnswer) history.replaceState(null, "", "?");
-  else if (target.hash) history.replaceState(null, "", target);
+  history.replaceState(null, "", isAnswer ? "?" : target);
   if (isAnswer) location.replace(target);
   else location.reload();
 }
