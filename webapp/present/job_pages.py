@@ -35,6 +35,7 @@ class JobRow:
     size: tuple[str, ...]
     changed: Markup
     buy: str | None  # id of the plan whose parts can be bought
+    is_example: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +102,7 @@ def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: s
         size=size_words(document) if document else (),
         changed=moment(summary.updated_at, near=True),
         buy=plan.id if total else None,
+        is_example=summary.is_example,
     )
 
 

@@ -165,6 +165,7 @@ def _summary(job: Job, plan: Sequence[Any]) -> JobSummary:
         revision=job.revision,
         plan=to_summary(plan) if plan[0] is not None else None,
         deleted_at=job.deleted_at,
+        is_example=job.demo_slug is not None,
     )
 
 
@@ -176,4 +177,5 @@ def _record(job: Job, text: str) -> JobRecord:
         document=canonical.read(text),
         updated_at=job.updated_at,
         deleted_at=job.deleted_at,
+        is_example=job.demo_slug is not None,
     )

@@ -41,6 +41,7 @@ class JobSummary:
     revision: int
     plan: PlanSummary | None
     deleted_at: datetime | None = None
+    is_example: bool = False  # came along with the program
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +62,7 @@ class JobRecord:
     document: dict[str, Any]
     updated_at: datetime
     deleted_at: datetime | None
+    is_example: bool = False  # came along with the program
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

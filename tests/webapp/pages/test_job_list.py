@@ -130,3 +130,16 @@ def test_progress_takes_as_many_queries_for_two_jobs_as_for_ten(browser, planned
         return len(said)
 
     assert asked(2) == asked(8) > 1
+
+
+def test_a_job_that_came_along_is_called_an_example_everywhere_and_its_copy_is_not(browser, a_job):
+    jobs.add_demo_job("van", jobs.get_job(a_job(title="Own van")).document | {"title": "Van of nobody"})
+    (shown, own) = titles(browser.open("/"))
+    assert "Example" in shown
+    assert "Example" not in own
+    example = next(each.id for each in jobs.list_jobs() if each.title == "Van of nobody")
+    for step in ("battery", "places", "loads", "limits", "plan"):
+        assert "Example: Van of nobody" in browser.open(f"/jobs/{example}/{step}").words
+    twin = jobs.duplicate_job(example)
+    assert "Example" not in browser.open(f"/jobs/{twin.id}/loads").words
+    assert sum("Example" in words for words in titles(browser.open("/"))) == 1
