@@ -12,7 +12,7 @@ from markupsafe import Markup
 from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
-from webapp.services.errors import FaultyDocument, ServiceError
+from webapp.services.errors import FaultyDocument, InBin, ServiceError
 from webapp.texts import N_, _, language
 
 log = logging.getLogger(__name__)
@@ -30,6 +30,7 @@ HEADINGS: dict[int | None, str] = {
     503: N_("Busy"),
     None: N_("This did not work"),  # any other
 }
+IN_BIN = N_("In the bin")
 SENTENCES = {
     404: N_("The address is wrong, or what was here has been deleted. Deleted jobs wait in the bin."),
     405: N_("This address does not take that kind of request. Go back to the list of jobs and start from there."),
@@ -53,13 +54,17 @@ def install(app: Flask) -> None:
     app.register_error_handler(Exception, _unexpected)
 
 
-def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = None) -> Response:
-    """One failure in the form that was asked for."""
+def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = None, *, in_bin: str = "") -> Response:
+    """One failure in the form that was asked for.
+
+    Args:
+        in_bin: Id of the job that is deleted and can be put back.
+    """
     if _wants_json():
         response = jsonify(faults=faults or [{"pointer": "", "message": sentence}])
     else:
         details = [f"{fault['pointer']}: {fault['message']}".lstrip(": ") for fault in faults or []]
-        response = Response(_page(_(HEADINGS.get(status, HEADINGS[None])), sentence, details))
+        response = Response(_page(status, sentence, details, in_bin))
     response.status_code = status
     return response
 
@@ -71,9 +76,13 @@ def _say_when(response: Response) -> Response:
     return response
 
 
-def _page(heading: str, sentence: str, details: list[str]) -> str:
+def _page(status: int, sentence: str, details: list[str], in_bin: str) -> str:
+    heading = _(IN_BIN) if in_bin else _(HEADINGS.get(status, HEADINGS[None]))
+    gone = status == 404  # perhaps deleted
     try:
-        return render_template("pages/error.html", heading=heading, text=sentence, details=details)
+        return render_template(
+            "pages/error.html", heading=heading, text=sentence, details=details, gone=gone, in_bin=in_bin
+        )
     except Exception:  # there is no page behind this one
         log.exception("the error page itself failed")
         bare = Markup("<!doctype html><html lang={0}><title>{1}</title><h1>{1}</h1><p>{2}</p>")
@@ -109,7 +118,7 @@ def _service(error: ServiceError) -> ResponseReturnValue:
     if isinstance(error, FaultyDocument):
         faults = [{"pointer": fault.pointer, "message": fault.message} for fault in error.faults]
         return answer(error.status, _("Nothing was stored. Mend this first:"), faults)
-    return answer(error.status, str(error))
+    return answer(error.status, str(error), in_bin=error.job_id if isinstance(error, InBin) else "")
 
 
 def _database(error: OperationalError) -> ResponseReturnValue:

@@ -10,6 +10,7 @@ from sqlalchemy import text
 
 from tests.webapp.solver_children import SLEEPS, ask, program, wait_until
 from webapp.services import jobs, plans
+from webapp.services.jobs import DELETED
 from webapp.solver import process
 from webapp.solver.process import Ended
 from webapp.solver.runner import Runner
@@ -150,3 +151,24 @@ def test_a_cancelled_plan_that_waits_never_begins(serving, job, plan):
     time.sleep(0.2)
     assert plans.get_plan(second).message == plans.NEVER_BEGUN
     assert runner.children == {}
+
+
+def test_the_searches_of_a_deleted_job_end_and_keep_what_they_have(serving, job, plan):
+    best = {**plan, "status": "feasible"}
+    plan_id = started(serving(listens(best)), job)
+    waiting = plans.start_plan(jobs.start_job(job).id)
+    wait_until(lambda: plans.get_plan(waiting).state == "running")
+    jobs.delete_job(plans.job_of(plan_id))
+    stopped = ended(plan_id)
+    assert (stopped.state, stopped.status, stopped.document) == ("done", "feasible", best)
+    assert plans.get_plan(waiting).cancel_asked_at is None  # another job's
+
+
+def test_a_search_that_waits_never_begins_for_a_deleted_job(in_app, job):
+    job_id = jobs.start_job(job).id
+    plan_id = plans.start_plan(job_id)
+    jobs.delete_job(job_id)
+    assert plans.claim_plan() is None
+    assert (plans.get_plan(plan_id).state, plans.get_plan(plan_id).message) == ("cancelled", DELETED)
+    jobs.restore_job(job_id)
+    assert plans.start_plan(job_id) != plan_id

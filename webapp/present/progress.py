@@ -58,8 +58,8 @@ def ended_words(plan: Any) -> str:
         return ""
     if plan.explains is not None:
         return _("The search for this plan ended early; this is the best it had found.")
-    if plan.cancel_asked_at is not None:
-        return _("The search was stopped early, as asked; this is the best it had found.")
+    if plan.cancel_asked_at is not None:  # also by deleting the job
+        return _("The search was stopped early; this is the best it had found.")
     return _(
         "The search ended after its %(limit)s; this is the best it had found.", limit=quantity(plan.time_limit_s, "s")
     )

@@ -224,6 +224,13 @@ def ask_to_cancel(session: Session, plan_id: str, message: str) -> None:
         _change(session, plan_id, ("running",), cancel_asked_at=now())
 
 
+def cancel_all(session: Session, job_id: str, message: str) -> None:
+    """End all searches of a job: those that wait at once, saying why; for one that runs it is a wish."""
+    under_way = select(Plan.id).where(Plan.job_id == job_id, Plan.state.in_(("queued", "running")))
+    for plan_id in session.scalars(under_way).all():
+        ask_to_cancel(session, plan_id, message)
+
+
 def to_cancel(session: Session) -> list[str]:
     """Running plans that somebody wants to end."""
     return list(session.scalars(select(Plan.id).where(Plan.state == "running", Plan.cancel_asked_at.is_not(None))))

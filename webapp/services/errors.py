@@ -2,6 +2,7 @@
 
 ServiceError                     the sentence may be shown
 ├── NotFound                     404
+│   └── InBin(job_id)            404 too; it can be put back
 ├── StaleRevision(current)       409: somebody saved meanwhile; nothing was stored
 ├── FaultyDocument(faults)       422: every fault; nothing was stored
 └── Busy                         503: too many plans are waiting
@@ -23,6 +24,14 @@ class ServiceError(Exception):
 
 class NotFound(ServiceError):
     status = 404
+
+
+class InBin(NotFound):
+    """A deleted job is worked on only once it has been put back."""
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(_("This job is in the bin."))
+        self.job_id = job_id
 
 
 class StaleRevision(ServiceError):

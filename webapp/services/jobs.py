@@ -10,10 +10,10 @@ from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
 from webapp.forms.reading import MOST_TEXT, as_copy
-from webapp.repositories import jobs
+from webapp.repositories import jobs, plans
 from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
-from webapp.texts import _
+from webapp.texts import N_, _
 
 __all__ = [
     "FoundJobs",
@@ -38,6 +38,7 @@ __all__ = [
 ]
 
 TITLE_CHARS = MOST_TEXT  # of titles that we make: as many as the form takes
+DELETED = N_("The job was deleted before the search began.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,8 +163,12 @@ def revisions_back(job_id: str, most: int) -> list[RevisionRecord]:
 
 
 def delete_job(job_id: str) -> None:
-    """Put a job into the bin. Raises NotFound."""
-    _set_deleted(job_id, deleted=True)
+    """Put a job into the bin and end its searches: what they have found by then is kept. Raises NotFound."""
+    database = db.current()
+    with database.writing() as session:
+        _set_deleted(job_id, deleted=True)
+        plans.cancel_all(session, job_id, DELETED)
+    database.once_stored(database.plan_cancelled.set)
 
 
 def restore_job(job_id: str) -> None:

@@ -12,7 +12,7 @@ from webapp.repositories import catalogue, jobs, plans
 from webapp.repositories.rows import AnsweredPlan, JobRecord, PlanRecord, PlanSummary, PlanTask
 from webapp.schemas import Fault
 from webapp.services.catalogue import value_of
-from webapp.services.errors import Busy, FaultyDocument, NotFound
+from webapp.services.errors import Busy, FaultyDocument, InBin, NotFound
 from webapp.texts import N_, _
 
 __all__ = [
@@ -248,8 +248,10 @@ def _refuse_more(session: Session, asked_by: str | None) -> None:
 
 
 def _kept(job: JobRecord | None) -> JobRecord:
-    if job is None or job.deleted_at is not None:
+    if job is None:
         raise NotFound(_("There is no such job here."))
+    if job.deleted_at is not None:
+        raise InBin(job.id)
     return job
 
 

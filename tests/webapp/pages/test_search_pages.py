@@ -81,7 +81,7 @@ def test_a_search_stopped_by_hand_shows_its_plan_and_says_so(browser, running):
     assert progress_of(browser, running) == {"state": "done", "under_way": False}
     words = browser.open(f"/plans/{running}").words
     assert "626.34" in words
-    assert "The search was stopped early, as asked; this is the best it had found." in words
+    assert "The search was stopped early; this is the best it had found." in words
 
 
 def test_a_search_out_of_time_says_that_instead(browser, planned):
@@ -203,3 +203,35 @@ def test_nothing_is_stopped_or_begun_without_the_token(browser, running, path):
 def test_progress_of_nothing_is_told_as_json(browser, path):
     answer = browser.client.get(path)
     assert (answer.status_code, bool(answer.get_json()["faults"])) == (404, True)
+
+
+def test_a_job_deleted_during_its_search_and_put_back_says_what_happened_and_searches_again(browser, a_job):
+    job_id = a_job()
+    plan_id = plans.start_plan(job_id)
+    jobs.delete_job(job_id)
+    page = browser.open(f"/plans/{plan_id}")
+    assert "The job was deleted before the search began." in page.words
+    page = browser.send("Try again")
+    assert (page.status, "This job is in the bin." in page.words) == (404, True)
+    assert browser.send("Put back").path == "/"
+    browser.open(f"/jobs/{job_id}/plan")
+    browser.send("Try again")
+    assert "Waiting for its turn" in browser.page.words
+
+
+def test_a_best_plan_kept_from_a_search_that_deleting_ended_says_so(browser, running):
+    jobs.delete_job(plans.job_of(running))
+    assert "Stopping" in browser.open(f"/plans/{running}").words
+    plans.finish_plan(running, an_answer() | {"status": "feasible"}, "s")
+    jobs.restore_job(plans.job_of(running))
+    page = browser.open(f"/plans/{running}")
+    assert "The search was stopped early; this is the best it had found." in page.words
+    assert browser.send("Search again").path != f"/plans/{running}"
+
+
+def test_what_is_not_there_leads_to_the_bin_and_offers_nothing_to_put_back(browser, a_job):
+    a_job()
+    for path in ("/jobs/nowhere/limits", "/plans/nowhere", "/nowhere"):
+        page = browser.open(path)
+        assert (page.status, "/bin" in [href for href, _ in page.reader.links]) == (404, True)
+        assert "Put back" not in page.words
