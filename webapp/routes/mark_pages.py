@@ -56,18 +56,20 @@ def _say(faulty: dict[str, str]) -> None:
 
 def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord], seen: int) -> str:
     """What both changed, to choose from: everything else of the form is stored."""
-    clashes = [
-        ClashView(
-            name=key,
-            label=mark_label(key),
-            yours=request.form.get(key, ""),
-            yours_words=request.form.get(key, "") or _("Left empty"),
-            theirs=mark.value,
-            theirs_words=mark.value or _("Left empty"),
-            whose=whose_words(mark.device, mark.stored_at),
+    clashes = []
+    for key, mark in theirs.items():
+        yours, other = _in_full(key, _with_unit(key, request.form.get(key, ""))), _in_full(key, mark.value)
+        clashes.append(
+            ClashView(
+                name=key,
+                label=mark_label(key),
+                yours=yours,
+                yours_words=yours or _("Left empty"),
+                theirs=other,
+                theirs_words=other or _("Left empty"),
+                whose=whose_words(mark.device, mark.stored_at),
+            )
         )
-        for key, mark in theirs.items()
-    ]
     kept = {"seen": seen, "back": _back()}
     job = jobs.get_job(plans.job_of(plan_id))
     return render_template("pages/choice.html", job=job, step="plan", clashes=clashes, kept=kept, action=request.path)
@@ -86,6 +88,11 @@ def _changes(plan_id: str) -> dict[str, tuple[str, str]]:
 def _with_unit(key: str, value: str) -> str:
     """A length with the unit of the page it was typed on."""
     return units.with_unit("length", value) if marks.is_length(key) else value
+
+
+def _in_full(key: str, value: str) -> str:
+    """A length that is kept in metres with its unit: of two that are chosen from, the other may be in feet."""
+    return f"{value} m" if marks.is_length(key) and value[-1:].isdigit() else value
 
 
 def _back() -> str:

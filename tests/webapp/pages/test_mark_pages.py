@@ -133,3 +133,19 @@ def test_a_job_without_a_plan_has_no_plan_pages(pages_app, a_job):
     assert listed
     assert not [url for url in listed if url.startswith("/plans/")]
     assert pages_app.test_client().get("/jobs/none/pages.json").status_code == 404
+
+
+@pytest.mark.parametrize(("choice", "stored"), [(0, "15 ft"), (1, "4.2")])
+def test_lengths_that_two_measured_are_told_and_kept_in_their_units(browser, planned, choice, stored):
+    plan_id, run_m = planned(an_answer()), "measured/C1/run_m"
+    seen = str(marks.last_change(plan_id))
+    marks.set_mark(plan_id, run_m, "", "4.2", device="Tablet")  # metres
+    browser.client.set_cookie("units", "awg")
+    token = next(at["value"] for at in browser.open("/").tagged("input") if at.get("name") == "csrf_token")
+    sent = {"csrf_token": token, "seen": seen, "units": "awg", run_m: "15"}
+    page = Page(409, "", browser.client.post(f"/plans/{plan_id}/marks", data=sent).get_data(as_text=True))
+    assert "15 ft yours, just now" in page.words
+    assert "4.2 m stored from Tablet" in page.words
+    form = page.form("Save my choice")
+    browser.client.post(form.action, data=dict(form.values) | {run_m: form.choices[run_m][choice]})
+    assert marks.marks_of(plan_id) == {run_m: stored}

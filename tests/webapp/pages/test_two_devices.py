@@ -264,3 +264,20 @@ def test_an_id_is_never_given_twice(browser, job_id):
     browser.open(f"/jobs/{job_id}/loads")
     browser.send("Router 12 V 11 W")
     assert documents(job_id)["loads"][-1]["id"] != last
+
+
+def in_feet(browser):
+    browser.client.set_cookie("units", "awg")
+
+
+def test_a_choice_is_read_in_the_units_it_was_shown_in(browser, job_id, other):
+    """Whatever was chosen in another tab since."""
+    before = limits_of(job_id)
+    in_feet(browser)
+    browser.open(f"/jobs/{job_id}/limits")
+    other("limits", "Save only", slack_m="0.5")
+    browser.send("Save only", slack_m="2")
+    assert browser.page.form("Save my choice").choices == {"slack_m": ["2", "1.64"]}
+    browser.client.set_cookie("units", "metric")
+    assert browser.send("Save my choice", slack_m="2").status == 200
+    assert limits_of(job_id) == before | {"slack_m": pytest.approx(2 * 0.3048)}
