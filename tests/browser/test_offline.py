@@ -178,7 +178,8 @@ def test_two_devices_with_the_same_field_are_given_the_choice(phone, site):
     expect(one.get_by_text("Which one is right?")).to_be_visible(timeout=15_000)
     expect(strip(one)).to_contain_text("Needs you (1)")
     assert site.document(site.job)["places"][0]["run_m"] == 9
-    one.get_by_role("button", name="Mine").click()
+    expect(one.get_by_role("button", name="The other")).to_contain_text("9\u00a0m")  # in words
+    one.get_by_role("button", name="Mine 7\u00a0m").click()
     expect(strip(one)).to_have_text("Saved")
     assert site.document(site.job)["places"][0]["run_m"] == 7
 

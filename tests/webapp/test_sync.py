@@ -243,6 +243,13 @@ def test_marks_are_three_way(client, job_id):
     assert marks.marks_of(plan_id) == {key: "12.1"}
 
 
+def test_lengths_that_two_measured_are_told_with_their_unit(client, job_id):
+    plan_id, key = plans.start_plan(job_id), "measured/C1/run_m"
+    sent_one(client, an_op("mark", plan=plan_id, key=key, old="", new="4.2"))
+    field = sent_one(client, an_op("mark", plan=plan_id, key=key, old="", new="15 ft"))["fields"][key]
+    assert (field["yours_words"], field["theirs_words"], field["theirs"]) == ("15 ft", "4.2 m", "4.2")
+
+
 def test_a_plan_asked_for_twice_is_one(client, job_id):
     op = an_op("plan", job=job_id)
     assert sent_one(client, op) == sent_one(client, op)

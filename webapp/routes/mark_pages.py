@@ -58,7 +58,7 @@ def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord], seen: int) -
     """What both changed, to choose from: everything else of the form is stored."""
     clashes = []
     for key, mark in theirs.items():
-        yours, other = _in_full(key, _with_unit(key, request.form.get(key, ""))), _in_full(key, mark.value)
+        yours, other = marks.in_full(key, _with_unit(key, request.form.get(key, ""))), marks.in_full(key, mark.value)
         clashes.append(
             ClashView(
                 name=key,
@@ -88,11 +88,6 @@ def _changes(plan_id: str) -> dict[str, tuple[str, str]]:
 def _with_unit(key: str, value: str) -> str:
     """A length with the unit of the page it was typed on."""
     return units.with_unit("length", value) if marks.is_length(key) else value
-
-
-def _in_full(key: str, value: str) -> str:
-    """A length that is kept in metres with its unit: of two that are chosen from, the other may be in feet."""
-    return f"{value} m" if marks.is_length(key) and value[-1:].isdigit() else value
 
 
 def _back() -> str:

@@ -25,6 +25,7 @@ __all__ = [
     "MarkRecord",
     "clean_value",
     "fault_of",
+    "in_full",
     "is_length",
     "is_set",
     "key_fault",
@@ -141,6 +142,11 @@ def clean_value(key: str, text: str) -> str:
 def is_length(key: str) -> bool:
     """Whether a mark is a measured length: kept in metres, or with its unit."""
     return key.startswith("measured/") and key.endswith("/run_m")
+
+
+def in_full(key: str, value: str) -> str:
+    """A length that is kept in metres with its unit: of two that are chosen from, the other may be in feet."""
+    return f"{value} m" if is_length(key) and value[-1:].isdigit() else value
 
 
 def _same(key: str, one: str, other: str) -> bool:

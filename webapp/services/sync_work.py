@@ -86,6 +86,8 @@ def _mark(op: MarkOp, device: str, _asked_by: str | None) -> Result:
         "label": _(MARK_LABELS.get(op.key.partition("/")[0], TICK)),
         "yours": op.new,
         "theirs": theirs.value,
+        "yours_words": marks.in_full(op.key, op.new),
+        "theirs_words": marks.in_full(op.key, theirs.value),
         "when": theirs.made_at.isoformat(),
         "whose": theirs.device,
     }

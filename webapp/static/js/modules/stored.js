@@ -36,11 +36,11 @@ export default class Stored {
   }
 
   #asking(entry, name, list) {
-    const { label, yours, theirs, when } = entry.result.fields[name];
+    const { label, theirs, yours_words, theirs_words, when } = entry.result.fields[name];
     const row = this.#row("asks", entry, { mine: () => settle(entry, name, theirs), theirs: () => settle(entry, name) });
     slot(row, "what").textContent = [entry.what, label].filter((words, at, both) => words && both.indexOf(words) === at).join(": ");
-    slot(row, "yours").textContent = yours || "–";
-    slot(row, "theirs").textContent = theirs || "–";
+    slot(row, "yours").textContent = yours_words || "–";
+    slot(row, "theirs").textContent = theirs_words || "–";
     slot(row, "when").textContent = when ? clock(when) : "";
     return row;
   }
