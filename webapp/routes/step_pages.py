@@ -40,7 +40,7 @@ def job_list() -> ResponseReturnValue:
         "pages/jobs.html",
         rows=rows,
         fresh=not words and not any(row.total for row in rows),
-        list=job_list_view(words, total=found.total, skip=skip, most=JOBS_A_PAGE),
+        list=job_list_view(words, total=found.total, skip=found.skipped, most=JOBS_A_PAGE),
         comparable=plans.jobs_to_compare(),
         binned=len(jobs.deleted_jobs()),
     )

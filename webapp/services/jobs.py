@@ -46,11 +46,15 @@ class FoundJobs:
     """One page of a list of jobs, and how many the whole list holds."""
 
     jobs: list[JobInList]
+    skipped: int
     total: int
 
 
 def find_jobs(words: str, *, skip: int, most: int) -> FoundJobs:
-    """Jobs outside the bin whose title holds every one of the words, the one changed last first."""
+    """Jobs outside the bin whose title holds every one of the words, the one changed last first.
+
+    Beyond the end is the last page: whatever was there may have been deleted.
+    """
     wanted = words.casefold().split()
     with db.current().reading() as session:
         ids = [
@@ -58,7 +62,9 @@ def find_jobs(words: str, *, skip: int, most: int) -> FoundJobs:
             for job_id, title in jobs.titles(session)
             if all(word in title.casefold() for word in wanted)  # SQLite folds ASCII only
         ]
-        return FoundJobs(jobs=jobs.with_documents(session, ids[skip : skip + most]), total=len(ids))
+        skipped = max(0, min(skip, (len(ids) - 1) // most * most))
+        page = jobs.with_documents(session, ids[skipped : skipped + most])
+        return FoundJobs(jobs=page, skipped=skipped, total=len(ids))
 
 
 def list_jobs() -> list[JobSummary]:

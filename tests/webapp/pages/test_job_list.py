@@ -47,6 +47,15 @@ def test_many_jobs_come_in_pages_of_twenty_the_newest_first(browser, many):
     assert [words for _, words in third.reader.links if "Older" in words] == []
 
 
+def test_beyond_the_last_page_is_the_last_one(browser, many):
+    """As where all of it was deleted since."""
+    many(21)
+    page = browser.open("/?page=3")
+    assert [title.split("\n")[0] for title in titles(page)] == ["Job number 1"]
+    assert "No job yet" not in page.words
+    assert [words for _, words in page.reader.links if "Newer" in words] == ["← Newer jobs"]
+
+
 @pytest.mark.parametrize("page", ["0", "-3", "x", "99"])
 def test_a_page_that_is_not_there_is_no_fault(browser, many, page):
     many(1)
