@@ -13,7 +13,7 @@ from webapp.forms.fields import Form, posted, shown
 from webapp.forms.output_line import OutputLine, read_output_line
 from webapp.forms.reading import Unreadable
 from webapp.forms.steps import LOAD
-from webapp.present.job_pages import loads_view
+from webapp.present.load_list import loads_view
 from webapp.present.verdicts import verdict, verdicts
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once, tell

@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 from webapp.forms import owned
 from webapp.forms.fields import Form
 from webapp.forms.steps import OWNED
-from webapp.present.job_pages import owned_rows
+from webapp.present.owned_list import owned_rows
 from webapp.routes.once import Answer, once
 from webapp.routes.page_base import bp, form_page, take_out, to_step
 from webapp.routes.saving import save

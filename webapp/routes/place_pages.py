@@ -10,7 +10,7 @@ from webapp.forms import places
 from webapp.forms.entries import position
 from webapp.forms.fields import Form
 from webapp.forms.steps import PLACE
-from webapp.present.job_pages import places_words
+from webapp.present.place_list import places_words
 from webapp.present.words import quantity
 from webapp.routes.once import Answer, not_done, once
 from webapp.routes.page_base import bp, form_page, take_out, to_step

@@ -11,8 +11,9 @@ from webapp.forms import batteries, battery, fuse_styles, limits
 from webapp.forms.fields import Form
 from webapp.forms.steps import BATTERY, LIMITS
 from webapp.present.cautions import BANK, bank_cautions
-from webapp.present.job_pages import job_list_view, job_row, owned_words
+from webapp.present.job_list import job_list_view, job_row
 from webapp.present.marks import progress_words
+from webapp.present.owned_list import owned_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once, tell
 from webapp.routes.page_base import bp, form_page, tapped, to_step
