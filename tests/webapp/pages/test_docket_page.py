@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from page_browser import read_case
-from test_plan_pages import an_answer
+from test_plan_pages import HOLDS, an_answer
 
 from webapp.services import marks
 
@@ -12,8 +14,8 @@ ORDER = (
     "Parts list",
     "Cut list",
     "Fuse schedule",
-    "Labels",
     "Wiring sketch",
+    "Labels",
     "Circuits and feeds",
     "Order of work",
     "Measured on site",
@@ -72,3 +74,17 @@ def test_each_sheet_can_name_its_job_and_plan(browser, plan_id):
 def test_there_is_nothing_to_fill_in_on_the_screen(browser, plan_id):
     page = browser.open(f"/plans/{plan_id}/docket")
     assert not [at for at in page.tagged("input") if "data-mark" in at]
+
+
+def test_every_check_is_on_paper_and_only_what_holds_without_a_figure_shares_a_line(browser, planned):
+    bare = dict.fromkeys(("value", "limit", "margin"))
+    held = [HOLDS | {"rule": f"rule {number}", "state": "holds"} | (bare if number % 2 else {}) for number in range(9)]
+    trouble = [HOLDS | bare | {"rule": state, "state": state} for state in ("tight", "not_checked")]
+    plan_id = planned(an_answer(checks=[*held, *trouble]))
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    paper = browser.open(f"/plans/{plan_id}/docket").html
+    assert paper.count("check__title") == 11
+    assert paper.count("check__value") == 5
+    (shared,) = re.findall(r'<p class="proof__bare">(.*?)</p>', paper)
+    assert shared.count("check__title") == 4
+    assert "state--" not in shared
