@@ -80,6 +80,18 @@ def test_plans_side_by_side_open_again_without_a_signal_and_only_these(phone, si
         site.start()
 
 
+def test_plans_side_by_side_are_from_before_a_change_of_any_job(phone, site):
+    page = phone()
+    open_here(page, site, "/compare")
+    changed = page.evaluate("""async () => {
+        const main = document.querySelector("script[src*='/js/main.js']").src;
+        const copies = await import(main.replace("/js/main.js", "/js/offline/copies.js"));
+        await copies.noteChanges(`/jobs/${"a".repeat(26)}/limits`);
+        return Promise.all(["/compare", "/", "/words"].map(async (path) => (await copies.changedAt(path)) > 0));
+    }""")
+    assert changed == [True, True, False]
+
+
 def test_a_page_looked_at_for_a_while_does_not_make_the_next_one_a_copy(phone, site):
     page = phone()
     open_kept(page, site, f"/plans/{site.plan}")

@@ -166,6 +166,12 @@ def test_a_load_left_on_the_inverter_is_named_and_fed_another_way():
     assert same(view)["Fed the same way"] == "lamp"
 
 
+def test_as_many_loads_left_on_the_inverter_but_others_are_not_the_same():
+    on_outlet = {"source": "ac", "circuit": None, "stages": ()}
+    view = comparison([a_side(lamp=on_outlet), a_side("B", router=on_outlet)])
+    assert cells(view.figures, "Left on the inverter") == [("1", "", "lamp"), ("1", "", "router")]
+
+
 def test_where_a_converter_stands_and_whose_it_is_are_told_apart():
     side = a_side(router={"panel_stages": 1})
     shared = a_side("B", router={"shares": "lamp", "stages": ()})
