@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimizer.solve.best import Best
+from optimizer.solve.bought_first import BoughtFirst
 from optimizer.solve.linear import LinearModel
 from optimizer.solve.packing import broken_row
 from optimizer.solve.parts import Parts
@@ -21,6 +22,7 @@ TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds 
 NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
 NEAR_SHARE, NEAR_S = 0.3, 8.0  # of the time left, and at the most, before parts are looked at
 PART_CENTS, PART_CLOSE, PART_S = 300.0, 0.004, 2.5  # what is left out as dear, relative gap, time for one
+BOUGHT_FIRST_SHARE = 0.5  # of the time left, once parts were looked at in vain
 IN_VAIN, MOST_GROWTH = 8, 1.6  # parts in a row without anything better, after which they get larger, up to so much
 
 
@@ -48,7 +50,12 @@ class LookAround:
         else:
             self._look_near(relaxed, NEAR_CENTS[:1], best.elapsed_s + min(NEAR_SHARE * best.left_s, NEAR_S))
         if best.solution:
-            self._look_at_parts(relaxed)
+            parts = Parts(best.built.v)
+            self._look_at_parts(parts, relaxed)
+            if not self._is_over:
+                BoughtFirst(best, relaxed, self._take).run(BOUGHT_FIRST_SHARE * best.left_s)
+            while parts.growth <= MOST_GROWTH and not self._is_over:
+                self._look_at_parts(parts, relaxed)
         self._look_everywhere()
 
     @property
@@ -96,11 +103,14 @@ class LookAround:
             if best.cents != before or best.elapsed_s >= until_s or self._is_over:
                 return
 
-    def _look_at_parts(self, relaxed: Relaxation) -> None:
-        """A few loads chosen anew at a time, those of some places, with all that is bought; the others are held."""
-        best, parts, in_vain = self._best, Parts(self._best.built.v), 0
+    def _look_at_parts(self, parts: Parts, relaxed: Relaxation) -> None:
+        """A few loads chosen anew at a time, those of some places, with all that is bought; the others are held.
+
+        Ends after several in vain, and makes the parts larger.
+        """
+        best, in_vain = self._best, 0
         linear = best.linear()
-        while parts.growth <= MOST_GROWTH and not self._is_over:
+        while in_vain < IN_VAIN and not self._is_over:
             found = linear.minimize(
                 limit_s=min(PART_S * parts.growth, best.left_s),
                 start=best.solution,
@@ -114,9 +124,7 @@ class LookAround:
             if not self._take(linear, found.solution):
                 linear = best.linear()
             in_vain = 0 if best.worth < before else in_vain + 1
-            if in_vain == IN_VAIN:
-                in_vain = 0
-                parts.grow()
+        parts.grow()
 
     def _look_everywhere(self) -> None:
         """The whole model, which HiGHS now and then proves before the others do."""

@@ -6,7 +6,8 @@ open. It works in floating point; so what it finds is looked at here in whole nu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import math
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -18,7 +19,7 @@ from optimizer.solve.columns import Columns, columns_of
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import CENT, silent_highs, whole_cents
 from optimizer.solve.relaxing import Relaxing
-from optimizer.solve.rows import Solution, Whole
+from optimizer.solve.rows import Floats, Solution, Whole
 
 _CLOSE = 0.005  # relative gap at which a part of the model is solved well enough
 
@@ -77,14 +78,10 @@ class LinearModel:
             on_bound: Called with every better bound. [cents]
             known: The best solution that others found by now, asked for again and again; empty where there is none.
         """
-        highs, columns = self._load(), self._columns
-        highs.setOptionValue("time_limit", max(0.01, limit_s))
+        highs, columns = self._load(limit_s, start), self._columns
         if held is not None:
             _hold(highs, held)
             highs.setOptionValue("mip_rel_gap", close)
-        if start:
-            given = np.arange(min(columns.own, len(start)), dtype=np.int32)
-            highs.setSolution(len(given), given, np.array(start[: columns.own], dtype=float))
         run = _Run(self.whole, columns, stop, on_solution, known)
         run.listen(highs)
         if held is None:
@@ -92,6 +89,53 @@ class LinearModel:
         highs.run()
         found = self._found(highs, run)
         return found if held is None else replace(found, is_optimal=False, is_infeasible=False, bound_cents=0)
+
+    def least_partly_whole(
+        self,
+        whole: Collection[int],
+        held: Mapping[int, int],
+        *,
+        most_cents: int,
+        limit_s: float,
+        stop: Halt | None,
+        on_solution: Callable[[Floats], Any],
+        on_bound: Callable[[int], Any],
+    ) -> None:
+        """The least price where only some variables must be whole: no solution of the model is cheaper.
+
+        Args:
+            whole: The variables that must be whole, by index: all that cost something, at the least.
+            held: Values that some variables keep in every solution of at most `most_cents`.
+            most_cents: Nothing dearer is looked for, and no bound passes it. [cents]
+            limit_s: Wall-clock limit. [s]
+            on_solution: Called with the values of every cheaper solution, of which most may be fractions.
+            on_bound: Called with every better bound of the model. [cents]
+        """
+        highs, columns = self._load(limit_s), self._columns
+        others = np.array(sorted(set(range(len(columns.least))) - set(whole)), dtype=np.int32)
+        _set_kind(highs, others, highspy.HighsVarType.kContinuous)
+        _hold(highs, held)
+        highs.setOptionValue("objective_bound", most_cents + 0.5)
+        known = -1
+
+        def better_bound(bound: float) -> None:
+            nonlocal known
+            cents = min(whole_cents(bound), most_cents)
+            if cents > known:
+                known = cents
+                on_bound(cents)
+
+        def working(event: Any) -> None:
+            better_bound(event.data_out.mip_dual_bound)
+            event.data_in.user_interrupt = stop is not None and stop.is_set()
+
+        highs.cbMipInterrupt.subscribe(working)
+        highs.cbMipImprovingSolution.subscribe(lambda event: on_solution(np.array(event.data_out.mip_solution)))
+        highs.run()
+        if highs.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
+            better_bound(most_cents)  # nothing as cheap is left
+        else:
+            better_bound(highs.getInfo().mip_dual_bound)
 
     def _found(self, highs: highspy.Highs, run: _Run) -> Found:
         best, bound, status = run.solutions, run.bound_cents, highs.getModelStatus()
@@ -106,7 +150,7 @@ class LinearModel:
         proven = is_optimal and solution is not None and self.whole.cents(solution) <= bound
         return Found(is_optimal=proven, is_infeasible=False, bound_cents=bound, solution=solution)
 
-    def _load(self) -> highspy.Highs:
+    def _load(self, limit_s: float = math.inf, start: Sequence[int] = ()) -> highspy.Highs:
         columns = self._columns
         lp = highspy.HighsLp()
         lp.num_col_, lp.num_row_ = len(columns.least), len(columns.row_least)
@@ -129,6 +173,10 @@ class LinearModel:
         highs.setOptionValue("mip_heuristic_run_rens", False)
         if highs.passModel(lp) == highspy.HighsStatus.kError:
             raise RuntimeError("HiGHS refused the model")
+        highs.setOptionValue("time_limit", max(0.01, limit_s))
+        if start:
+            given = np.arange(min(columns.own, len(start)), dtype=np.int32)
+            highs.setSolution(len(given), given, np.array(start[: columns.own], dtype=float))
         return highs
 
 
