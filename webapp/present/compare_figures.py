@@ -91,7 +91,7 @@ def _today(side: Side) -> Cell:
     if energy is None or not energy.today_average_w:
         return _unknown()
     if as_shown(energy.average_w) == as_shown(energy.today_average_w):
-        return Cell(text=_("no change"))
+        return Cell(text=_("as today"))
     amount, share = against_today(energy.average_w, energy.today_average_w)
     return Cell(text=_("%(energy)s a day", energy=amount), note=share)
 

@@ -96,7 +96,7 @@ def test_against_today_only_where_a_plan_tells_it():
     assert "Against today" not in {*same(view), *(row.title for row in view.figures)}
     as_before = {"energy": Energy(average_w=21, today_average_w=21)}
     view = comparison([a_side(), a_side("B", **as_before)])
-    assert cells(view.figures, "Against today")[1] == ("no change", "", "")
+    assert cells(view.figures, "Against today")[1] == ("as today", "", "")
 
 
 def test_nothing_is_said_of_how_long_where_the_plan_tells_no_draw():
