@@ -189,3 +189,23 @@ def test_figures_that_follow_from_a_faulty_one_are_not_complained_of_as_well(bro
 def test_a_stranger_is_told_what_this_is_until_there_is_a_plan(browser, a_job):
     a_job(title="Mast")
     assert "finds the cheapest parts" in browser.open("/").words
+
+
+@pytest.mark.parametrize(
+    ("field", "words"),
+    [
+        ("usable", "More: how much can be used"),
+        ("max_discharge_a", "More: discharging and charging"),
+        ("high_v", "More: volts and heat"),
+        ("fault_a", "More: fuses and fault current"),
+    ],
+)
+def test_of_what_is_folded_on_the_battery_page_only_the_group_with_the_error_opens(browser, field, words):
+    job = a_started_job(browser)
+    page = browser.open(f"/jobs/{job.id}/battery")
+    assert not [at for at in page.tagged("details") if "open" in at]
+    page = browser.send("Save, next: places", **{field: "-1"})
+    assert page.status == 422
+    (opened,) = [fold for fold in page.html.split('<details class="more"') if fold.startswith(" open")]
+    assert f"<summary>{words}</summary>" in opened
+    assert f'name="{field}"' in opened
