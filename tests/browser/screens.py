@@ -36,7 +36,7 @@ PHONE = (
 )
 DARK = ("jobs", "loads", "plan", "cuts")
 SUN = ("buy",)
-PRINTED = ("buy", "cuts", "labels", "wiring")
+PRINTED = ("cuts", "labels", "wiring")
 DESK = ("plan",)
 INSTALLER = ("loads", "plan", "cuts", "plan-wide")  # what a browser shows before it installs the app
 SHIPPED = real.ROOT / "webapp" / "static" / "screens"
