@@ -43,6 +43,9 @@ def test_the_cautions_open_the_page_at_a_tick(offline, origin):
     page.get_by_label("I have read this").check()
     expect(behind).to_be_visible()
     expect(page.get_by_role("heading", name="Label sheet")).to_be_visible()
+    expect(behind).to_be_focused()
+    # read from its beginning
+    page.wait_for_function("Math.abs(document.activeElement.getBoundingClientRect().top) <= 60")
 
 
 def test_the_count_follows_the_ticks(a_phone, parts):

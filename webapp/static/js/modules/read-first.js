@@ -12,13 +12,18 @@ export default class ReadFirst {
     addEventListener("marked", ({ detail }) => detail.key === KEY && detail.value && this.#open());
   }
 
-  #open() {
+  async #open() {
     if (this.#element.hidden) return;
+    await nextPicture(); // the tick comes first
     this.#element.hidden = true;
     const page = document.getElementById(this.#element.dataset.opens);
     showLater(page);
     page.hidden = false;
     page.tabIndex = -1;
-    page.focus();
+    await nextPicture(); // with the focus asked for at once, all would be laid out twice
+    page.focus({ preventScroll: true }); // of a long part the browser would show the end
+    page.scrollIntoView();
   }
 }
+
+const nextPicture = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
