@@ -13,7 +13,7 @@ from typing import Literal
 
 from ortools.sat.python import cp_model
 
-from optimizer.by_hand import Answer, improved
+from optimizer.by_hand import Answer, by_hand, improved
 from optimizer.catalogue import Catalogue
 from optimizer.checks import check_plan, failures
 from optimizer.job import Job, Load
@@ -73,33 +73,29 @@ def cheapest_plan(
     nothing = Plan(status="unknown", total_cents=None, bound_cents=None)
     if stop is not None and stop.is_set():
         return nothing
-    answer, by_hand = _by_hand(instance)
-    if by_hand is not None and on_progress is not None:
-        on_progress(
-            Progress(best_cents=by_hand.total_cents, bound_cents=by_hand.bound_cents, elapsed_s=clock.elapsed_s)
-        )
+    answer, on_paper = _by_hand(instance, _telling(on_progress, clock))
     if clock.left_s <= 0:
-        return by_hand or nothing
+        return on_paper or nothing
     found = nothing
     for rounding in (WITH_US, AGAINST_US):
         built = build_model(replace(instance, rounding=rounding))
         limit_s = max(clock.left_s, _MOMENT_S)
-        known_cents = by_hand.total_cents if by_hand else None
+        known_cents = on_paper.total_cents if on_paper else None
         search = Search(
             built, limit_s, on_progress, stop, answer, known_cents=known_cents, by_price_alone=by_price_alone
         )
         solved = search.run()
-        found = _plan_of(solved, built, by_hand)
+        found = _plan_of(solved, built, on_paper)
         if not found.has_answer or not failures(check_plan(instance.job, instance.catalogue, found)):
             break
     return found
 
 
-def _plan_of(solved: Solved, built: PlanModel, by_hand: Plan | None) -> Plan:
+def _plan_of(solved: Solved, built: PlanModel, on_paper: Plan | None) -> Plan:
     """The best of what a search and hands came to."""
     if solved.status == "infeasible":
         return Plan(status="infeasible", total_cents=None, bound_cents=None)
-    others = [by_hand, solved.cheaper.plan if solved.cheaper else None]
+    others = [on_paper, solved.cheaper.plan if solved.cheaper else None]
     best = min((other for other in others if other is not None), key=_total_cents, default=None)
     if best is not None and (solved.total_cents is None or _total_cents(best) < solved.total_cents):
         return _with_bound(best, max(best.bound_cents or 0, solved.bound_cents or 0))
@@ -113,15 +109,39 @@ def _total_cents(found: Plan) -> int:
     return found.total_cents
 
 
-def _by_hand(instance: Instance) -> tuple[Answer | None, Plan | None]:
-    """What a careful person comes to, with the plan if it passes every check: there before the model is built."""
+def _telling(on_progress: Callable[[Progress], None] | None, clock: Clock) -> Callable[[Plan], None] | None:
+    """Tells of a plan, where anybody listens."""
+    if on_progress is None:
+        return None
+    return lambda found: on_progress(
+        Progress(best_cents=found.total_cents, bound_cents=found.bound_cents, elapsed_s=clock.elapsed_s)
+    )
+
+
+def _by_hand(instance: Instance, tell: Callable[[Plan], None] | None) -> tuple[Answer | None, Plan | None]:
+    """What a careful person comes to after a second look, with the plan if it passes every check.
+
+    It is there before the model is built. Where anybody listens, the plan before the second look is told already.
+    """
+    bound_cents = surely_spent_cents(instance)
+    first = None
+    if tell is not None:
+        first = _sound(instance, by_hand(instance), bound_cents)
+        if first is not None:
+            tell(first)
     answer = improved(instance)
-    if answer is None:
-        return None, None
-    found = _with_bound(answer.plan, surely_spent_cents(instance))
-    if failures(check_plan(instance.job, instance.catalogue, found)):
-        return answer, None
+    found = _sound(instance, answer, bound_cents)
+    if tell is not None and found is not None and (first is None or _total_cents(found) < _total_cents(first)):
+        tell(found)
     return answer, found
+
+
+def _sound(instance: Instance, answer: Answer | None, bound_cents: int) -> Plan | None:
+    """The plan of an answer if it passes every check."""
+    if answer is None:
+        return None
+    found = _with_bound(answer.plan, bound_cents)
+    return None if failures(check_plan(instance.job, instance.catalogue, found)) else found
 
 
 def _with_bound(found: Plan, bound_cents: int) -> Plan:
