@@ -93,7 +93,6 @@ class LookAround:
             linear = best.linear()
             found = linear.minimize(
                 limit_s=until_s - best.elapsed_s,
-                start=best.solution,
                 stop=best.halt,
                 on_solution=best.look_at,
                 on_bound=best.raise_bound,
@@ -113,7 +112,6 @@ class LookAround:
         while in_vain < IN_VAIN and not self._is_over:
             found = linear.minimize(
                 limit_s=min(PART_S * parts.growth, best.left_s),
-                start=best.solution,
                 stop=best.halt,
                 on_solution=lambda _: None,
                 on_bound=best.raise_bound,

@@ -60,7 +60,6 @@ class BoughtFirst:
         unsold = {index: 0 for index in offers if values[index] < 0.5 and not best.solution[index]}
         found = linear.minimize(
             limit_s=min(WITHIN_S, best.left_s),
-            start=best.solution,
             stop=best.halt,
             on_solution=lambda _: None,
             on_bound=best.raise_bound,

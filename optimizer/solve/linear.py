@@ -59,13 +59,13 @@ class LinearModel:
         self,
         *,
         limit_s: float,
-        start: Solution,
         stop: Halt | None,
         on_solution: Callable[[Solution], Any],
         on_bound: Callable[[int], Any],
         known: Callable[[], Solution] = list,
         held: Mapping[int, int] | None = None,
         close: float = _CLOSE,
+        start: Solution | None = None,
     ) -> Found:
         """The least price, or the best bound and solution when time is up or somebody asks to stop.
 
@@ -73,15 +73,18 @@ class LinearModel:
             held: Values that some variables keep: a small model, solved until it is `close` (relative gap). Its bound
                 is none of the whole, so none is given.
             limit_s: Wall-clock limit. [s]
-            start: A solution to start from; may be empty.
+            start: A solution to start from, where nothing is held: a part that starts from one ends with it too soon.
             on_solution: Called with every better solution that holds.
             on_bound: Called with every better bound. [cents]
             known: The best solution that others found by now, asked for again and again; empty where there is none.
         """
-        highs, columns = self._load(limit_s, start), self._columns
+        highs, columns = self._load(limit_s), self._columns
         if held is not None:
             _hold(highs, held)
             highs.setOptionValue("mip_rel_gap", close)
+        elif start:
+            given = np.arange(min(columns.own, len(start)), dtype=np.int32)
+            highs.setSolution(len(given), given, np.array(start[: columns.own], dtype=float))
         run = _Run(self.whole, columns, stop, on_solution, known)
         run.listen(highs)
         if held is None:
@@ -150,7 +153,7 @@ class LinearModel:
         proven = is_optimal and solution is not None and self.whole.cents(solution) <= bound
         return Found(is_optimal=proven, is_infeasible=False, bound_cents=bound, solution=solution)
 
-    def _load(self, limit_s: float = math.inf, start: Sequence[int] = ()) -> highspy.Highs:
+    def _load(self, limit_s: float = math.inf) -> highspy.Highs:
         columns = self._columns
         lp = highspy.HighsLp()
         lp.num_col_, lp.num_row_ = len(columns.least), len(columns.row_least)
@@ -174,9 +177,6 @@ class LinearModel:
         if highs.passModel(lp) == highspy.HighsStatus.kError:
             raise RuntimeError("HiGHS refused the model")
         highs.setOptionValue("time_limit", max(0.01, limit_s))
-        if start:
-            given = np.arange(min(columns.own, len(start)), dtype=np.int32)
-            highs.setSolution(len(given), given, np.array(start[: columns.own], dtype=float))
         return highs
 
 

@@ -49,7 +49,6 @@ class Settling:
         for _ in range(_TRIES):
             found = best.linear().minimize(
                 limit_s=until_s - best.elapsed_s,
-                start=[],
                 stop=best.stop,
                 on_solution=lambda _: None,
                 on_bound=lambda _: None,

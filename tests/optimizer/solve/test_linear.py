@@ -37,7 +37,6 @@ def test_a_part_of_the_model_has_solutions_and_no_bound(within_cents: float) -> 
     bounds: list[int] = []
     found = linear.minimize(
         limit_s=60,
-        start=[],
         stop=None,
         on_solution=lambda _: None,
         on_bound=bounds.append,
