@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import func, select
 
-from webapp.forms.reading import MOST_TEXT
 from webapp.models import JobRevision
+from webapp.schemas import ranges
 from webapp.services import jobs
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
 from webapp.texts import speaking
@@ -109,7 +109,7 @@ def test_a_duplicate_of_the_longest_title_still_fits(job):
     for language, ending in (("en", " (copy)"), ("de", " (Kopie)")):
         with speaking(language):
             copied = jobs.duplicate_job(longest)
-        assert len(copied.title) == MOST_TEXT  # what the form takes
+        assert len(copied.title) == ranges.NAME_CHARS
         assert copied.title.endswith(ending)
 
 

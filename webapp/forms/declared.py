@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from webapp import units
-from webapp.forms.reading import MOST_TEXT, written
+from webapp.forms.reading import most_chars, written
 from webapp.schemas.declared import declared
-from webapp.schemas.fields import Quantity, Words
+from webapp.schemas.fields import Quantity
 from webapp.schemas.typed import asks_for
 from webapp.texts import N_, _
 from webapp.texts.figures import SPACE
@@ -40,10 +40,8 @@ def takes(spec: Spec, *, needed: bool) -> Takes:
     """What a field takes, in the reader's language and units."""
     field = declared(spec.pointer) if spec.pointer else None
     if spec.kind == "text":
-        most_chars = (
-            min(MOST_TEXT, field.most) if isinstance(field, Words) else 0
-        )  # an OUTPUT line must not be cut short
-        return Takes(most_chars=most_chars, pattern=SOMETHING if needed else "", instead=_(SPACES) if needed else "")
+        longest = most_chars(spec) if field else 0  # an OUTPUT line must not be cut short
+        return Takes(most_chars=longest, pattern=SOMETHING if needed else "", instead=_(SPACES) if needed else "")
     if spec.kind != "number":
         return Takes()
     pattern = A_DIGIT if needed else rf"\s*|{A_DIGIT}"

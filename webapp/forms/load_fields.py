@@ -232,7 +232,14 @@ def add_specs(document: Mapping[str, Any]) -> tuple[Spec, ...]:
             kind="text",
             hint=N_("As printed, such as 19.5V 3.34A. Not the INPUT line."),
         ),
-        Spec(name="what", label=N_("What it is"), kind="text", optional=True, hint=N_("Such as: check-out laptop.")),
+        Spec(
+            name="what",
+            label=N_("What it is"),
+            pointer="name",
+            kind="text",
+            optional=True,
+            hint=N_("Such as: check-out laptop."),
+        ),
         where_spec(document),
     )
 

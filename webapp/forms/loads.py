@@ -12,7 +12,7 @@ from webapp.forms.load_fields import CRITICAL, FIRST, LENGTH, SUPPLY, specs_for
 from webapp.forms.output_line import OutputLine
 from webapp.forms.places import free_id
 from webapp.forms.presets import BRICK_EFFICIENCY, BRICK_IDLE_W, GUESSED, Preset, supplied
-from webapp.forms.reading import MOST_TEXT, as_copy, plain
+from webapp.forms.reading import as_copy, plain
 from webapp.texts import N_, _, decimal
 
 USUAL = {"lead": "supplied", "behaviour": "constant_power"}
@@ -74,7 +74,7 @@ def duplicated(document: dict[str, Any], index: int) -> dict[str, Any]:
     changed = copy.deepcopy(document)
     twin = copy.deepcopy(changed["loads"][index])
     twin["id"] = free_id(changed["loads"], "L")
-    twin["name"] = as_copy(twin.get("name") or changed["loads"][index]["id"], MOST_TEXT)
+    twin["name"] = as_copy(twin.get("name") or changed["loads"][index]["id"])
     changed["loads"].insert(index + 1, twin)
     assumed = pointers.opened(changed.get("assumed", []), "loads", index + 1)
     own = [p.split("/", 2)[2] for p in assumed if p.startswith(f"loads/{index}/")]

@@ -6,14 +6,15 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from webapp import units
-from webapp.schemas import typed
+from webapp.schemas import ranges, typed
+from webapp.schemas.declared import declared
+from webapp.schemas.fields import Words
 from webapp.texts import _, decimal, languages, speaking
 
 if TYPE_CHECKING:
     from webapp.forms.fields import Spec
 
 CENTS = 100
-MOST_TEXT = 80  # characters in a name: fits a label and a phone
 
 
 class Unreadable(ValueError):
@@ -29,7 +30,7 @@ def read_text(spec: Spec, text: str) -> Any:
             return None
         raise Unreadable(_missing(spec))
     if spec.kind == "text":
-        return _short(text)
+        return _short(spec, text)
     if spec.kind == "choice":
         return _chosen(spec, text)
     return _number(spec, text)
@@ -65,9 +66,9 @@ def plain(value: float) -> str:
     return format(round(float(value), 9), ".10g")
 
 
-def as_copy(name: str, most: int) -> str:
+def as_copy(name: str) -> str:
     """What a copy is called; of a long name the end gives way."""
-    room = most - len(_("%(name)s (copy)", name=""))
+    room = ranges.NAME_CHARS - len(_("%(name)s (copy)", name=""))
     return _("%(name)s (copy)", name=name[:room])
 
 
@@ -75,9 +76,16 @@ def _missing(spec: Spec) -> str:
     return _("Choose one.") if spec.kind == "choice" else _("Nothing is entered here yet.")
 
 
-def _short(text: str) -> str:
-    if len(text) > MOST_TEXT:
-        raise Unreadable(_("Keep this to %(most)s characters; it has %(now)s.", most=MOST_TEXT, now=len(text)))
+def most_chars(spec: Spec) -> int:
+    """How long a text may be: what its document holds, or what may be typed where none holds it."""
+    field = declared(spec.pointer) if spec.pointer else None
+    return field.most if isinstance(field, Words) else ranges.TYPED_CHARS
+
+
+def _short(spec: Spec, text: str) -> str:
+    most = most_chars(spec)
+    if len(text) > most:
+        raise Unreadable(_("Keep this to %(most)s characters; it has %(now)s.", most=most, now=len(text)))
     return text
 
 

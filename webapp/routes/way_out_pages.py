@@ -19,6 +19,8 @@ from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
 from webapp.texts import _
 
+TITLE_CHARS = 80  # as much as the head of a page shows on a phone
+
 
 @bp.post("/plans/<plan_id>/ways-out/<int:number>")
 @once
@@ -57,5 +59,5 @@ def _changed(document: dict[str, Any], way: WayOut) -> dict[str, Any]:
 
 def _title(before: str, way: str) -> str:
     """What the copy is called: of a long title the end gives way, so that the two are told apart."""
-    room = max(jobs.TITLE_CHARS // 2, jobs.TITLE_CHARS - len(f": {way}"))
-    return f"{before[:room].rstrip()}: {way}"[: jobs.TITLE_CHARS]
+    room = max(TITLE_CHARS // 2, TITLE_CHARS - len(f": {way}"))
+    return f"{before[:room].rstrip()}: {way}"[:TITLE_CHARS]

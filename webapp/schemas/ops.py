@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import Any
 
+from . import ranges
 from .faults import UNPRINTABLE, Fault, Reading, kind_of, quoted
 from .fields import Choice, Stated, Words
 from .records import Record, read
@@ -19,7 +20,7 @@ ANY_JOB = "0" * 26  # stands in addresses for a job that only a device knows yet
 JOB_ID = re.compile(rf"(?!{ANY_JOB})[0123456789abcdefghjkmnpqrstvwxyz]{{26}}")
 FORMS = ("battery", "place", "load", "limits", "owned")
 LISTS = ("place", "load", "owned")
-MOST_FIELDS, TEXT_CHARS, NAME_CHARS, ENTRY_CHARS = 60, 1000, 60, 500
+MOST_FIELDS, NAME_CHARS, ENTRY_CHARS = 60, 60, 500
 LINES = "\n\r\t"
 UNITS = ("metric", "awg")  # the systems of webapp.units
 EARLIEST, LATEST = datetime(2000, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
@@ -30,7 +31,7 @@ Changes = dict[str, tuple[str, str]]
 class Typed(Stated):
     """Text as somebody typed it: lines too, but nothing that cannot be shown."""
 
-    def __init__(self, says: str, *, most: int = TEXT_CHARS, **kwargs: Any) -> None:
+    def __init__(self, says: str, *, most: int = ranges.TYPED_CHARS, **kwargs: Any) -> None:
         super().__init__(says, **kwargs)
         self.most = most
 
@@ -210,7 +211,7 @@ class PresetRecord(_AddingRecord):
 class OutputRecord(_AddingRecord):
     makes = OutputOp
     output = Typed("the OUTPUT line")
-    what = Typed("the name (what)", most=80, load_default="")
+    what = Typed("the name (what)", most=ranges.NAME_CHARS, load_default="")
     where = Words("the place (where)")
 
 

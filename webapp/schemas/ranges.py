@@ -152,6 +152,7 @@ FROM_ZERO = Range(unit="", least=0, most=1e12)
 ID_CHARS = 80
 NAME_CHARS = 200
 SENTENCE_CHARS = 4000
+TYPED_CHARS = 1000  # typed into one field, where no document holds it as it is
 PERSON_CHARS = 80  # the name and qualification of who answers for a plan: has to fit on a label
 PLACES = 200
 LOADS = 200

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
-from webapp.forms.reading import MOST_TEXT, as_copy
+from webapp.forms.reading import as_copy
 from webapp.repositories import jobs, plans
 from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
@@ -37,7 +37,6 @@ __all__ = [
     "start_job",
 ]
 
-TITLE_CHARS = MOST_TEXT  # of titles that we make: as many as the form takes
 DELETED = N_("The job was deleted before the search began.")
 
 
@@ -186,7 +185,7 @@ def duplicate_job(job_id: str) -> JobRecord:
     """A new job that starts as another stands. Raises NotFound."""
     with db.current().writing() as session:
         document = _found(session, job_id).document
-        return jobs.add(session, {**document, "title": as_copy(document["title"], TITLE_CHARS)})
+        return jobs.add(session, {**document, "title": as_copy(document["title"])})
 
 
 def _with_fresh_ids(session: Session, job: JobRecord, document: dict[str, Any]) -> dict[str, Any]:

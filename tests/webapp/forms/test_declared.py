@@ -9,7 +9,8 @@ import pytest
 from webapp import texts, units
 from webapp.forms import battery_fields, limits, load_fields, owned, places
 from webapp.forms.fields import Field, Spec
-from webapp.forms.reading import read_text
+from webapp.forms.reading import Unreadable, read_text
+from webapp.schemas import ranges
 from webapp.schemas.declared import declared
 from webapp.schemas.fields import Quantity
 
@@ -17,6 +18,7 @@ MODULES = (battery_fields, limits, load_fields, owned, places)
 HELD = [value for module in MODULES for value in vars(module).values()]
 SPECS = [each for value in HELD for each in (value if isinstance(value, tuple) else (value,)) if isinstance(each, Spec)]
 NUMBERS = sorted({each.pointer: each for each in SPECS if each.kind == "number" and each.pointer}.items())
+TEXTS = [battery_fields.TITLE, places.NAME, *(each for each in load_fields.FIRST if each.kind == "text")]
 
 
 def takes(spec: Spec):
@@ -54,9 +56,17 @@ def test_gauges_count_the_other_way_and_declare_no_range():
 
 
 def test_what_must_not_be_cut_short_is_not():
-    assert takes(places.NAME).most_chars == 80
+    assert takes(places.NAME).most_chars == ranges.NAME_CHARS
     (output,) = [spec for spec in load_fields.add_specs({"places": []}) if spec.name == "output"]
     assert takes(output).most_chars == 0
+
+
+@pytest.mark.parametrize("spec", TEXTS, ids=[spec.label for spec in TEXTS])
+def test_a_text_may_be_as_long_as_its_document_holds(spec):
+    longest = "x" * declared(spec.pointer).most
+    assert read_text(spec, longest) == longest
+    with pytest.raises(Unreadable, match=f"Keep this to {len(longest)} characters"):
+        read_text(spec, longest + "x")
 
 
 def test_an_optional_field_may_hold_spaces():

@@ -11,6 +11,7 @@ from webapp.forms import loads, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.presets import PRESETS
 from webapp.forms.reading import Unreadable
+from webapp.schemas import ranges
 from webapp.services import jobs, statements
 
 MOST_LOADS = 200
@@ -162,10 +163,23 @@ def test_a_duplicated_load_gets_an_id_of_its_own(browser, a_job):
 def test_a_duplicate_of_the_longest_name_says_that_it_is_one(browser, a_job):
     job_id = a_job()
     browser.open(f"/jobs/{job_id}/loads/0")
-    browser.send("Save", name="n" * 80)
+    browser.send("Save", name="n" * ranges.NAME_CHARS)
     browser.open(f"/jobs/{job_id}/loads")
     browser.send("Duplicate")
-    assert jobs.get_job(job_id).document["loads"][1]["name"] == "n" * 73 + " (copy)"
+    assert jobs.get_job(job_id).document["loads"][1]["name"] == "n" * (ranges.NAME_CHARS - len(" (copy)")) + " (copy)"
+
+
+def test_names_as_long_as_programs_may_give_are_saved_by_the_forms_as_they_are(browser, a_job):
+    document = jobs.get_job(a_job()).document
+    longest = {each: letter * ranges.NAME_CHARS for each, letter in (("title", "t"), ("place", "p"), ("load", "l"))}
+    document["title"] = longest["title"]
+    document["places"][0]["name"], document["loads"][0]["name"] = longest["place"], longest["load"]
+    job = jobs.start_job(document)
+    for path, button in (("battery", "Save, next: places"), ("places/0", "Save"), ("loads/0", "Save")):
+        browser.open(f"/jobs/{job.id}/{path}")
+        assert browser.send(button).status == 200, path
+    kept = jobs.get_job(job.id).document
+    assert [kept["title"], kept["places"][0]["name"], kept["loads"][0]["name"]] == list(longest.values())
 
 
 def test_after_duplicating_one_of_many_loads_its_copy_is_in_sight(browser, a_job):
