@@ -335,3 +335,16 @@ def test_what_was_added_is_said_at_it_with_a_way_back(browser, a_job, button, an
     assert dict(page.form("Undo").values)["entry"] == made["id"]
     browser.send("Undo")
     assert made["id"] not in [load["id"] for load in jobs.get_job(job_id).document["loads"]]
+
+
+def test_what_is_said_of_no_load_is_said_whatever_the_loads_are_called(browser, a_job):
+    document = jobs.get_job(a_job()).document
+    document["loads"][0]["id"] = "stop"
+    job_id = jobs.start_job(document).id
+    browser.open(f"/jobs/{job_id}/loads")
+    removed = browser.send("Remove")
+    undo = removed.form("Undo")
+    for said in (False, True):  # the second time it is back already
+        browser.client.post(undo.action, data={"csrf_token": dict(undo.values)["csrf_token"]})
+        assert ("There is nothing left to undo." in browser.open(f"/jobs/{job_id}/loads").words) == said
+    assert jobs.get_job(job_id).document["loads"][0]["id"] == "stop"
