@@ -9,9 +9,9 @@ from sqlalchemy import ColumnElement, CursorResult, func, or_, select, update
 from sqlalchemy.orm import Session
 
 from webapp import canonical
-from webapp.models import CatalogueRevision, Job, JobRevision, Plan
+from webapp.models import CatalogueRevision, JobRevision, Plan
 from webapp.models.base import now
-from webapp.repositories.rows import AnsweredPlan, PlanRecord, PlanSummary, PlanTask
+from webapp.repositories.rows import PlanRecord, PlanSummary, PlanTask
 from webapp.repositories.turns import Asked, has_room, in_turn
 
 SUMMARY = (Plan.id, Plan.state, Plan.status, Plan.total_cents, Plan.created_at, Plan.job_revision)
@@ -65,41 +65,6 @@ def of_job(session: Session, job_id: str) -> list[PlanSummary]:
     """All plans of a job, the newest first."""
     query = select(*SUMMARY).where(Plan.job_id == job_id, counts(Plan)).order_by(Plan.created_at.desc(), Plan.id.desc())
     return [to_summary(row) for row in session.execute(query)]
-
-
-def answered(session: Session) -> list[AnsweredPlan]:
-    """The plans with an answer of jobs outside the bin, the newest first; not the explanations, which repeat one."""
-    query = (
-        select(*SUMMARY, Job.id, Job.title, Job.revision)
-        .join(Job, Job.id == Plan.job_id)
-        .where(Job.deleted_at.is_(None), *_has_answer())
-        .order_by(Plan.created_at.desc(), Plan.id.desc())
-    )
-    return [
-        AnsweredPlan(plan=to_summary(row[:-3]), job_id=row[-3], title=row[-2], revision=row[-1])
-        for row in session.execute(query)
-    ]
-
-
-def jobs_answered(session: Session, most: int) -> int:
-    """How many jobs outside the bin have a plan with an answer, counted up to so many."""
-    jobs = select(Plan.job_id).join(Job, Job.id == Plan.job_id).where(Job.deleted_at.is_(None), *_has_answer())
-    return len(session.execute(jobs.distinct().limit(most)).all())
-
-
-def answered_before(session: Session, plan: PlanRecord) -> str | None:
-    """The id of the newest plan with an answer that the same job had before."""
-    return session.scalar(
-        select(Plan.id)
-        .where(Plan.job_id == plan.job_id, Plan.created_at < plan.created_at, *_has_answer())
-        .where(Plan.id.not_in((plan.id, plan.marked_as)))
-        .order_by(Plan.created_at.desc(), Plan.id.desc())
-        .limit(1)
-    )
-
-
-def _has_answer() -> tuple[ColumnElement[bool], ...]:
-    return Plan.state == "done", Plan.status.in_(("optimal", "feasible")), Plan.explains.is_(None)
 
 
 def counts(plan: Any) -> ColumnElement[bool]:

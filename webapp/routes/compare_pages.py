@@ -16,7 +16,7 @@ from webapp.present.compare_rows import LETTERS, Side
 from webapp.present.words import listed, moment
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, answer_of, opened
-from webapp.services import jobs, plans
+from webapp.services import answers, jobs, plans
 from webapp.services.errors import NotFound
 from webapp.texts import _
 
@@ -55,7 +55,7 @@ def compare() -> ResponseReturnValue:
 def _choice(asked: tuple[str, ...], notes: list[str]) -> str:
     words = request.args.get("words", "").strip()
     return render_template(
-        "pages/compare_choice.html", choice=choice(plans.answered_plans(), asked, words), notes=notes
+        "pages/compare_choice.html", choice=choice(answers.answered_plans(), asked, words), notes=notes
     )
 
 

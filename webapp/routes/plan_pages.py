@@ -18,7 +18,7 @@ from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, answer_of, opened, part_page
 from webapp.routes.plan_documents import handed_out
 from webapp.routes.search_pages import missing, not_ready, search_page
-from webapp.services import jobs, plans
+from webapp.services import answers, jobs, plans
 from webapp.services.errors import Busy
 from webapp.texts import _
 
@@ -68,7 +68,7 @@ def _answer_page(shown: Opened) -> str:
         shown,
         "pages/plan.html",
         "show_plan",
-        before=plans.answered_before(shown.record),
+        before=answers.answered_before(shown.record),
         ended=ended_words(shown.record),
         again=searches.longer_form(shown.record.time_limit_s, plans.MOST_TIME_LIMIT_S),
         view=plan_view(shown.stated, shown.catalogue, shown.plan),

@@ -20,7 +20,7 @@ from webapp.routes.page_base import bp, form_page, tapped, to_step
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
 from webapp.schemas.ops import JOB_ID
-from webapp.services import catalogue, jobs, marks, plans, statements
+from webapp.services import answers, catalogue, jobs, marks, statements
 from webapp.texts import _
 
 JOBS_A_PAGE = 20
@@ -42,7 +42,7 @@ def job_list() -> ResponseReturnValue:
         rows=rows,
         fresh=not words and not any(row.total for row in rows),
         list=job_list_view(words, total=found.total, skip=found.skipped, most=JOBS_A_PAGE),
-        comparable=plans.jobs_to_compare(),
+        comparable=answers.jobs_to_compare(),
         binned=len(jobs.deleted_jobs()),
     )
 

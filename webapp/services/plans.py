@@ -9,19 +9,16 @@ from sqlalchemy.orm import Session
 from optimizer.catalogue import Catalogue
 from webapp import db, schemas
 from webapp.repositories import catalogue, jobs, plans
-from webapp.repositories.rows import AnsweredPlan, JobRecord, PlanRecord, PlanSummary, PlanTask
+from webapp.repositories.rows import JobRecord, PlanRecord, PlanSummary, PlanTask
 from webapp.schemas import Fault
 from webapp.services.catalogue import value_of
 from webapp.services.errors import Busy, FaultyDocument, InBin, NotFound
 from webapp.texts import N_, _
 
 __all__ = [
-    "AnsweredPlan",
     "PlanRecord",
     "PlanSummary",
     "PlanTask",
-    "answered_before",
-    "answered_plans",
     "cancel_plan",
     "claim_plan",
     "end_cancelled_plan",
@@ -31,7 +28,6 @@ __all__ = [
     "finish_plan",
     "get_plan",
     "job_of",
-    "jobs_to_compare",
     "note_progress",
     "plan_again",
     "plans_of",
@@ -162,24 +158,6 @@ def plans_of(job_id: str) -> list[PlanSummary]:
     """All plans of a job, the newest first."""
     with db.current().reading() as session:
         return plans.of_job(session, job_id)
-
-
-def answered_plans() -> list[AnsweredPlan]:
-    """The plans with an answer of all jobs outside the bin, the newest first."""
-    with db.current().reading() as session:
-        return plans.answered(session)
-
-
-def jobs_to_compare() -> bool:
-    """Whether two jobs or more have a plan with an answer."""
-    with db.current().reading() as session:
-        return plans.jobs_answered(session, 2) == 2
-
-
-def answered_before(plan: PlanRecord) -> str | None:
-    """The id of the plan with an answer that the same job had before this one."""
-    with db.current().reading() as session:
-        return plans.answered_before(session, plan)
 
 
 def claim_plan(most_each: int = MOST_QUEUED) -> PlanTask | None:
