@@ -50,27 +50,23 @@ class Choice:
     count: str  # how many were found
 
 
-def choice(plans: Sequence[Any], ticked: Collection[str], words: str) -> Choice:
-    """The newest plans, those that are ticked among them whatever they are, by job.
+def choice(offered: Any, ticked: Collection[str], words: str) -> Choice:
+    """The plans that are offered, by job.
 
     Args:
-        plans: With an answer, the newest first.
-        words: The title of a job has to hold every one of them.
+        offered: Plans with an answer, and how many there are: at most MOST_OFFERED of them.
+        words: What was searched for.
     """
-    wanted = words.casefold().split()
-    found = [each for each in plans if all(word in each.title.casefold() for word in wanted)]
-    kept = [each for each in plans if each.plan.id in ticked]
-    offered = [*kept, *(each for each in found if each not in kept)][: max(MOST_OFFERED, len(kept))]
     jobs: dict[str, list[Any]] = {}
-    for each in offered:
+    for each in offered.plans:
         jobs.setdefault(each.job_id, []).append(each)
     return Choice(
         jobs=tuple(_job(own, ticked) for own in jobs.values()),
-        enough=len(plans) > 1,
-        how_few=_(HOW_FEW[len(plans)]) if len(plans) in HOW_FEW else "",
-        searchable=len(plans) > MOST_OFFERED,
+        enough=offered.total > 1,
+        how_few=_(HOW_FEW[offered.total]) if offered.total in HOW_FEW else "",
+        searchable=offered.total > MOST_OFFERED,
         words=words,
-        count=counted("%(num)s plan", "%(num)s plans", len(found)),
+        count=counted("%(num)s plan", "%(num)s plans", offered.found),
     )
 
 

@@ -11,7 +11,7 @@ from webapp.present import cautions
 from webapp.present.answering import Answering
 from webapp.present.cautions import PlanCautions
 from webapp.present.compare import LEAST, MOST, comparison
-from webapp.present.compare_choice import choice
+from webapp.present.compare_choice import MOST_OFFERED, choice
 from webapp.present.compare_rows import LETTERS, Side
 from webapp.present.words import listed, moment
 from webapp.routes.page_base import bp
@@ -54,9 +54,8 @@ def compare() -> ResponseReturnValue:
 
 def _choice(asked: tuple[str, ...], notes: list[str]) -> str:
     words = request.args.get("words", "").strip()
-    return render_template(
-        "pages/compare_choice.html", choice=choice(answers.answered_plans(), asked, words), notes=notes
-    )
+    offered = answers.offered(words, asked, MOST_OFFERED)
+    return render_template("pages/compare_choice.html", choice=choice(offered, asked, words), notes=notes)
 
 
 def _found(asked: tuple[str, ...]) -> tuple[list[Opened], list[str]]:
