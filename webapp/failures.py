@@ -6,6 +6,7 @@ import logging
 import secrets
 
 from flask import Flask, Response, jsonify, render_template, request
+from flask.globals import request_ctx
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
 from markupsafe import Markup
@@ -79,14 +80,21 @@ def _say_when(response: Response) -> Response:
 def _page(status: int, sentence: str, details: list[str], in_bin: str) -> str:
     heading = _(IN_BIN) if in_bin else _(HEADINGS.get(status, HEADINGS[None]))
     gone = status == 404  # perhaps deleted
+    if request_ctx.url_adapter is None:
+        log.warning("no page can be shown under a name that no address has: %.100r", request.host)
+        return _bare(heading, sentence)
     try:
         return render_template(
             "pages/error.html", heading=heading, text=sentence, details=details, gone=gone, in_bin=in_bin
         )
     except Exception:  # there is no page behind this one
         log.exception("the error page itself failed")
-        bare = Markup("<!doctype html><html lang={0}><title>{1}</title><h1>{1}</h1><p>{2}</p>")
-        return bare.format(language(), heading, sentence)
+        return _bare(heading, sentence)
+
+
+def _bare(heading: str, sentence: str) -> str:
+    bare = Markup("<!doctype html><html lang={0}><title>{1}</title><h1>{1}</h1><p>{2}</p>")
+    return bare.format(language(), heading, sentence)
 
 
 def _wants_json() -> bool:
