@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 
 from .instance import Instance
 from .mixes import Mix, mix_of, rooms_of
@@ -24,10 +25,10 @@ class Packed:
 def is_sound(instance: Instance, packed: Packed) -> bool:
     """Whether every piece is cut once, of a cable that serves, and no length is overdrawn."""
     rooms = rooms_of(instance, packed.mix)
-    if [sum(counts) for counts in zip(*packed.loads, strict=True)] != list(instance.counts):
+    if len(rooms) != len(packed.loads) or tuple(map(sum, zip(*packed.loads, strict=True))) != instance.counts:
         return False
-    return len(rooms) == len(packed.loads) and all(
-        sum(size * count for size, count in zip(instance.sizes, load, strict=True)) <= room
+    return all(
+        sum(map(mul, instance.sizes, load)) <= room
         and all(cable in allowed for allowed, count in zip(instance.allowed, load, strict=True) if count)
         for (room, cable), load in zip(rooms, packed.loads, strict=True)
     )

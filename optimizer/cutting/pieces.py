@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate
+from operator import mul
 from typing import TypeAlias
 
 Counts: TypeAlias = list[int]  # how many of each class
@@ -48,7 +49,7 @@ class Pieces:
 
     def length(self, counts: Sequence[int]) -> int:
         """Length of so many of each class together."""
-        return sum(size * count for size, count in zip(self.sizes, counts, strict=True))
+        return sum(map(mul, self.sizes, counts))
 
     def may_fit(self, rooms: Sequence[Room], counts: Sequence[int]) -> bool:
         """False where a count proves that the pieces cannot fit: total length, or pieces at least so long."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter, deque
+from collections import Counter
 from collections.abc import Iterator
+from itertools import islice
 
 from .answer import Cut, CutLength, Purchase, Source
 from .greedy import Packed
@@ -14,11 +15,14 @@ from .request import CutListRequest
 
 def lengths_of(request: CutListRequest, instance: Instance, packed: Packed) -> list[CutLength]:
     """Every length that is bought, and every owned one, with its named cuts."""
+    runs = request.runs
     waiting = [
-        deque(
-            Cut(run=request.runs[at].id, number=number + 1, length_mm=request.runs[at].length_mm)
-            for at in members
-            for number in range(request.runs[at].quantity)
+        iter(
+            [
+                Cut(run=runs[at].id, number=number + 1, length_mm=runs[at].length_mm)
+                for at in members
+                for number in range(runs[at].quantity)
+            ]
         )
         for members in instance.runs
     ]
@@ -28,8 +32,8 @@ def lengths_of(request: CutListRequest, instance: Instance, packed: Packed) -> l
     ]
 
 
-def _cuts(waiting: list[deque[Cut]], load: Counts) -> tuple[Cut, ...]:
-    return tuple(waiting[at].popleft() for at, count in enumerate(load) for _ in range(count))
+def _cuts(waiting: list[Iterator[Cut]], load: Counts) -> tuple[Cut, ...]:
+    return tuple([cut for at, count in enumerate(load) if count for cut in islice(waiting[at], count)])
 
 
 def _origins(
@@ -51,7 +55,7 @@ def _length(request: CutListRequest, origin: tuple[Source, str, int, str, int], 
     settings = request.settings
     rest_mm = length_mm
     if cuts:
-        used_mm = settings.trim_mm + sum(cut.length_mm + settings.kerf_mm for cut in cuts)
+        used_mm = settings.trim_mm + sum([cut.length_mm for cut in cuts]) + settings.kerf_mm * len(cuts)
         rest_mm = max(length_mm - used_mm, 0)
     return CutLength(
         source=source,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from optimizer.errors import InvalidInput
@@ -115,7 +115,7 @@ def _faults(request: CutListRequest, time_limit_s: float | None) -> Iterator[Inv
         yield from _whole(f"owned/{at}/length_mm", length.length_mm, 1, MOST_MM)
     offers = [*(spool.offer for spool in request.spools), *(offer.offer for offer in request.by_the_metre)]
     yield from _repeated("offers", offers)
-    yield from _repeated("owned", (length.id for length in request.owned))
+    yield from _repeated("owned", [length.id for length in request.owned])
 
 
 def _settings_faults(settings: Settings) -> Iterator[InvalidInput]:
@@ -128,23 +128,30 @@ def _run_faults(runs: tuple[Run, ...]) -> Iterator[InvalidInput]:
     if not runs:
         yield InvalidInput("runs", "There is nothing to cut: add at least one run.")
     for at, run in enumerate(runs):
-        yield from _whole(f"runs/{at}/length_mm", run.length_mm, 1, MOST_MM)
-        yield from _whole(f"runs/{at}/quantity", run.quantity, 1, MOST_PIECES)
-        if not run.cables:
-            yield InvalidInput(f"runs/{at}/cables", "Name at least one cable that serves.")
-        yield from _repeated(f"runs/{at}/cables", run.cables)
-    pieces = sum(run.quantity for run in runs if _is_whole(run.quantity))
+        if not _is_within(run.length_mm, 1, MOST_MM):
+            yield from _whole(f"runs/{at}/length_mm", run.length_mm, 1, MOST_MM)
+        if not _is_within(run.quantity, 1, MOST_PIECES):
+            yield from _whole(f"runs/{at}/quantity", run.quantity, 1, MOST_PIECES)
+        if len(run.cables) != 1:
+            if not run.cables:
+                yield InvalidInput(f"runs/{at}/cables", "Name at least one cable that serves.")
+            yield from _repeated(f"runs/{at}/cables", run.cables)
+    pieces = sum([run.quantity for run in runs if _is_whole(run.quantity)])
     if pieces > MOST_PIECES:
         yield InvalidInput("runs", f"{pieces} cuts are more than one list takes: {MOST_PIECES} at most.")
-    yield from _repeated("runs", (run.id for run in runs))
+    yield from _repeated("runs", [run.id for run in runs])
 
 
 def _is_whole(value: object) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
 
+def _is_within(value: object, least: int, most: int) -> bool:
+    return isinstance(value, int) and least <= value <= most and not isinstance(value, bool)
+
+
 def _whole(where: str, value: object, least: int, most: int) -> Iterator[InvalidInput]:
-    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
+    if not _is_within(value, least, most):
         yield InvalidInput(where, f"{value!r} is not a whole number from {least} to {most}.")
 
 
@@ -153,7 +160,9 @@ def _limit(where: str, limit: object) -> Iterator[InvalidInput]:
         yield from _whole(where, limit, 0, MOST_CENTS)
 
 
-def _repeated(where: str, names: Iterable[str]) -> Iterator[InvalidInput]:
+def _repeated(where: str, names: Sequence[str]) -> Iterator[InvalidInput]:
+    if len(set(names)) == len(names):
+        return
     for name, times in Counter(names).items():
         if times > 1:
             yield InvalidInput(where, f"'{name}' is named {times} times.")
