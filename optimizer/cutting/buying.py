@@ -13,6 +13,7 @@ from .instance import Instance, Reel
 from .mixes import Covers, Mix, mix_of
 
 _TABLED = 30  # pieces up to which rooms on reels are looked up
+_MOST_STEPS = 5_000  # the same, steps
 Weighted = tuple[Sequence[int], Sequence[cp_model.IntVar]]
 
 
@@ -43,8 +44,8 @@ class Buying:
     def _room(self, reel: Reel, steps: cp_model.IntVar, opened: cp_model.IntVar) -> cp_model.IntVar:
         """Room on a reel, rounded down to loads that exist where that is known."""
         room = self.model.new_int_var(0, reel.room(reel.most), "")
-        if reel.rooms and self.instance.pieces <= _TABLED:  # matters where few pieces leave gaps, costs time elsewhere
-            self.model.add_element(steps, reel.rooms, room)
+        if self.instance.pieces <= _TABLED and reel.most <= _MOST_STEPS:  # few pieces leave gaps; else it costs time
+            self.model.add_element(steps, [reel.room(number) for number in range(reel.most + 1)], room)
         self.model.add(reel.unit_mm * room <= reel.offer.step_mm * steps + reel.extra_mm * opened)
         return room
 

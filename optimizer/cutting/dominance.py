@@ -15,8 +15,7 @@ from .instance import Instance, Kind, Reel
 class Demand:
     """What one cable may have to serve."""
 
-    shortest: int
-    longest: int
+    own: Sequence[tuple[int, int]]  # size and count of each class, long to short
     total: int
     number: int
 
@@ -28,7 +27,17 @@ class Demand:
             for size, count, allowed in zip(bare.sizes, bare.counts, bare.allowed, strict=True)
             if cable in allowed
         ]
-        return cls(own[-1][0], own[0][0], sum(size * count for size, count in own), sum(count for _, count in own))
+        return cls(own, sum([size * count for size, count in own]), sum([count for _, count in own]))
+
+    @property
+    def shortest(self) -> int:
+        """Size of the shortest piece."""
+        return self.own[-1][0]
+
+    @property
+    def longest(self) -> int:
+        """Size of the longest piece."""
+        return self.own[0][0]
 
     def enough(self, room: int) -> int:
         """More spools of this room are never opened: two that fit into one are merged."""
@@ -49,7 +58,7 @@ def bounded(kinds: Iterable[Kind], pieces: Demand) -> list[Kind]:
             if other is not kind and is_unlimited(other, pieces):
                 most = min(most, _fewer_than(kind, other, first=rising.index(other) < at))
         if most > 0:
-            kept.append(replace(kind, most=most))
+            kept.append(kind if most == kind.most else replace(kind, most=most))
     return kept
 
 

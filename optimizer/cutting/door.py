@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from optimizer.progress import Progress
 
 from .answer import CutListAnswer, Status
+from .at_once import at_once
 from .clock import Clock
 from .found import Found
 from .instance import Instance
@@ -46,7 +47,11 @@ def cut_list(
 
 
 def _solved(part: Instance, trim_mm: int, clock: Clock, reporter: _Reporter, at: int) -> Found:
-    from . import cascade  # loads the solvers: not for whoever only needs the values
+    quick = None if clock.is_over else at_once(part, trim_mm)
+    if quick is not None:
+        reporter.update(at, quick)
+        return quick
+    from . import cascade  # loads the solvers: not for whoever does without them
 
     found = cascade.solve(part, clock, lambda found: reporter.update(at, found))
     settle(part, found, trim_mm, clock)
@@ -59,6 +64,8 @@ def _hopeless(request: CutListRequest, part: Instance) -> list[str]:
     rooms = [(kind.room, kind.cable) for kind in part.kinds] + [(stock.room, stock.cable) for stock in part.stock]
     for room, cable in rooms + [(reel.room(reel.most), reel.cable) for reel in part.reels]:
         longest[cable] = max(longest[cable], room)
+    if min(longest.values()) >= part.sizes[0]:
+        return []
     return [
         f"Run '{request.runs[at].id}' needs {request.runs[at].length_mm / 1000:g} m in one piece: nothing on offer and "
         f"nothing on hand of {_named(request.runs[at].cables)} is that long."

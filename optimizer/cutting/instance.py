@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from dataclasses import dataclass
+from operator import mul
 
+from .reachable import Reachable
 from .request import ByTheMetre, Spool
 
 
@@ -29,18 +30,17 @@ class Reel:
     unit_mm: int
     extra_mm: int  # kerf - trim
     offer: ByTheMetre
-    rooms: tuple[int, ...] = ()  # for each number of steps, where rooms were rounded down to loads that exist
+    loads: Reachable | None = None  # rooms are rounded down to these
 
     def room(self, steps: int) -> int:
         """Room on so many steps; 0 steps are no length at all."""
-        if self.rooms:
-            return self.rooms[steps]
-        return max(self.offer.step_mm * steps + self.extra_mm, 0) // self.unit_mm if steps else 0
+        room = max(self.offer.step_mm * steps + self.extra_mm, 0) // self.unit_mm if steps else 0
+        return room if self.loads is None else self.loads.down(room)
 
     def least_steps(self, room: int) -> int:
         """The fewest steps with so much room."""
-        if self.rooms:
-            return bisect_left(self.rooms, room)
+        if self.loads is not None and room > 0:
+            room = self.loads.up(room)
         return max(-(-(room * self.unit_mm - self.extra_mm) // self.offer.step_mm), 1) if room > 0 else 0
 
 
@@ -67,11 +67,12 @@ class Instance:
     reels: tuple[Reel, ...]
     stock: tuple[Stock, ...]
     unit_mm: int
+    loads: tuple[Reachable, ...] = ()  # of each cable, that all pieces it may serve can make
 
     @property
     def total(self) -> int:
         """Length of all pieces together."""
-        return sum(size * count for size, count in zip(self.sizes, self.counts, strict=True))
+        return sum(map(mul, self.sizes, self.counts))
 
     @property
     def pieces(self) -> int:

@@ -152,7 +152,7 @@ class _Listing:
         self._instance = instance
         self._need = instance.total - sum(stock.room for stock in instance.stock)
         sources: list[Kind | Reel] = [*instance.kinds, *instance.reels]
-        self._order = sorted(range(len(sources)), key=lambda at: -_cents_per_length(sources[at]))
+        self._order = sorted(range(len(sources)), key=lambda at: -cents_per_length(sources[at]))
         self._sources = sources
         self._most_room = [0] * (len(sources) + 1)
         for step in range(len(sources) - 1, -1, -1):
@@ -178,7 +178,7 @@ class _Listing:
             if need <= 0:
                 return cents
             room = min(_all_room(self._sources[at]), need)
-            cents += room * _cents_per_length(self._sources[at])
+            cents += room * cents_per_length(self._sources[at])
             need -= room
         return cents if need <= 0 else math.inf
 
@@ -217,7 +217,7 @@ def _all_room(source: Kind | Reel) -> int:
     return source.room(source.most) if isinstance(source, Reel) else source.room * source.most
 
 
-def _cents_per_length(source: Kind | Reel) -> float:
+def cents_per_length(source: Kind | Reel) -> float:
     """A lower bound on the price of a unit of length."""
     if isinstance(source, Kind):
         return source.cents / source.room
