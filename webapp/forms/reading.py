@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from webapp.forms.fields import Spec
 
 CENTS = 100
+HEAD_CHARS = 80  # of a title: as much as the head of a page shows on a phone
 
 
 class Unreadable(ValueError):
@@ -70,6 +71,12 @@ def as_copy(name: str) -> str:
     """What a copy is called; of a long name the end gives way."""
     room = ranges.NAME_CHARS - len(_("%(name)s (copy)", name=""))
     return _("%(name)s (copy)", name=name[:room])
+
+
+def with_change(name: str, change: str) -> str:
+    """What a copy with a change is called: of a long name the end gives way, so that the two are told apart."""
+    room = max(HEAD_CHARS // 2, HEAD_CHARS - len(f": {change}"))
+    return f"{name[:room].rstrip()}: {change}"[:HEAD_CHARS]
 
 
 def _missing(spec: Spec) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from webapp.models.base import STRICT, Base, new_id, now
@@ -12,10 +12,15 @@ from webapp.models.base import STRICT, Base, new_id, now
 
 class Job(Base):
     __tablename__ = "jobs"
-    __table_args__ = (CheckConstraint("revision >= 1", name="revision"), STRICT)
+    __table_args__ = (
+        CheckConstraint("revision >= 1", name="revision"),
+        Index("ix_jobs_variant_of", "variant_of"),
+        STRICT,
+    )
 
     id: Mapped[str] = mapped_column(primary_key=True, default=new_id)
     demo_slug: Mapped[str | None] = mapped_column(unique=True)
+    variant_of: Mapped[str | None]  # the job that this one is beside, to see what a change of it would come to
     title: Mapped[str]
     revision: Mapped[int]  # the newest row of job_revisions
     version_id: Mapped[int] = mapped_column()  # counts every change of this row, so that none is overwritten unseen

@@ -10,7 +10,7 @@ from optimizer.job import Load
 from webapp.present.compare_figures import figure_rows
 from webapp.present.compare_parts import feed_rows, part_rows
 from webapp.present.compare_rows import LETTERS, Row, Same, Side, same_of
-from webapp.present.compare_words import difference_words
+from webapp.present.compare_words import cheapest_words, difference_words
 from webapp.present.energy import NO_RECHARGE
 from webapp.present.words import listed
 from webapp.texts import _, ngettext
@@ -23,6 +23,7 @@ class Comparison:
     """What the page of a comparison says."""
 
     differences: tuple[str, ...]  # a sentence for each plan but the first
+    cheapest: str  # which one for how many hours; empty where that would mislead
     mind: tuple[str, ...]  # what makes the figures less alike than they look
     figures: tuple[Row, ...]
     feeds: tuple[Row, ...]
@@ -37,14 +38,16 @@ def comparison(sides: Sequence[Side]) -> Comparison:
     figures = figure_rows(sides)
     feeds, fed_alike = feed_rows(sides)
     parts, bought_alike = part_rows(sides)
+    is_alone = len(sides) == 1  # beside others that have no plan: then nothing is the same in all
     return Comparison(
         differences=tuple(difference_words(sides[0], side) for side in sides[1:]),
-        mind=tuple(filter(None, (_other_loads(sides), _other_prices(sides)))),
-        figures=tuple(row for row in figures if not row.is_same),
+        cheapest="" if _other_loads(sides) else cheapest_words(sides),
+        mind=tuple(filter(None, (_other_loads(sides), _other_volts(sides), _other_prices(sides)))),
+        figures=tuple(row for row in figures if is_alone or not row.is_same),
         feeds=feeds,
         parts=parts,
         parts_closed=_parts_closed(sides),
-        same=(*same_of(figures), *fed_alike, *bought_alike),
+        same=() if is_alone else (*same_of(figures), *fed_alike, *bought_alike),
         no_recharge=_(NO_RECHARGE),
     )
 
@@ -55,6 +58,14 @@ def _other_loads(sides: Sequence[Side]) -> str:
     if _differ(sides, lambda load: (load.label, load.peak_w, load.typical_w, load.hours_per_day)):
         return _("Their loads are the same by name, but not by power or hours.")
     return ""
+
+
+def _other_volts(sides: Sequence[Side]) -> str:
+    if len({side.job.bus.nominal_v for side in sides}) == 1:
+        return ""
+    return _(
+        "Not at the same voltage: a charger, an inverter and whatever else hangs on the panel today are in no price."
+    )
 
 
 def _differ(sides: Sequence[Side], told: Callable[[Load], object]) -> bool:

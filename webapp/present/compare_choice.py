@@ -15,7 +15,10 @@ from webapp.texts import N_, _
 MOST_OFFERED = 30
 HOW_FEW = {
     0: N_("No job has a plan yet. Once two are planned, they can be compared here."),
-    1: N_("There is one plan so far. Duplicate its job in the list of jobs, change the copy, and plan it too."),
+    1: N_(
+        "There is one plan so far. Duplicate its job in the list of jobs, change the copy, and plan it too; or tap "
+        "“What if” below the plan, which does all of that."
+    ),
 }
 
 

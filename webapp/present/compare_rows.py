@@ -11,6 +11,7 @@ from optimizer.catalogue import Catalogue
 from optimizer.job import Job
 from optimizer.plan import Plan
 from webapp.present.energy import store_of
+from webapp.present.words import capital
 from webapp.texts import _
 
 LETTERS = "ABCD"
@@ -23,6 +24,7 @@ class Side:
     letter: str
     plan_id: str
     title: str  # of its job
+    name: str  # the same, or only what is changed where the job it was made beside stands here too
     made: Markup
     job: Job  # as it was planned
     catalogue: Catalogue
@@ -89,6 +91,16 @@ def same_of(rows: Sequence[Row]) -> tuple[Same, ...]:
     """The rows that say one thing of all plans, each in a line."""
     joined = ((row.title, row.cells[0]) for row in rows if row.is_same)
     return tuple(Same(title=title, text=", ".join(filter(None, (cell.text, cell.note)))) for title, cell in joined)
+
+
+def short_names(titles: Sequence[str]) -> dict[str, str]:
+    """What tells jobs apart: of a title that goes on from another one there, how it goes on."""
+    return {title: _apart(title, titles) for title in titles}
+
+
+def _apart(title: str, titles: Sequence[str]) -> str:
+    starts = [f"{each}: " for each in titles if title.startswith(f"{each}: ")]
+    return capital(title.removeprefix(max(starts, key=len))) if starts else title
 
 
 def closed_cell() -> Cell:

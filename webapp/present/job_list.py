@@ -32,6 +32,7 @@ class JobRow:
     changed: Markup
     buy: str | None  # id of the plan whose parts can be bought
     is_example: bool
+    is_variant: bool  # of another job, with one change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +65,7 @@ def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: s
         changed=moment(summary.updated_at, near=True),
         buy=plan.id if total else None,
         is_example=summary.is_example,
+        is_variant=summary.variant_of is not None,
     )
 
 

@@ -50,6 +50,13 @@ def find(session: Session, job_id: str) -> JobRecord | None:
     return None if row is None else _record(row[0], row[1])
 
 
+def variants_of(session: Session, job_id: str) -> list[JobRecord]:
+    """The jobs that were made beside a job, deleted or not, as they stand; the newest first."""
+    newest = (JobRevision.job_id == Job.id) & (JobRevision.number == Job.revision)
+    query = select(Job, JobRevision.document).join(JobRevision, newest).where(Job.variant_of == job_id)
+    return [_record(*row) for row in session.execute(query.order_by(Job.created_at.desc(), Job.id))]
+
+
 def has_demo(session: Session, slug: str) -> bool:
     """Whether that demo job was ever put here, deleted since or not."""
     return session.scalar(select(Job.id).where(Job.demo_slug == slug)) is not None
@@ -61,10 +68,18 @@ def add(
     *,
     demo_slug: str | None = None,
     job_id: str | None = None,
+    variant_of: str | None = None,
     device: str = "",
 ) -> JobRecord:
     """A new job at revision 1."""
-    job = Job(id=job_id or new_id(), title=document["title"], revision=1, demo_slug=demo_slug, deleted_at=None)
+    job = Job(
+        id=job_id or new_id(),
+        title=document["title"],
+        revision=1,
+        demo_slug=demo_slug,
+        variant_of=variant_of,
+        deleted_at=None,
+    )
     session.add(job)
     session.flush()
     text = _add_revision(session, job, document, device)
@@ -166,6 +181,7 @@ def _summary(job: Job, plan: Sequence[Any]) -> JobSummary:
         plan=to_summary(plan) if plan[0] is not None else None,
         deleted_at=job.deleted_at,
         is_example=job.demo_slug is not None,
+        variant_of=job.variant_of,
     )
 
 
@@ -178,4 +194,5 @@ def _record(job: Job, text: str) -> JobRecord:
         updated_at=job.updated_at,
         deleted_at=job.deleted_at,
         is_example=job.demo_slug is not None,
+        variant_of=job.variant_of,
     )

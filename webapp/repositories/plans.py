@@ -83,6 +83,18 @@ def under_way(session: Session, job_id: str, job_revision: int, catalogue_revisi
     )
 
 
+def ended_well(session: Session, job_id: str, job_revision: int, catalogue_revision: int) -> str | None:
+    """The id of the newest plan for exactly these documents that has an answer, or says that there is none."""
+    return session.scalar(
+        select(Plan.id)
+        .where(Plan.job_id == job_id, Plan.job_revision == job_revision)
+        .where(Plan.catalogue_revision == catalogue_revision, Plan.state == "done", Plan.explains.is_(None))
+        .where(Plan.status.in_(("optimal", "feasible", "infeasible")))
+        .order_by(Plan.created_at.desc(), Plan.id.desc())
+        .limit(1)
+    )
+
+
 def explanation(session: Session, plan_id: str) -> str | None:
     """The id of a plan's explanation that is there or under way; not one that somebody broke off."""
     return session.scalar(

@@ -42,6 +42,7 @@ class JobSummary:
     plan: PlanSummary | None
     deleted_at: datetime | None = None
     is_example: bool = False  # came along with the program
+    variant_of: str | None = None  # the job that it was made beside, with one change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +64,7 @@ class JobRecord:
     updated_at: datetime
     deleted_at: datetime | None
     is_example: bool = False  # came along with the program
+    variant_of: str | None = None  # the job that it was made beside, with one change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 
-from flask import render_template, request
+from flask import jsonify, render_template, request
 from flask.typing import ResponseReturnValue
 
 from webapp.present import cautions
@@ -12,7 +13,8 @@ from webapp.present.answering import Answering
 from webapp.present.cautions import PlanCautions
 from webapp.present.compare import LEAST, MOST, comparison
 from webapp.present.compare_choice import MOST_OFFERED, choice
-from webapp.present.compare_rows import LETTERS, Side
+from webapp.present.compare_rows import LETTERS, Side, short_names
+from webapp.present.compare_waiting import UNDER_WAY, Stuck, state_line, stuck
 from webapp.present.words import listed, moment
 from webapp.routes.page_base import bp
 from webapp.routes.plan_base import Opened, answer_of, opened
@@ -31,54 +33,116 @@ class Shown:
     stamp: dict[str, object]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What there is of the plans that were asked for."""
+
+    sides: list[Opened]
+    stuck: list[Stuck]  # searches with no plan at the end
+    left_out: list[str]  # in words why others are not compared
+
+
 @bp.get("/compare")
 def compare() -> ResponseReturnValue:
-    """Two to four plans named in the address; fewer, more or none: which ones to choose from."""
-    asked = tuple(dict.fromkeys(each for each in request.args.getlist("plan") if each))
+    """Two to four plans named in the address; fewer, more or none: which ones to choose from.
+
+    While one of them is searched for: how far each is, unless the address says to go on without it.
+    """
+    asked = _asked()
     if len(asked) > MOST:
-        return _choice(asked, [_("Four plans at most fit side by side: take some of the ticks away.")])
-    found, left_out = _found(asked)
-    if len(found) < LEAST or request.args.get("choose"):
-        return _choice(asked, left_out)
-    shown = [_shown(letter, each) for letter, each in zip(LETTERS, found, strict=False)]
+        return _choice(
+            asked,
+            Found(
+                sides=[], stuck=[], left_out=[_("Four plans at most fit side by side: take some of the ticks away.")]
+            ),
+        )
+    records = _records(asked)
+    if len(asked) >= LEAST and _under_way(records) and not (request.args.get("now") or request.args.get("choose")):
+        return render_template("pages/compare_waiting.html", lines=_lines(records), asked=asked)
+    found = _found(asked, records)
+    if not found.sides or len(found.sides) + len(found.stuck) < LEAST or request.args.get("choose"):
+        return _choice(asked, found)
+    names = _names(records)
+    shown = [_shown(letter, each, names[each.job.id]) for letter, each in zip(LETTERS, found.sides, strict=False)]
     return render_template(
         "pages/compare.html",
         view=comparison([each.side for each in shown]),
         shown=shown,
-        left_out=left_out,
-        outdated=_outdated(found),
+        stuck=found.stuck,
+        left_out=found.left_out,
+        outdated=_outdated(found.sides),
         beside=_beside(shown),
         top=_top(shown),
     )
 
 
-def _choice(asked: tuple[str, ...], notes: list[str]) -> str:
-    words = request.args.get("words", "").strip()
-    offered = answers.offered(words, asked, MOST_OFFERED)
-    return render_template("pages/compare_choice.html", choice=choice(offered, asked, words), notes=notes)
+@bp.get("/compare/progress.json")
+def compare_progress() -> ResponseReturnValue:
+    """What the page shows of searches just now."""
+    records = _records(_asked()[:MOST])
+    return jsonify(under_way=_under_way(records), lines=_lines(records), time="", stop="")
 
 
-def _found(asked: tuple[str, ...]) -> tuple[list[Opened], list[str]]:
-    """The plans that can be compared, each once, and in words why others cannot."""
-    found: dict[str, Opened] = {}
-    left_out: list[str] = []
+def _asked() -> tuple[str, ...]:
+    return tuple(dict.fromkeys(each for each in request.args.getlist("plan") if each))
+
+
+def _records(asked: tuple[str, ...]) -> list[plans.PlanRecord]:
+    """The plans that are here."""
+    found = []
     for plan_id in asked:
-        try:
-            record = plans.get_plan(plan_id)
-        except NotFound:
-            left_out.append(_("A plan that was asked for is not here."))
-            continue
+        with suppress(NotFound):
+            found.append(plans.get_plan(plan_id))
+    return found
+
+
+def _under_way(records: list[plans.PlanRecord]) -> bool:
+    return any(each.state in UNDER_WAY for each in records)
+
+
+def _lines(records: list[plans.PlanRecord]) -> list[str]:
+    names = _names(records)
+    return [state_line(names[each.job_id], each) for each in records]
+
+
+def _names(records: list[plans.PlanRecord]) -> dict[str, str]:
+    """What the jobs of these plans are called beside each other, by id."""
+    titles = {each.job_id: _title(jobs.get_job(each.job_id)) for each in records}
+    short = short_names(tuple(titles.values()))
+    return {job_id: short[title] for job_id, title in titles.items()}
+
+
+def _title(job: jobs.JobRecord) -> str:
+    return job.title or _("Untitled job")
+
+
+def _choice(asked: tuple[str, ...], found: Found) -> str:
+    words = request.args.get("words", "").strip()
+    offered = choice(answers.offered(words, asked, MOST_OFFERED), asked, words)
+    return render_template("pages/compare_choice.html", choice=offered, notes=found.left_out, stuck=found.stuck)
+
+
+def _found(asked: tuple[str, ...], records: list[plans.PlanRecord]) -> Found:
+    """The plans that can be compared, each once, and why others cannot."""
+    sides: dict[str, Opened] = {}
+    found = Found(
+        sides=[], stuck=[], left_out=[_("A plan that was asked for is not here.")] * (len(records) < len(asked))
+    )
+    for record in records:
         job, plan = jobs.get_job(record.job_id), answer_of(record)
-        title = job.title or _("Untitled job")
-        if plan is None or not plan.has_answer:
-            left_out.append(_("%(title)s: that search has no plan, so there is none to compare.", title=title))
-            continue
-        side = opened(job, record, plan)
-        if side.may_build:
-            found.setdefault(record.marked_as, side)  # an explanation gives the same plan once more
+        if record.state in UNDER_WAY:
+            found.left_out.append(_("%(title)s: that search has no plan yet.", title=_title(job)))
+        elif plan is None or not plan.has_answer:
+            found.stuck.append(stuck(_title(job), record, plan))
+        elif opened(job, record, plan).may_build:
+            # an explanation gives the same plan once more
+            sides.setdefault(record.marked_as, opened(job, record, plan))
         else:
-            left_out.append(_("%(title)s: a check failed or was not made, so it is not compared.", title=title))
-    return list(found.values()), list(dict.fromkeys(left_out))
+            found.left_out.append(
+                _("%(title)s: a check failed or was not made, so it is not compared.", title=_title(job))
+            )
+    found.sides.extend(sides.values())
+    return found
 
 
 def _outdated(found: list[Opened]) -> dict[str, str]:
@@ -109,13 +173,14 @@ def _beside(shown: list[Shown]) -> dict[str, list[str]]:
     return letters
 
 
-def _shown(letter: str, each: Opened) -> Shown:
+def _shown(letter: str, each: Opened, name: str) -> Shown:
     record, job, answer = each.record, each.job, each.answer
     return Shown(
         side=Side(
             letter=letter,
             plan_id=record.id,
-            title=job.title or _("Untitled job"),
+            title=_title(job),
+            name=name,
             made=moment(record.created_at),
             job=each.stated,
             catalogue=each.catalogue,

@@ -12,7 +12,7 @@ from webapp.routes.page_base import bp
 from webapp.routes.plan_base import answer_of
 from webapp.services import jobs, plans
 
-STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned", "assumed")
+STEP_PAGES = ("battery", "places", "loads", "new_load", "limits", "owned", "assumed", "what_if")
 ENTRY_PAGES = (("edit_place", "places"), ("edit_load", "loads"))
 WITHIN = {"cut": ("cut_line",)}  # pages that a part of a plan leads to
 

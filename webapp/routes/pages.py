@@ -16,6 +16,7 @@ from webapp.routes import (
     search_pages,
     shell_pages,
     step_pages,
+    variant_pages,
     way_out_pages,
     word_pages,
 )
@@ -38,6 +39,7 @@ __all__ = [
     "search_pages",
     "shell_pages",
     "step_pages",
+    "variant_pages",
     "way_out_pages",
     "word_pages",
 ]

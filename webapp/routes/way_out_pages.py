@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 from optimizer.plan import WayOut
 from webapp import schemas
 from webapp.forms import pointers
+from webapp.forms.reading import with_change
 from webapp.present.told import told_plainly
 from webapp.routes import askers
 from webapp.routes.once import once
@@ -18,8 +19,6 @@ from webapp.routes.page_base import bp, to_step
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
 from webapp.texts import _
-
-TITLE_CHARS = 80  # as much as the head of a page shows on a phone
 
 
 @bp.post("/plans/<plan_id>/ways-out/<int:number>")
@@ -54,10 +53,4 @@ def _changed(document: dict[str, Any], way: WayOut) -> dict[str, Any]:
             pointers.put_at(copied, change.pointer, change.value)
             assumed = [pointer for pointer in assumed if pointer.strip("/") != change.pointer]
     pointers.mark(copied, assumed)
-    return {**copied, "title": _title(document["title"], told_plainly(way.text))}
-
-
-def _title(before: str, way: str) -> str:
-    """What the copy is called: of a long title the end gives way, so that the two are told apart."""
-    room = max(TITLE_CHARS // 2, TITLE_CHARS - len(f": {way}"))
-    return f"{before[:room].rstrip()}: {way}"[:TITLE_CHARS]
+    return {**copied, "title": with_change(document["title"], told_plainly(way.text))}

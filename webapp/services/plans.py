@@ -23,6 +23,7 @@ __all__ = [
     "claim_plan",
     "end_cancelled_plan",
     "end_interrupted_plans",
+    "ended_well",
     "explain_plan",
     "fail_plan",
     "finish_plan",
@@ -30,6 +31,7 @@ __all__ = [
     "job_of",
     "note_progress",
     "plan_again",
+    "plan_of_now",
     "plans_of",
     "plans_to_cancel",
     "start_plan",
@@ -64,6 +66,22 @@ def start_plan(job_id: str, time_limit_s: float = TIME_LIMIT_S, *, asked_by: str
     if faults:
         raise FaultyDocument(faults)
     return _ask(job.id, job.revision, newest, time_limit_s, asked_by)
+
+
+def plan_of_now(job_id: str, *, asked_by: str | None = None) -> str:
+    """The plan of a job as it stands, from the catalogue of now: the one there is, else one that is asked for; its id.
+
+    Raises:
+        NotFound, FaultyDocument, Busy: As for `start_plan`.
+    """
+    return ended_well(job_id) or start_plan(job_id, asked_by=asked_by)
+
+
+def ended_well(job_id: str) -> str | None:
+    """The id of the plan of a job as it stands, from the catalogue of now; None where no search has settled it."""
+    with db.current().reading() as session:
+        job = _kept(jobs.find(session, job_id))
+        return plans.ended_well(session, job_id, job.revision, catalogue.newest_number(session) or 0)
 
 
 def plan_again(plan_id: str, time_limit_s: float | None = None, *, asked_by: str | None = None) -> str:

@@ -167,8 +167,9 @@ class Browser:
         """Press a button. An answer of None leaves its box unticked or its field out."""
         form = self.page.form(button)
         values: dict[str, Any] = dict(form.values)
-        shown = [value for name, value in form.values if name == "shown"]
-        values |= {"shown": shown} if shown else {}
+        for several in ("shown", "variant"):
+            sent = [value for name, value in form.values if name == several]
+            values |= {several: sent} if sent else {}
         for name, value in answers.items():
             if value is None:
                 values.pop(name, None)

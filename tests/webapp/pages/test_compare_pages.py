@@ -172,14 +172,20 @@ def test_many_plans_are_found_by_the_name_of_their_job(browser, planned, again):
 
 def test_a_search_without_a_plan_is_said(browser, pair, planned, a_job):
     none = planned(no_answer({"subject": "bank", "text": "Too small"}), title="Weeks")
+    for others in (pair[:1], pair):
+        words = browser.open(compared(*others, none)).words
+        assert "Weeks No plan can hold all of this. Battery: Too small." in words
+        assert "Total A 626.34" in words
+    words = browser.open(compared(none)).words
+    assert "Weeks No plan can hold all of this." in words
+    assert "Tick two, three or four." in words
     waits = plans.start_plan(a_job(title="Tomorrow"))
-    for plan_id, title in ((none, "Weeks"), (waits, "Tomorrow")):
-        page = browser.open(compared(pair[0], plan_id))
-        assert f"{title}: that search has no plan, so there is none to compare." in page.words
-        assert "626.34" in page.words  # offered to be ticked
-        page = browser.open(compared(*pair, plan_id))
-        assert f"{title}: that search has no plan" in page.words
-        assert "667.54" in page.words
+    words = browser.open(compared(*pair, waits)).words
+    assert "Tomorrow: Waiting to be planned" in words
+    assert "As it is: 626.34" in words
+    words = browser.open(compared(*pair, waits, now="yes")).words
+    assert "Tomorrow: that search has no plan yet." in words
+    assert "667.54" in words
 
 
 def test_a_plan_that_failed_a_check_is_not_compared(browser, pair, planned):

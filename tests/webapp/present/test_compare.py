@@ -15,7 +15,7 @@ from optimizer.catalogue import Content, Offer, Seller
 from optimizer.plan import Check, Energy, Feed, Order
 from tests.builders import ORDERS, ROUTER, a_catalogue, a_job, a_plan
 from webapp.present.compare import comparison
-from webapp.present.compare_rows import Side
+from webapp.present.compare_rows import Side, short_names
 from webapp.present.words import as_shown, figure
 
 DEARER = {"total_cents": 14780, "bound_cents": 14780, "energy": Energy(average_w=12.6, today_average_w=None)}
@@ -25,7 +25,14 @@ SLOW = {"lead_days": 5}
 def a_side(letter="A", *, job=None, catalogue=None, **changes):
     beside = {name: changes.pop(name) for name in ("waits", "changed", "binned", "title") if name in changes}
     plan = a_plan(**{"energy": Energy(average_w=14.7, today_average_w=21.0)} | changes)
-    given = {"title": "Hut", "waits": False, "changed": False, "binned": False, "catalogue_revision": 1} | beside
+    given = {
+        "title": "Hut",
+        "name": "Hut",
+        "waits": False,
+        "changed": False,
+        "binned": False,
+        "catalogue_revision": 1,
+    } | beside
     return Side(
         letter=letter,
         plan_id=letter.lower(),
@@ -72,7 +79,7 @@ def test_one_sentence_says_what_differs_from_the_first():
     cheaper = {"total_cents": 10000, "bound_cents": 10000}
     view = comparison([a_side(), a_side("B", **DEARER), a_side("C", **cheaper), a_side("D")])
     assert [plain(words) for words in view.differences] == [
-        "B costs 41.20 more, lasts 5.4 h longer and draws 2.1 W less than A.",
+        "B costs 41.20 more, but lasts 5.4 h longer and draws 2.1 W less than A.",
         "C costs 6.60 less than A.",
         "D costs as much as A.",
     ]
@@ -284,3 +291,55 @@ def test_every_row_has_a_cell_for_every_plan(number):
     view = comparison(sides[:number])
     assert {len(row.cells) for row in (*view.figures, *view.feeds, *view.parts)} == {number}
     assert len(view.differences) == number - 1
+
+
+# -- which is the cheapest, and for how long ----------------------------------------------------------------------
+
+
+def test_the_cheapest_is_said_with_the_hours_up_to_which_it_is():
+    """A lasts 32.7 h for 106.60, B 38.1 h for 147.80; C costs as much as B and lasts no longer than A."""
+    view = comparison([a_side(), a_side("B", **DEARER), a_side("C", total_cents=14780, bound_cents=14780)])
+    assert plain(view.cheapest) == "The cheapest of them is A for up to 32.7 h without charging and B for up to 38.1 h."
+
+
+def test_where_the_cheapest_also_lasts_longest_nothing_else_is_named():
+    cheap_too = DEARER | {"total_cents": 9000, "bound_cents": 9000}
+    view = comparison([a_side(), a_side("B", **cheap_too)])
+    assert view.cheapest == "B is the cheapest of them, and none lasts longer."
+    as_dear = DEARER | {"total_cents": 10660, "bound_cents": 10660}
+    assert comparison([a_side(), a_side("B", **as_dear)]).cheapest == view.cheapest
+
+
+def test_no_cheapest_is_named_where_loads_or_hours_are_not_the_same_kind():
+    fewer = replace(a_job(), loads=(ROUTER,))
+    assert comparison([a_side(), a_side("B", job=fewer, **DEARER)]).cheapest == ""
+    assert comparison([a_side(), a_side("B", energy=None)]).cheapest == ""
+    assert comparison([a_side()]).cheapest == ""
+
+
+def test_what_speaks_for_a_plan_stands_apart_from_what_speaks_against_it():
+    slower = {"total_cents": 9000, "bound_cents": 9000, "energy": Energy(average_w=21.0, today_average_w=None)}
+    # 40 Ah at 21 W / 12 V = 1.75 A: 22.86 h, as shown 22.9 h
+    view = comparison([a_side(), a_side("B", **slower)])
+    assert [plain(words) for words in view.differences] == [
+        "B costs 16.60 less, but lasts 9.8 h less and draws 6.3 W more than A."
+    ]
+
+
+def test_another_voltage_is_pointed_out():
+    job = a_job()
+    other = replace(job, bus=replace(job.bus, nominal_v=24, low_v=23, high_v=28))
+    assert any("Not at the same voltage" in words for words in comparison([a_side(), a_side("B", job=other)]).mind)
+    assert not comparison([a_side(), a_side("B", **DEARER)]).mind
+
+
+def test_a_plan_alone_shows_every_figure_and_nothing_in_common():
+    view = comparison([a_side()])
+    assert cells(view.figures, "Total") == [("106.60", "", "")]
+    assert "Price" in [row.title for row in view.figures]
+    assert view.same == ()
+
+
+def test_a_title_that_goes_on_from_another_is_told_by_how_it_goes_on():
+    titles = ("Hut", "Hut: new battery", "Hut: new battery: 24 V", "Hutch", "Weir: 24 V")
+    assert list(short_names(titles).values()) == ["Hut", "New battery", "24 V", "Hutch", "Weir: 24 V"]
