@@ -93,7 +93,8 @@ async function page(event) {
   const { request } = event;
   const answer = network(event);
   event.waitUntil(answer.then(completeWords).catch(() => {}));
-  const copy = await keptPage(request.url);
+  const kept = keptPage(request.url);
+  const copy = await Promise.race([kept, answer.then(() => null, () => kept)]); // a database that hangs keeps no page back
   if (!copy) return answer.catch(() => stead(event, request));
   const changed = await changedAt(new URL(request.url).pathname);
   const isBefore = keptAt(copy) < changed;
@@ -137,7 +138,7 @@ async function network(event) {
   if (isOfOthers(answer)) throw new Error("no server behind");
   downUntil = 0;
   const spoken = spokenIn(answer);
-  if (spoken) await noteSpoken(spoken, begun);
+  if (spoken) event.waitUntil(noteSpoken(spoken, begun));
   await keepAnswer(event.request.url, answer, begun).catch(throwIfCut);
   return answer;
 }

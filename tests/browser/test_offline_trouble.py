@@ -380,3 +380,26 @@ def state_a_new_job(page):
     page.locator("[name=autonomy_h]").fill("5")
     page.get_by_role("button", name="Find cheapest").click()
     expect(page.get_by_text("The search begins as soon as there is a signal")).to_be_visible()
+
+
+# One who works in the database and never ends keeps everybody else out of it.
+HOLD_THE_DATABASE = """() => new Promise((done) => {
+    window.held = 0;
+    indexedDB.open("thriftloom").onsuccess = ({ target }) => {
+        const store = target.result.transaction("kept", "readwrite").objectStore("kept");
+        const spin = () => { store.get("spoken").onsuccess = spin; held += 1; if (held === 2) done(); };
+        spin();
+    };
+})"""
+
+
+def test_a_page_that_the_server_sends_does_not_wait_for_a_database_that_hangs(phone, site):
+    holder = phone()
+    open_kept(holder, site, f"/jobs/{site.job}/places")
+    (worker,) = holder.context.service_workers
+    worker.evaluate("setTimeout = () => 0")  # it is never given up
+    holder.evaluate(HOLD_THE_DATABASE)
+    page = holder.context.new_page()
+    page.goto(f"{site.origin}/jobs/{site.job}/limits", wait_until="commit")
+    expect(heading(page)).to_have_text("What must the plan keep to?")
+    holder.wait_for_function("(turns) => held > turns", arg=holder.evaluate("held"))  # all the time
