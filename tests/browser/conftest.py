@@ -8,12 +8,13 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect
 
 from tests.browser import real
 from tests.browser.shelf import Shelf, filled
 from tests.browser.site import Site
 
+expect.set_options(timeout=15_000)  # what comes at all comes in time on a busy machine too
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 
 
