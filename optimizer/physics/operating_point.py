@@ -120,8 +120,3 @@ def settle(source_v: float, loop_ohm: float, draws: Sequence[Draw]) -> Operating
             return OperatingPoint(place_v=place_v, current_a=current_a)
         place_v -= excess_v / slope
     return None
-
-
-def load_voltages(place_v: float, draws: Sequence[Draw]) -> tuple[float | None, ...]:
-    """Voltage at each load's own terminals with its place at a voltage, in the order of the draws. [V]"""
-    return tuple(draw.load_v(place_v) for draw in draws)

@@ -14,7 +14,6 @@ import pytest
 from optimizer.catalogue import Catalogue
 from optimizer.checks.facts import PlanFacts
 from optimizer.job import Job, SuppliedLead
-from optimizer.physics.operating_point import load_voltages
 from optimizer.plan import Circuit, Plan
 from tests.builders import ROUTER, ROUTER_FEED, a_catalogue, a_job, a_plan
 from tests.optimizer import ngspice
@@ -121,8 +120,8 @@ def node_voltages(job: Job, catalogue: Catalogue, plan: Plan) -> dict[str, float
     for i, circuit in enumerate(facts.circuits):
         assert circuit.settled is not None
         nodes[f"place{i}"] = circuit.settled.place_v
-        loads_v = load_voltages(circuit.settled.place_v, [feed.draw for feed in circuit.feeds])
-        for feed, load_v in zip(circuit.feeds, loads_v, strict=True):
+        for feed in circuit.feeds:
+            load_v = feed.draw.load_v(circuit.settled.place_v)
             assert load_v is not None
             nodes[f"load{position[feed.load.id]}"] = load_v
             if feed.run_end_v is not None:

@@ -13,7 +13,6 @@ from optimizer.physics.operating_point import (
     Draw,
     Regulated,
     Resistive,
-    load_voltages,
     settle,
     total_current_a,
 )
@@ -40,20 +39,20 @@ def test_run_and_lead_in_series_are_one_line() -> None:
     assert apart is not None
     assert together is not None
     assert apart.current_a == pytest.approx(together.current_a)
-    assert load_voltages(apart.place_v, [ConstantPower(load_w=60, lead_ohm=0.15)]) == pytest.approx((together.place_v,))
+    assert ConstantPower(load_w=60, lead_ohm=0.15).load_v(apart.place_v) == pytest.approx(together.place_v)
 
 
 def test_resistive_load_is_a_voltage_divider() -> None:
     point = settle(12, 1, [Resistive(load_ohm=4, lead_ohm=1)])
     assert point is not None
     assert point.place_v == pytest.approx(10)  # 12 V × 5 / 6
-    assert load_voltages(point.place_v, [Resistive(load_ohm=4, lead_ohm=1)]) == pytest.approx((8,))
+    assert Resistive(load_ohm=4, lead_ohm=1).load_v(point.place_v) == pytest.approx(8)
 
 
 def test_regulated_feed_keeps_its_load_voltage_whatever_the_place_sees() -> None:
     feed = Regulated(input_w=45, out_v=19, load=ConstantPower(load_w=36, lead_ohm=0.5))
-    assert load_voltages(9, [feed]) == pytest.approx((18,))  # 36 W at 18 V are 2 A over 0.5 Ω
-    assert load_voltages(14, [feed]) == pytest.approx((18,))
+    assert feed.load_v(9) == pytest.approx(18)  # 36 W at 18 V are 2 A over 0.5 Ω
+    assert feed.load_v(14) == pytest.approx(18)
 
 
 def test_no_operating_point_above_the_limit_of_the_run() -> None:
