@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from optimizer.catalogue import Catalogue
@@ -127,7 +127,7 @@ def test_figures_of_a_case_hold_just_so_far(number: str) -> None:
     assert assert_holds_just_so_far(given_case.job, given_case.catalogue, answer) >= 3
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+@settings(max_examples=25, derandomize=True)
 @given(st.integers(0, 10_000))
 def test_figures_of_any_plan_hold_just_so_far(seed: int) -> None:
     job, catalogue = tiny(seed)

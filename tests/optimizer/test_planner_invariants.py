@@ -25,7 +25,7 @@ from tests.optimizer.tiny import tiny
 
 Bend = Callable[[Job], Job]
 SEEDS = st.integers(min_value=0, max_value=2000)
-few = settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.filter_too_much])
+few = settings(max_examples=25, derandomize=True, suppress_health_check=[HealthCheck.filter_too_much])
 
 
 @cache

@@ -87,7 +87,7 @@ class Baskets:
         return float(self._total[holds].min()) if holds.any() else math.inf
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=150, derandomize=True)
 @given(
     offered=st.lists(terms, min_size=1, max_size=4),
     delivery=sellers,
@@ -181,7 +181,7 @@ def test_cuts_come_from_a_whole_spool_or_whole_steps() -> None:
     is_further=st.booleans(),
     same_is_dearer=st.booleans(),
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_sets_of_parts_compare_at_once_as_they_do_one_by_one(
     offered: list[tuple[list[Content], int, str, int | None]],
     delivery: tuple[tuple[int, int | None], tuple[int, int | None]],

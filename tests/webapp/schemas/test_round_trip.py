@@ -145,7 +145,7 @@ def mutated(draw: st.DrawFn) -> tuple[str, dict[str, Any]]:
     return name, document
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 @given(mutated())
 def test_a_mutated_document_never_raises_and_every_fault_has_its_place(case):
     name, document = case
@@ -165,14 +165,14 @@ LEAVES = st.none() | st.booleans() | st.floats() | st.integers() | st.text()
 ANYTHING = st.recursive(LEAVES, lambda inner: st.lists(inner) | st.dictionaries(NAMES, inner), max_leaves=20)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(ANYTHING)
 def test_any_object_at_all_is_refused_without_a_trace(document):
     assert all(read(document).faults for read in READ.values())
     assert schemas.read_draft(document)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.data())
 def test_text_with_a_few_bytes_changed_never_raises(data):
     text = bytearray(json.dumps(JOB).encode())
