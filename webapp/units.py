@@ -98,6 +98,14 @@ def in_words(text: str) -> str:
     return _SAID.sub(lambda match: next(said_as).format(match[2]), text) if found else text
 
 
+def beside(text: str) -> str:
+    """What each length and temperature of a sum is in the units chosen, for the sum itself has to stay as it adds up;
+    empty where nothing is to be said.
+    """
+    said = {match[0]: in_words(match[0]) for match in _SAID.finditer(text)}
+    return " · ".join(f"{figure} = {as_chosen}" for figure, as_chosen in said.items() if as_chosen != figure)
+
+
 def _value(text: str) -> float:
     """A number as sentences show it: English groups by comma, German by space, its decimal sign being the comma."""
     text = _SPACES.sub("", text.replace("−", "-"))

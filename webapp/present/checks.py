@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimizer.plan import Check, Plan
+from webapp import units
 from webapp.pictures.gauge import Gauge, gauge_of, side_of
 from webapp.present.holds import Words
 from webapp.present.rule_words import formula_words, rule_words, source_words, subject_words
@@ -27,7 +28,7 @@ class CheckView:
     limit: str
     margin: str
     source: str
-    formulas: tuple[str, ...]
+    formulas: tuple[tuple[str, str], ...]  # each, and what its metres and °C are in the units chosen
     holds: str
     gauge: Gauge | None
 
@@ -131,6 +132,7 @@ def may_build(plan: Plan) -> bool:
 
 def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
     check = checks[0]
+    told_of = (formula_words(each.formula) for each in checks if each.formula)
     return CheckView(
         state=check.state,
         word=_(WORDS[check.state]),
@@ -141,7 +143,7 @@ def _view(checks: list[Check], subject: str, holds: Words) -> CheckView:
         limit=limit_words(check),
         margin=margin_words(check),
         source=source_words(check.source),
-        formulas=tuple(dict.fromkeys(formula_words(each.formula) for each in checks if each.formula)),
+        formulas=tuple((said, units.beside(said)) for said in dict.fromkeys(told_of)),
         holds=holds.get((check.rule, check.subject), ""),
         gauge=gauge_of(check),
     )

@@ -183,6 +183,13 @@ def test_sentences_about_limits_are_said_as_chosen(metric, chosen):
     assert units.in_words(metric) == metric
 
 
+def test_what_stands_beside_a_sum_names_each_figure_once():
+    text = "2 × 4.5 m × 3.3 Ω/km × 1.2 (70 °C); 4.5 m + 0.3 m; Shelf 1.2.3 m"
+    assert units.beside(text) == "4.5 m = 14.76 ft · 70 °C = 158 °F · 0.3 m = 0.98 ft"
+    units.choose(units.METRIC)
+    assert units.beside(text) == ""
+
+
 def test_german_sentences_are_read_with_their_own_signs():
     with speaking("de"):
         assert units.in_words("höchstens 10 000,5 m") == "höchstens 32810,04 ft"

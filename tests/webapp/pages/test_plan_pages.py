@@ -79,6 +79,14 @@ def test_a_check_shows_state_value_limit_margin_source_and_formula(browser, plan
         assert said in words
 
 
+def test_a_sum_adds_up_as_it_stands_and_its_lengths_are_beside_it_as_chosen(browser, planned):
+    path = f"/plans/{planned(an_answer())}/proof"
+    assert "8.67 m =" not in browser.open(path).words
+    browser.client.set_cookie("units", "awg")
+    words = plain(browser.open(path).words)
+    assert f"{plain(HOLDS['formula'])} 8.67 m = 28.44 ft" in words  # 8.67 / 0.3048 = 28.444…
+
+
 def test_trouble_comes_before_what_holds(browser, planned):
     states = ("holds", "not_checked", "tight")
     checks = [HOLDS | {"state": state, "rule": f"rule {state}"} for state in states]
