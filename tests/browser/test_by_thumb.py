@@ -155,8 +155,19 @@ def test_at_320_points_the_head_is_one_row_and_words_beside_the_code_stay_whole(
     boxes = map(box_of(page), (".case__name", ".case__about", ".sun__button"))
     middles = [box["y"] + box["height"] / 2 for box in boxes]
     assert max(middles) - min(middles) < 4
+    assert len({each.bounding_box()["y"] for each in page.locator(".parts__link").all()}) == 2
     page.set_viewport_size({"width": 360, "height": 640})  # two labels side by side
     assert box_of(page)(".label--code .label__line")["width"] >= 80
+
+
+def test_at_320_points_what_is_said_in_the_head_is_not_broken_within_a_word(a_phone, origin):
+    page = a_phone(viewport={"width": 320, "height": 640})
+    page.context.add_cookies([{"name": "language", "value": "de", "url": origin}])
+    page.goto(origin)
+    said = page.locator(".strip__line")
+    expect(said).to_have_text("Gespeichert")
+    assert said.bounding_box()["height"] <= 20  # one line of 17
+    assert page.evaluate("document.documentElement.scrollWidth") == 320
 
 
 def test_where_the_facts_of_a_job_are_broken_into_rows_no_point_is_left_over(a_phone, shelf):
