@@ -141,7 +141,7 @@ def test_a_busy_server_is_not_called_silent(phone, site):
         expect(strip(page)).not_to_contain_text("no signal")
         site.pause()
         page.reload()
-        expect(strip(page)).to_contain_text("no signal", timeout=10_000)
+        expect(strip(page)).to_contain_text("no signal", timeout=30_000)
     finally:
         site.go_on()
 

@@ -157,6 +157,31 @@ def test_it_says_whether_the_screen_stays_on(a_phone, parts):
     expect(other.get_by_text("lets the screen go dark")).to_be_visible()
 
 
+def test_from_one_value_to_the_next_by_the_link_and_by_enter_without_the_server(offline, parts):
+    page = offline
+    page.goto(parts[7])
+    cut_off(page)
+    page.evaluate("""() => {
+        for (const each of document.querySelectorAll("[data-due]")) each.value = "";  // other tests measure here too
+        dispatchEvent(new CustomEvent("marked", { detail: {} }));
+    }""")
+    due = page.locator("[data-due]")
+    onward, line = page.get_by_role("link", name="Next value to measure"), page.locator("p.tally")
+    expect(line).to_have_text(f"0 of {due.count()} measured")
+    expect(onward).to_be_in_viewport()
+    onward.tap()
+    expect(due.nth(0)).to_be_focused()
+    due.nth(0).fill("12.5")
+    due.nth(0).press("Enter")
+    expect(due.nth(1)).to_be_focused()
+    expect(line).to_have_text(f"1 of {due.count()} measured")
+    expect(page.locator(".jump a").first).to_contain_text("1 of 1")
+    due.nth(2).focus()  # one that was left out on purpose
+    due.nth(2).press("Enter")
+    expect(due.nth(3)).to_be_focused()
+    assert page.evaluate("history.state === null && location.hash === ''")
+
+
 def test_a_longer_run_is_judged_without_the_server(offline, parts):
     page = offline
     page.goto(parts[7])

@@ -54,6 +54,11 @@ class RecordSection:
     note: str
     note_key: str
 
+    @property
+    def done(self) -> str:
+        """How much of what is to be measured here is."""
+        return _part(str(sum(bool(one.value) for one in self.readings)), str(len(self.readings)))
+
 
 def record_sections(job: Job, catalogue: Catalogue, plan: Plan, marks: Mapping[str, str]) -> tuple[RecordSection, ...]:
     """The panel first, then circuit by circuit."""
@@ -61,6 +66,36 @@ def record_sections(job: Job, catalogue: Catalogue, plan: Plan, marks: Mapping[s
     panel = _reading(marks, "panel/open_v", _("Nothing on"), "V", (bus.low_v, bus.high_v), of_open())
     circuits = (_of_circuit(job, catalogue, plan, circuit, marks) for circuit in plan.circuits)
     return (_section("panel", "", _("At the panel"), (panel,), (), marks), *circuits)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walk:
+    """How far somebody is who measures value after value; the shapes are the same with gaps, for the browser."""
+
+    done: str
+    shape: str
+    part_shape: str
+    first: str  # id of the first value that is open; empty where there is none
+
+
+def walk_through(sections: tuple[RecordSection, ...]) -> Walk:
+    """What is measured and what comes next; what may be checked again is not counted."""
+    due = [one for section in sections for one in section.readings]
+    open_ = [one for one in due if not one.value]
+    return Walk(
+        done=_measured(str(len(due) - len(open_)), str(len(due))),
+        shape=_measured("{done}", "{all}"),
+        part_shape=_part("{done}", "{all}"),
+        first=open_[0].id if open_ else "",
+    )
+
+
+def _measured(done: str, all_: str) -> str:
+    return _("%(done)s of %(all)s measured", done=done, all=all_)
+
+
+def _part(done: str, all_: str) -> str:
+    return _("%(done)s of %(all)s", done=done, all=all_)
 
 
 def _of_circuit(

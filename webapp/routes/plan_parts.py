@@ -21,7 +21,7 @@ from webapp.present.holds import check_words
 from webapp.present.labels import labels as label_views
 from webapp.present.labels import tape_text
 from webapp.present.marks import bought_shape, bought_words, done_shape, done_words, first_open
-from webapp.present.record import record_sections, spelled, worth_of_units
+from webapp.present.record import record_sections, spelled, walk_through, worth_of_units
 from webapp.present.record_words import SHAPES
 from webapp.present.shopping import seller_views
 from webapp.present.why import why_by_section
@@ -159,6 +159,7 @@ def record(shown: Opened) -> str:
         "pages/record.html",
         "record",
         sections=sections,
+        walk=walk_through(sections),
         shapes=SHAPES,
         worth_of_units=worth_of_units(),
         most_chars=marks.NOTE_CHARS,

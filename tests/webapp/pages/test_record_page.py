@@ -176,3 +176,26 @@ def test_what_holds_is_said_in_feet_too():
     (run,) = [one for section in sections for one in section.rechecks if one.unit == "ft"]
     assert run.expected == "up to 30.34\u00a0ft"
     assert "30.34\u00a0ft" in run.words["above"]
+
+
+def test_it_says_what_is_still_open_by_circuit_and_leads_to_the_next(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/record")
+    due = [at for at in page.tagged("input") if "data-due" in at]
+    of_c4 = [at for at in due if at["name"].startswith("measured/C4/")]
+    assert RUN not in [at["name"] for at in due]  # what may be checked again is no duty
+    assert f"0 of {len(due)} measured" in page.words
+    assert f"C4 0 of {len(of_c4)}" in page.words
+    first = due[0]
+    assert ("#" + first["id"], "Next value to measure") in page.reader.links
+    page = browser.send("Save", **{first["name"]: "12.5", END: "12.4", RUN: "9"})
+    assert f"2 of {len(due)} measured" in page.words
+    assert f"C4 1 of {len(of_c4)}" in page.words
+    assert ("#" + due[1]["id"], "Next value to measure") in page.reader.links
+
+
+def test_where_all_is_measured_nothing_leads_on(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/record")
+    due = [at["name"] for at in page.tagged("input") if "data-due" in at]
+    page = browser.send("Save", **dict.fromkeys(due, "12.5"))
+    assert f"{len(due)} of {len(due)} measured" in page.words
+    assert "Next value to measure" not in page.words

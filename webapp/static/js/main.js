@@ -11,6 +11,7 @@ const modules = {
   stored: () => import("./modules/stored.js"),
   strip: () => import("./modules/strip.js"),
   tally: () => import("./modules/tally.js"),
+  onward: () => import("./modules/onward.js"),
   moment: () => import("./modules/moment.js"),
   "plan-progress": () => import("./modules/plan-progress.js"),
   stepper: () => import("./modules/stepper.js"),

@@ -1,4 +1,5 @@
-// Keeps a line like "3 of 17 bought" current, and the name `next` on the row of the first open tick. Sentence and ticks are the server's.
+// Keeps a line like "3 of 17 bought" current, and the name `next` on the row of the first open tick. Sentence, ticks and
+// values are the server's; `data-of` names a part of the page that is counted by itself.
 export default class Tally {
   #line;
 
@@ -8,13 +9,15 @@ export default class Tally {
   }
 
   #count() {
-    const ticks = [...this.#line.closest("form").querySelectorAll("[data-mark][type=checkbox]")];
-    const open = ticks.filter((tick) => !tick.checked);
+    const { of, shape } = this.#line.dataset;
+    const part = of ? document.getElementById(of) : this.#line.closest("form");
+    const due = [...part.querySelectorAll("[data-mark][type=checkbox], [data-due]")];
+    const open = due.filter((each) => !(each.type === "checkbox" ? each.checked : each.value.trim()));
     const cents = open.reduce((sum, tick) => sum + Number(tick.dataset.cents ?? 0), 0);
-    const said = { done: ticks.length - open.length, all: ticks.length, left: money(cents) };
+    const said = { done: due.length - open.length, all: due.length, left: money(cents) };
     document.getElementById("next")?.removeAttribute("id");
     open[0]?.closest("li")?.setAttribute("id", "next");
-    this.#line.textContent = this.#line.dataset.shape.replace(/\{(\w+)\}/g, (gap, name) => said[name] ?? gap);
+    this.#line.textContent = shape.replace(/\{(\w+)\}/g, (gap, name) => said[name] ?? gap);
   }
 }
 
