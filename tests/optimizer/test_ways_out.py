@@ -160,15 +160,18 @@ def test_load_without_its_switch_is_a_way_out_where_no_switch_fits() -> None:
     assert way.total_cents == 10660 - 400  # no switch to buy
 
 
-@pytest.mark.parametrize("seed", [seed for seed in range(120) if seed % 3 == 0])
+WITHOUT_A_PLAN = (3, 15, 36, 39, 42, 45, 54, 69, 81, 84, 87, 93, 96, 105, 111, 117)
+
+
+@pytest.mark.parametrize("seed", WITHOUT_A_PLAN)
 def test_ways_out_of_any_job_leave_the_plan_they_promise(seed: int) -> None:
     job, catalogue = tiny(seed)
-    answer = plan(job, catalogue, time_limit_s=20)
-    for way in answer.ways_out:
-        if way.change:
-            again = plan(changed(job, way.change), catalogue, time_limit_s=20)
-            assert (again.status, again.total_cents) == (way.status, way.total_cents), way.text
-            assert not [check for check in again.checks if check.state == "fails"]
+    ways_out = [way for way in plan(job, catalogue, time_limit_s=20).ways_out if way.change]
+    assert ways_out
+    for way in ways_out:
+        again = plan(changed(job, way.change), catalogue, time_limit_s=20)
+        assert (again.status, again.total_cents) == (way.status, way.total_cents), way.text
+        assert not [check for check in again.checks if check.state == "fails"]
 
 
 def test_job_without_a_load_is_the_last_way_out() -> None:
@@ -274,7 +277,7 @@ def test_canal_boat_shows_at_least_four_ways_out_each_as_priced() -> None:
     catalogue = schemas.read_catalogue(seed_catalog.load_catalogue()).value
     assert job is not None
     assert catalogue is not None
-    answer = plan(job, catalogue, time_limit_s=90)
+    answer = plan(job, catalogue, time_limit_s=300)  # a busy machine takes longer
     assert answer.status == "infeasible"
     assert len(answer.ways_out) >= 4
     assert {"autonomy_h", "may_buy", "hours_per_day"} <= {way.limit for way in answer.ways_out}

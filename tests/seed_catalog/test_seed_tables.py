@@ -366,9 +366,9 @@ def test_a_larger_pack_costs_less_a_piece_or_metre(catalogue):
 
 
 def test_cable_by_the_metre_costs_more_a_metre_than_any_spool(catalogue):
-    for offer, content in single_part_offers(catalogue):
-        if offer.step_m is None:
-            continue
+    by_the_metre = [each for each in single_part_offers(catalogue) if each[0].step_m is not None]
+    assert by_the_metre
+    for offer, content in by_the_metre:
         spools = [
             o.price_cents / c.length_m
             for o, c in single_part_offers(catalogue)
