@@ -70,11 +70,11 @@ def _words(document: Document, key: str, changed: Document) -> _Words:
 def _inverter(document: Document, changed: Document) -> _Words:
     hours, asked = _hours(changed), _hours(document)
     note = _(
-        "For what came with a mains adapter. The battery you have then lasts %(hours)s instead of %(asked)s.",
+        "For what came with a mains adapter. Your battery then lasts at least %(hours)s, where %(asked)s are asked.",
         hours=hours,
         asked=asked,
     )
-    return _Words(label=_("Keep the inverter"), note=note, title=_("inverter kept, %(hours)s", hours=hours))
+    return _Words(label=_("Keep the inverter"), note=note, title=_("inverter kept"))
 
 
 def _direct(_document: Document, _changed: Document) -> _Words:

@@ -59,10 +59,10 @@ def compare() -> ResponseReturnValue:
     records = _records(asked)
     if len(asked) >= LEAST and _under_way(records) and not (request.args.get("now") or request.args.get("choose")):
         return render_template("pages/compare_waiting.html", lines=_lines(records), asked=asked)
-    found = _found(asked, records)
+    names = _names(records)
+    found = _found(asked, records, names)
     if not found.sides or len(found.sides) + len(found.stuck) < LEAST or request.args.get("choose"):
         return _choice(asked, found)
-    names = _names(records)
     shown = [_shown(letter, each, names[each.job.id]) for letter, each in zip(LETTERS, found.sides, strict=False)]
     return render_template(
         "pages/compare.html",
@@ -122,7 +122,7 @@ def _choice(asked: tuple[str, ...], found: Found) -> str:
     return render_template("pages/compare_choice.html", choice=offered, notes=found.left_out, stuck=found.stuck)
 
 
-def _found(asked: tuple[str, ...], records: list[plans.PlanRecord]) -> Found:
+def _found(asked: tuple[str, ...], records: list[plans.PlanRecord], names: dict[str, str]) -> Found:
     """The plans that can be compared, each once, and why others cannot."""
     sides: dict[str, Opened] = {}
     found = Found(
@@ -133,7 +133,7 @@ def _found(asked: tuple[str, ...], records: list[plans.PlanRecord]) -> Found:
         if record.state in UNDER_WAY:
             found.left_out.append(_("%(title)s: that search has no plan yet.", title=_title(job)))
         elif plan is None or not plan.has_answer:
-            found.stuck.append(stuck(_title(job), record, plan))
+            found.stuck.append(stuck(names[job.id], record, plan))
         elif opened(job, record, plan).may_build:
             # an explanation gives the same plan once more
             sides.setdefault(record.marked_as, opened(job, record, plan))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 from flask import flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.forms.reading import with_change
+from webapp.present.compare_rows import short_names
 from webapp.present.job_list import job_row
 from webapp.present.variants import change_in_title, variants_view
 from webapp.routes import askers
@@ -80,6 +82,8 @@ def _page(job_id: str, ticked: Collection[str] | None = None, trouble: str = "")
     offers = variants.offers(job)
     first = [each.variant.key for each in offers[: variants.MOST_AT_ONCE]]
     made = [job_row(each.summary, each.document) for each in variants.listed_of(job_id)]
+    names = short_names((job.title, *(row.title for row in made)))
+    made = [replace(row, title=names[row.title]) for row in made]
     return render_template(
         "pages/what_if.html",
         job=job,

@@ -141,7 +141,10 @@ def test_what_cannot_be_planned_is_said_with_its_cheapest_way_out(browser, job_i
     stuck = no_answer({"subject": "bank", "text": "It is too small", "rule": "autonomy"}) | {"ways_out": [WAY]}
     finish([an_answer(total_cents=70000, bound_cents=70000), stuck])
     page = browser.open(browser.page.path + "?" + "&".join(f"plan={each}" for each in plan_ids(job_id)))
-    assert "No plan can hold all of this. Battery: It is too small." in page.words
+    named = page.words.index(
+        "Converters shared or at the panel No plan can hold all of this. Battery: It is too small."
+    )
+    assert named < page.words.index("Total A")
     assert "Cheapest way out: Autonomy of 17.5 h instead of 24 h, 1 234.56 in all." in page.words
     assert "B costs 73.66 more than A." in page.words
 
@@ -283,6 +286,7 @@ def test_only_those_are_put_back_that_are_named_and_variants_of_that_job(browser
 def test_one_alone_is_deleted_by_its_own_button(browser, job_id):
     take(browser, job_id, "volts-24")
     page = browser.open(f"/jobs/{job_id}/what-if")
+    assert "Tried so far 24 V Waiting to be planned" in page.words
     assert "Delete all" not in page.words
     browser.send("Delete")
     assert variants.made_of(job_id) == []
