@@ -11,6 +11,7 @@ from optimizer.conductors import Pair
 from optimizer.converted import ConvertedFeeds, fits_in_current
 from optimizer.feed_option import FeedOption, fixed_v
 from optimizer.job import Job, Load
+from optimizer.units import FORGIVEN
 
 _MOST_STAGES = 3  # planning rules 2
 
@@ -84,7 +85,7 @@ class Boosts:
         suits = out_v is None or load.needs.min_v <= out_v <= load.needs.max_v
         # a quick look before leads are sized: every stage puts out at least a constant-power load's peak
         asked_w = 0.0 if load.behaviour == "resistive" else load.peak_w * (1 + self._job.limits.headroom_pct / 100)
-        return form == load.needs.form and suits and all(asked_w <= s.max_out_w * (1 + 1e-9) for s in chain)
+        return form == load.needs.form and suits and all(asked_w <= s.max_out_w * (1 + FORGIVEN) for s in chain)
 
 
 def _may_follow(chain: Stages, stage: Stage) -> bool:

@@ -18,11 +18,10 @@ from optimizer.solve.outlet import ac_peak_w
 from optimizer.solve.rules import Rule
 from optimizer.solve.variables import Term, Variables
 from optimizer.solving import Clock
-from optimizer.units import scaled_up
+from optimizer.units import FORGIVEN, scaled_up
 
 _FEW_LOADS = 24  # up to so many, the model is asked for more even where bounds already tell
 MOST_S = 10.0  # for all of it; less where the caller has less
-_DUST = 1e-9
 
 # Limits that a plan can fail on, in the order in which people would rather give them up: the last ones first.
 _LIMITS: dict[Rule, str] = {
@@ -105,12 +104,12 @@ def _of_parts(instance: Instance, clock: Clock) -> list[_Case]:
 
 def _lasts(instance: Instance) -> bool:
     """Whether the energy may do: no plan draws less than every load on its most frugal feed."""
-    return least_average_w(instance) <= most_available_w(instance) * (1 + _DUST)
+    return least_average_w(instance) <= most_available_w(instance) * (1 + FORGIVEN)
 
 
 def _peaks(instance: Instance) -> bool:
     """Whether some bank may do for every load at peak."""
-    return least_peak_a(instance) <= max(bank.max_discharge_a for bank in instance.banks) * (1 + _DUST)
+    return least_peak_a(instance) <= max(bank.max_discharge_a for bank in instance.banks) * (1 + FORGIVEN)
 
 
 def _of_the_whole(instance: Instance, clock: Clock, given_up: set[Rule]) -> list[_Case] | None:

@@ -31,7 +31,7 @@ from optimizer.feed_option import (
 from optimizer.job import CutLead, Job, Load, SuppliedLead
 from optimizer.price_table import Bools, PartPrices
 from optimizer.prices import BySeller, PriceBounds
-from optimizer.units import HOURS_PER_DAY
+from optimizer.units import FORGIVEN, HOURS_PER_DAY
 
 __all__ = [
     "ASSUMED_DIRECT_FUSE_A",
@@ -154,7 +154,7 @@ class FeedFinder:
         fits = np.where(on_bus, self._job.bus.high_v <= load.needs.max_v, window)
         if load.behaviour != "resistive":
             asked_w = load.peak_w * (1 + self._job.limits.headroom_pct / 100)
-            fits &= asked_w <= chains.weakest_w * (1 + 1e-9)
+            fits &= asked_w <= chains.weakest_w * (1 + FORGIVEN)
         return np.asarray(fits)
 
     @cached_property

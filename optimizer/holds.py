@@ -16,9 +16,8 @@ from optimizer.checks.facts import PlanFacts, outlet_peak_w
 from optimizer.checks.feeds import check_feeds
 from optimizer.job import CutLead, Job, Load
 from optimizer.plan import Check, Cut, Feed, Hold, Plan
-from optimizer.units import cut_mm
+from optimizer.units import FORGIVEN, cut_mm
 
-DUST = 1e-9  # relative, as in the checks
 RUN_STEP_M, LEAD_STEP_M, PEAK_STEP_W, HOURS_STEP, AVERAGE_STEP_W = 0.01, 0.01, 0.1, 0.1, 0.01
 _MOST_RUN_M, _MOST_LEAD_M, _MOST_PEAK_W, _MOST_HOURS = 500.0, 100.0, 20_000.0, 8760.0  # as far as a job may go
 _MOST_RULES = 3  # for one figure: the next ones matter to nobody
@@ -220,7 +219,7 @@ def _failed(checks: Sequence[Check], subjects: set[str] | None) -> frozenset[str
 
 
 def _above(value: float, limit: float) -> bool:
-    return not value <= limit + DUST * max(abs(value), abs(limit))
+    return not value <= limit + FORGIVEN * max(abs(value), abs(limit))
 
 
 # -- bank ---------------------------------------------------------------------------------------------------------

@@ -14,9 +14,9 @@ from optimizer.frugal import least_average_w, most_available_w
 from optimizer.job import ExistingBank, Job, Load, Place
 from optimizer.plan import Change, Plan
 from optimizer.solve.instance import Instance
+from optimizer.units import FORGIVEN
 
 MOST_DROP_PCT = 10.0  # what ISO 13297 allows circuits that are not critical (memory); never more than this is offered
-_DUST = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +76,7 @@ def _autonomy(job: Job, instance: Instance) -> Iterator[Knob]:
     now_h = job.limits.autonomy_h
     hours = on_grid(now_h, 0.5, 0.5) if now_h > 0.5 else []
     least_w = least_average_w(instance)
-    fits = [n for n, h in enumerate(hours) if most_available_w(instance, h) >= least_w * (1 - _DUST)]
+    fits = [n for n, h in enumerate(hours) if most_available_w(instance, h) >= least_w * (1 - FORGIVEN)]
     if not fits:
         return
     yield Knob(
@@ -100,7 +100,7 @@ def _hours_of(instance: Instance, index: int, load: Load) -> Iterator[Knob]:
     now_h = load.hours_per_day
     hours = on_grid(now_h, 0.5, 0.5) if now_h > 0.5 else []
     available_w = most_available_w(instance)
-    fits = [n for n, h in enumerate(hours) if least_average_w(instance, {load.id: h}) <= available_w * (1 + _DUST)]
+    fits = [n for n, h in enumerate(hours) if least_average_w(instance, {load.id: h}) <= available_w * (1 + FORGIVEN)]
     if not fits:
         return
     yield Knob(

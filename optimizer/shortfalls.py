@@ -18,9 +18,7 @@ from optimizer.near_misses import at_hand, most_fuse_a, pairs_at_hand
 from optimizer.physics.protection import least_rating_a
 from optimizer.solve.instance import Instance
 from optimizer.solve.runs import RunPair, lead_ampacity_a
-from optimizer.units import MM_PER_M, cut_mm, stock_mm
-
-_DUST = 1e-9
+from optimizer.units import FORGIVEN, MM_PER_M, cut_mm, stock_mm
 
 
 class Miss(NamedTuple):
@@ -48,7 +46,7 @@ class _Alone:
 
     @property
     def holds_drop(self) -> bool:
-        return self.lost_v <= self.allowed_v * (1 + _DUST)
+        return self.lost_v <= self.allowed_v * (1 + FORGIVEN)
 
     @property
     def fits_stage(self) -> bool:
@@ -98,7 +96,9 @@ def _alone(instance: Instance, load: Load, place: Place, *, at_panel: bool) -> I
                 allowed_v=job.bus.low_v - option.floor_v,
                 fuse_needs_a=needs_a,
                 fuse_may_a=may_a,
-                has_fuse=any(needs_a * (1 - _DUST) <= rating <= may_a * (1 + _DUST) for rating in instance.ratings_a),
+                has_fuse=any(
+                    needs_a * (1 - FORGIVEN) <= rating <= may_a * (1 + FORGIVEN) for rating in instance.ratings_a
+                ),
             )
 
 
@@ -167,7 +167,7 @@ def _drop_text(instance: Instance, best: _Alone, *, is_best: bool) -> str:
         why = f" ({unusable[0]})"
     limit_v = job.drop_pct(best.load) / 100 * job.bus.nominal_v
     what = f"{limit_v:.2f} V are allowed"
-    if best.allowed_v < limit_v - _DUST:
+    if best.allowed_v < limit_v - FORGIVEN:
         what = f"{best.allowed_v:.2f} V are left above the {best.option.floor_v:.2f} V it needs there"
     return (
         f"{best.head}: {best.current_a:.1f} A over {best.place.run_m + job.limits.slack_m:.1f} m loses "

@@ -15,11 +15,11 @@ from optimizer.knobs import Knob, Step
 from optimizer.plan import Plan, WayOut
 from optimizer.solve.instance import Instance, build
 from optimizer.solving import Clock, Instances, cheapest_plan, has_plan
+from optimizer.units import FORGIVEN
 
 _QUESTION_S = 4.0  # for whether a plan exists
 _SOLVE_S = 8.0  # for the cheapest one: after that the best so far with its gap
 _PRICED = 3  # questions to narrow a step down where each takes a whole search
-_DUST = 1e-9
 
 
 class OutOfTime(Exception):
@@ -204,7 +204,7 @@ def _is_plainly_without(instance: Instance) -> bool:
     """Whether no plan can exist, by what needs no solver."""
     if any(instance.is_stuck(load) for load in instance.loads):
         return True
-    return least_average_w(instance) > most_available_w(instance) * (1 + _DUST)
+    return least_average_w(instance) > most_available_w(instance) * (1 + FORGIVEN)
 
 
 def _way(knob: Knob, at: int, plan: Plan, proven: bool) -> WayOut:

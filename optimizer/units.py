@@ -11,7 +11,8 @@ from fractions import Fraction
 
 MM_PER_M = 1000
 HOURS_PER_DAY = 24.0
-_TIE = 1e-10  # relative: a tenth of what the checks forgive
+FORGIVEN = 1e-9  # relative, by the checks: a limit that is met exactly holds, whatever binary fractions make of it
+_TIE = FORGIVEN / 10
 _FINEST = 10**9  # parts of a metre that decimal input can mean
 _DUST = 1e-6  # binary fractions of decimal input: 2.93 m + 0.30 m must be 3,230 mm, not 3,231
 

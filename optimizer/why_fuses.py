@@ -5,9 +5,10 @@ from __future__ import annotations
 from optimizer.near_misses import most_fuse_a
 from optimizer.physics.protection import least_rating_a
 from optimizer.plan import Circuit
+from optimizer.units import FORGIVEN
 from optimizer.why_held import Held
 
-_DUST = 1 + 1e-9
+_DUST = 1 + FORGIVEN
 
 
 def against_other_fuses(held: Held, circuit: Circuit) -> str:

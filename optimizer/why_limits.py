@@ -18,11 +18,12 @@ from optimizer.solve.banks import BankOption
 from optimizer.solve.instance import Instance, build
 from optimizer.solve.model import PlanModel
 from optimizer.solve.runs import RunPair
+from optimizer.units import FORGIVEN
 from optimizer.why_held import NO_ROWS, Freed, Held
 from optimizer.why_words import bank_words, pair_words
 
 _NEAREST = 2  # candidates tried for one choice
-_DUST = 1 + 1e-9
+_DUST = 1 + FORGIVEN
 
 
 @dataclass(frozen=True, kw_only=True)

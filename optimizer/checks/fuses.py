@@ -11,8 +11,8 @@ from optimizer.checks.leads import installed_text
 from optimizer.checks.verdict import at_least, at_most, claim, num, unchecked
 from optimizer.physics import protection
 from optimizer.plan import Check
+from optimizer.units import FORGIVEN
 
-_DUST = 1e-9
 _INRUSH_RATIO = 1.5  # a fuse this far above a converter's rated input rides its inrush: common practice
 
 
@@ -56,7 +56,7 @@ def _next_rating_a(facts: PlanFacts, least_a: float) -> float:
         and fuse.style == bus.fuse_style
         and fuse.max_v >= bus.high_v
         and fuse.interrupt_a >= facts.fault_a
-        and fuse.rating_a >= least_a * (1 - _DUST)
+        and fuse.rating_a >= least_a * (1 - FORGIVEN)
     ]
     return min(ratings_a, default=0.0)
 

@@ -11,10 +11,10 @@ from optimizer.checks import rules
 from optimizer.checks.facts import PlanFacts
 from optimizer.checks.verdict import at_least, at_most, num, same
 from optimizer.plan import Check
+from optimizer.units import FORGIVEN
 
 _PLAN = "plan"
 _LEAD_TERMINALS = 4
-_DUST = 1e-9
 
 
 def check_purchases(facts: PlanFacts) -> Iterator[Check]:
@@ -101,7 +101,7 @@ def _consumables(facts: PlanFacts, stock: Counter[str]) -> Iterator[Check]:
         by_purpose.setdefault(part.purpose, []).append(part)
     for purpose, parts in sorted(by_purpose.items()):
         per, each = parts[0].per, parts[0].each
-        need = math.ceil(each * counts[per] * (1 - _DUST))
+        need = math.ceil(each * counts[per] * (1 - FORGIVEN))
         had = sum(stock[part.id] for part in parts)
         text = f"{num(each)} × {counts[per]} ({per}) = {need}, {had} bought or owned"
         yield at_least(rules.CONSUMABLES, f"consumables, {purpose}", had, need, text)

@@ -6,8 +6,7 @@ import math
 
 from optimizer.checks.rules import Rule
 from optimizer.plan import Check, CheckState
-
-_DUST = 1e-9  # relative: binary fractions of decimal input; the planner rounds against us, so no more is needed
+from optimizer.units import FORGIVEN
 
 
 def at_most(rule: Rule, subject: str, value: float, limit: float, formula: str) -> Check:
@@ -28,7 +27,7 @@ def same(
         state: CheckState = "holds" if recorded is recomputed else "fails"
         return _check(rule, subject, recorded, recomputed, None, state, formula)
     apart = abs(recorded - recomputed)
-    state = "holds" if apart <= tolerance + _DUST * abs(recomputed) else "fails"
+    state = "holds" if apart <= tolerance + FORGIVEN * abs(recomputed) else "fails"
     return _check(rule, subject, recorded, recomputed, None, state, formula)
 
 
@@ -50,7 +49,7 @@ def num(value: float | None) -> str:
 
 
 def _compared(rule: Rule, subject: str, value: float, limit: float, margin: float, formula: str) -> Check:
-    dust = _DUST * max(abs(value), abs(limit)) if math.isfinite(value) else 0.0
+    dust = FORGIVEN * max(abs(value), abs(limit)) if math.isfinite(value) else 0.0
     if not margin >= -dust:  # NaN fails too
         return _check(rule, subject, value, limit, margin, "fails", formula)
     state: CheckState = "holds" if rule.tight is None or margin >= rule.tight * abs(limit) - dust else "tight"
