@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from webapp.forms.fields import Form, Spec, posted, shown
+from webapp.found import holds_words
 from webapp.texts import N_, _
 
 KINDS = {
@@ -53,10 +54,7 @@ def kind_words(kind: str) -> str:
 
 def matching(parts: Parts, kind: str, words: str) -> list[Mapping[str, Any]]:
     """Parts of a kind whose name holds every one of the words."""
-    wanted = words.casefold().split()
-    return [
-        part for part in parts if part["kind"] == kind and all(word in part_words(part).casefold() for word in wanted)
-    ]
+    return [part for part in parts if part["kind"] == kind and holds_words(part_words(part), words)]
 
 
 def part_words(part: Mapping[str, Any]) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from optimizer.units import HOURS_PER_DAY
+from webapp.found import holds_words
 from webapp.present.verdicts import Verdict, verdict
 from webapp.present.words import figure, form_words, quantity
 from webapp.texts import _, ngettext
@@ -62,17 +63,17 @@ def loads_view(document: Mapping[str, Any], found: str = "", where: str = "") ->
     places = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
     assumed = {pointer.strip("/").rpartition("/")[0].split("/needs")[0] for pointer in document.get("assumed", [])}
     rows = [_load_row(document, index, load, places, assumed) for index, load in enumerate(document["loads"])]
-    many, wanted = len(rows) > FEW_LOADS, found.casefold().split()
+    many, is_sought = len(rows) > FEW_LOADS, bool(found.strip())
     day_wh = sum(load["typical_w"] * load["hours_per_day"] for load in document["loads"])
     groups = []
     for place_id, place in places.items():
         here = tuple(
             row
             for row, load in zip(rows, document["loads"], strict=True)
-            if load["place"] == place_id and all(word in row.name.casefold() for word in wanted)
+            if load["place"] == place_id and holds_words(row.name, found)
         )
         if here:
-            words, is_open = count_loads(len(here)), not many or bool(wanted) or place_id == where
+            words, is_open = count_loads(len(here)), not many or is_sought or place_id == where
             groups.append(LoadGroup(place=place, rows=here, words=words, open=is_open))
     return LoadsView(
         groups=tuple(groups),

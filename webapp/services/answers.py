@@ -6,6 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from webapp import db
+from webapp.found import holds_words
 from webapp.repositories import answers
 from webapp.repositories.rows import AnsweredPlan, PlanRecord
 
@@ -28,10 +29,9 @@ def offered(words: str, chosen: Collection[str], most: int) -> Offered:
         chosen: Their ids.
         most: How many plans at most; the others are only counted.
     """
-    wanted = words.casefold().split()
     with db.current().reading() as session:
         jobs = answers.per_job(session)
-        fitting = {job_id: number for job_id, title, number in jobs if all(word in title.casefold() for word in wanted)}
+        fitting = {job_id: number for job_id, title, number in jobs if holds_words(title, words)}
         kept = answers.among(session, chosen, most)
         others = answers.of_jobs(session, fitting.keys(), chosen, most - len(kept))
     return Offered(

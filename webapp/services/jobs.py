@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
 from webapp.forms.reading import as_copy
+from webapp.found import holds_words
 from webapp.repositories import jobs, plans
 from webapp.repositories.rows import JobInList, JobRecord, JobSummary, RevisionRecord
 from webapp.services.errors import FaultyDocument, NotFound, StaleRevision
@@ -54,13 +55,8 @@ def find_jobs(words: str, *, skip: int, most: int) -> FoundJobs:
 
     Beyond the end is the last page: whatever was there may have been deleted.
     """
-    wanted = words.casefold().split()
     with db.current().reading() as session:
-        ids = [
-            job_id
-            for job_id, title in jobs.titles(session)
-            if all(word in title.casefold() for word in wanted)  # SQLite folds ASCII only
-        ]
+        ids = [job_id for job_id, title in jobs.titles(session) if holds_words(title, words)]
         skipped = max(0, min(skip, (len(ids) - 1) // most * most))
         page = jobs.with_documents(session, ids[skipped : skipped + most])
         return FoundJobs(jobs=page, skipped=skipped, total=len(ids))
