@@ -13,6 +13,7 @@ from .fits import Undecided
 from .found import Found
 from .greedy import Packed, is_sound
 from .instance import Instance
+from .pieces import Pieces
 from .rests import longest_first
 from .shortest_first import ShortestFirst
 
@@ -24,10 +25,9 @@ def at_once(instance: Instance, trim_mm: int) -> Found | None:
     """The best list with all its proofs; None where it takes more than this."""
     if len(instance.cables) > 1:
         return None
-    pieces = ShortestFirst(instance.sizes, instance.counts)
+    pieces = ShortestFirst(Pieces(instance.sizes, instance.allowed), instance.counts)
     for one in islice(longest_first(instance, cheapest(instance), trim_mm), _MOST_TRIES):
-        rooms = [room for room, _ in one.rooms(instance)]
-        loads = pieces.fits(rooms, _BACKTRACKS)
+        loads = pieces.fits(one.rooms(instance), _BACKTRACKS)
         if isinstance(loads, Undecided):
             return None
         if loads is not None:

@@ -11,9 +11,11 @@ from .clock import Clock
 from .engine import solved
 from .instance import Instance, Reel
 from .mixes import Covers, Mix, mix_of
+from .reachable import reachable
 
 _TABLED = 30  # pieces up to which rooms on reels are looked up
 _MOST_STEPS = 5_000  # the same, steps
+_MOST_KNOWN = 2_000_000  # longer lengths are shared out as if every load existed
 Weighted = tuple[Sequence[int], Sequence[cp_model.IntVar]]
 
 
@@ -49,6 +51,26 @@ class Buying:
         self.model.add(reel.unit_mm * room <= reel.offer.step_mm * steps + reel.extra_mm * opened)
         return room
 
+    def share(self) -> None:
+        """Of every set of cables the pieces that it serves are shared out, in loads that exist."""
+        taken: list[list[cp_model.IntVar]] = [[] for _ in self.instance.cables]
+        for allowed, pieces in _served(self.instance).items():
+            total = sum(size * count for size, count in pieces)
+            known = intervals(reachable(pieces, total).bits) if total <= _MOST_KNOWN else [[0, total]]
+            loads = cp_model.Domain.from_intervals(known)
+            shares = {cable: self.model.new_int_var_from_domain(loads, "") for cable in allowed}
+            self.model.add(sum(shares.values()) == total)
+            for cable, share in shares.items():
+                taken[cable].append(share)
+        kinds, reels = self.instance.kinds, self.instance.reels
+        for cable, shares_of_cable in enumerate(taken):
+            owned = sum(stock.room for stock in self.instance.stock if stock.cable == cable)
+            rooms = weighted(
+                ([kind.room * (kind.cable == cable) for kind in kinds], self.bought),
+                ([int(reel.cable == cable) for reel in reels], self.rooms),
+            )
+            self.model.add(sum(shares_of_cable) <= rooms + owned)
+
     def _priced(self) -> cp_model.LinearExpr:
         instance, unit, lengths = self.instance, self._unit_cents, self._lengths
         return weighted(
@@ -76,6 +98,24 @@ class Buying:
         """What the solver buys."""
         counts = [solver.value(number) for number in self.bought]
         return mix_of(self.instance, counts, [solver.value(number) for number in self.steps])
+
+
+def _served(instance: Instance) -> dict[tuple[int, ...], list[tuple[int, int]]]:
+    """For each set of cables size and count of the classes that it serves."""
+    served: dict[tuple[int, ...], list[tuple[int, int]]] = {}
+    for size, count, allowed in zip(instance.sizes, instance.counts, instance.allowed, strict=True):
+        served.setdefault(allowed, []).append((size, count))
+    return served
+
+
+def intervals(bits: int) -> list[list[int]]:
+    """From and to of every row of set bits."""
+    digits, intervals, at = bin(bits)[:1:-1], [], 0
+    while (start := digits.find("1", at)) >= 0:
+        at = digits.find("0", start)
+        at = len(digits) if at < 0 else at
+        intervals.append([start, at - 1])
+    return intervals
 
 
 def weighted(*parts: Weighted) -> cp_model.LinearExpr:

@@ -20,16 +20,18 @@ from .mixes import ByPrice, Covers, Mix, rooms_of
 from .parts import done_of, filled, joined, rest_of
 from .pieces import Pieces
 from .reflect import MOST_ARCS, Arc, Finished, arcs_of, finish
+from .shortest_first import ShortestFirst
 from .whole import whole
 
 _TRIES = 8  # random orders of filling a mix
+_BACKTRACKS = 50  # of the search from the shortest length on
 _WORK = 200_000  # steps of the exact search for one mix
 _LITTLE_WORK = 20_000  # the same where the finisher can take over
 _ASSIGN_WORK = 10.0  # deterministic seconds of CP-SAT for one mix
 _ENDS = (80, 100, 60, 120)  # pieces left to the exact method when most lengths are filled, a try each
 _END_S = 5.0
 _LITTLE_ASSIGN_WORK = 1.0
-_PATIENCE = ((20, 1), (35, 4), (60, 8))  # up to so many pieces: so many mixes
+_PATIENCE = ((20, 4), (35, 10), (60, 20))  # up to so many pieces: so many mixes
 _MENDED = 3  # mixes whose leftover pieces are bought on top, for a first answer
 _MEND_S = 1.0
 _NO_PRICE = 10**18
@@ -46,6 +48,7 @@ class _Cascade:
         self._ends = ends
         self._instance = instance
         self._pieces = Pieces(instance.sizes, instance.allowed)
+        self._shortest_first = ShortestFirst(self._pieces, instance.counts)
         self._covers = Covers(instance)
         self._clock = clock
         self._report = report
@@ -80,7 +83,23 @@ class _Cascade:
         return Master(self._instance, self._covers, None if best is None else best.mix, self._clock)
 
     def _packs(self, mix: Mix) -> bool:
-        """Whether filling places every piece; if not the mix waits, and what is left over is bought on top."""
+        """Whether the mix settles the list; one that no try packs waits."""
+        loads = self._shortest_first.fits(rooms_of(self._instance, mix), _BACKTRACKS)
+        if isinstance(loads, list):
+            self._settle(Packed(mix, loads))
+            return True
+        if loads is None:
+            self._refuted.append(mix)
+            if len(self._refuted) == _MENDED:
+                self._fill(mix)  # a list, in case that none is proven
+            return not self._is_single and len(self._refuted) >= self._patience and self._finish(mix)
+        if self._fill(mix, mend=len(self._waiting) < _MENDED):
+            return True
+        self._waiting.append(mix)
+        return False
+
+    def _fill(self, mix: Mix, *, mend: bool = True) -> bool:
+        """Whether filling places every piece; if not, what is left over may be bought on top."""
         loads, left = best_fill(
             rooms_of(self._instance, mix), self._pieces, self._instance.counts, _TRIES, lambda: self._clock.is_over
         )
@@ -88,8 +107,7 @@ class _Cascade:
         if not any(left):
             self._settle(packed)
             return True
-        self._waiting.append(mix)
-        if self._ends and len(self._waiting) <= _MENDED and not self._clock.is_over:
+        if mend and self._ends and not self._clock.is_over:
             rest = rest_of(self._instance, packed, with_stock=False)
             found = _Cascade(rest, self._clock.within(_MEND_S), lambda _: None, ()).run()
             self._offer(packed, found)

@@ -31,6 +31,7 @@ class Master:
         self.bound_cents = 0
 
     def __iter__(self) -> Iterator[Mix]:
+        is_first = True
         while not self._clock.is_over:
             solver, status = self._buying.solve(self._clock, _WORK)
             if status == cp_model.INFEASIBLE:
@@ -41,6 +42,9 @@ class Master:
                 return
             mix = self._buying.mix(solver)
             yield mix
+            if is_first:
+                self._buying.share()  # many lists do without
+                is_first = False
             self._cut_off(mix)
 
     def _cut_off(self, mix: Mix) -> None:

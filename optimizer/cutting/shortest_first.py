@@ -1,51 +1,61 @@
-"""Whether pieces of one cable fit lengths with hardly any waste: the shortest length is filled first.
+"""Whether pieces fit lengths with hardly any waste: cable after cable, the shortest length of each is filled first.
 
 Few loads fill a short length, so a set of lengths that cannot be filled shows there. The longest length takes what the
 others leave: rooms less waste less loads is what it has. Where a length holds few pieces, it is the long pieces that
 decide: see `fits`.
+
+Cables come in turn (`turns`), each with a slack that no load may take below 0.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
+import math
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from operator import mul, neg
+from itertools import accumulate
 
 from .fill import fullest
 from .fits import UNDECIDED, Fits
-from .pieces import Counts, Loads
+from .pieces import Counts, Loads, Pieces, Room
+from .turns import Turns
 
 _MOST_CLASSES = 400  # beyond, one load of each length must do: the others are listed by one call a class
+_STEPS = 20_000  # of the search for one load
+
+Load = dict[int, int]  # how many of which class
 
 
 class ShortestFirst:
     """Asked about the same pieces again and again: short lengths that could not be filled are remembered."""
 
-    def __init__(self, sizes: Sequence[int], counts: Sequence[int]) -> None:
-        """Sizes of the classes of pieces, long to short, and how many of each."""
-        self._sizes = sizes
+    def __init__(self, pieces: Pieces, counts: Sequence[int]) -> None:
+        """Classes of pieces and how many of each."""
+        self._pieces = pieces
         self._counts = list(counts)
-        self._total = sum(map(mul, sizes, counts))
-        self._impossible: list[tuple[list[int], int]] = []  # shortest lengths, and the waste that was allowed
+        self._turns: dict[tuple[int, ...], Turns | None] = {}
+        self._impossible: list[tuple[Turns, list[Room], list[int]]] = []  # lengths, slacks
 
-    def fits(self, rooms: Sequence[int], work: int) -> Fits:
+    def fits(self, rooms: Sequence[Room], work: int) -> Fits:
         """Loads that place every piece, None where there are none (proven), or UNDECIDED at the work limit.
 
         Args:
-            rooms: Effective length of each length that can be cut from, at least one.
+            rooms: Effective length and cable of each length that can be cut from, at least one.
             work: Times the search may go back before it gives up.
         """
-        slack = sum(rooms) - self._total
-        order = sorted(range(len(rooms)), key=rooms.__getitem__)
-        rising = [rooms[at] for at in order]
-        if slack < 0 or any(rising[: len(short)] == short and slack <= most for short, most in self._impossible):
+        turns = self._turns_of(rooms)
+        if turns is None:
             return None
-        if not _have_homes(rising, self._sizes, self._counts, slack):
+        order = sorted(range(len(rooms)), key=lambda at: (turns.place[rooms[at][1]], rooms[at][0]))
+        lengths = [rooms[at] for at in order]
+        slacks = turns.slacks(lengths)
+        if min(slacks) < 0 or self._is_impossible(turns, lengths, slacks):
             return None
-        search = _Search(rising, self._sizes)
-        placed = search.run(self._counts, slack, work)
+        if not _have_homes(lengths, self._pieces, self._counts, slacks[-1]):
+            return None
+        search = _Search(turns, lengths, self._pieces.sizes, slacks)
+        placed = search.run(self._counts, work)
         if placed is None:
-            self._impossible.append((rising[: search.deepest], slack))
+            self._impossible.append((turns, lengths[: search.deepest], slacks))
         if not isinstance(placed, list):
             return placed
         loads: Loads = [[]] * len(rooms)
@@ -53,44 +63,77 @@ class ShortestFirst:
             loads[at] = load
         return loads
 
+    def _turns_of(self, rooms: Sequence[Room]) -> Turns | None:
+        """The cables in turn; None where one piece has none."""
+        cables = tuple(sorted({cable for _, cable in rooms}))
+        if cables not in self._turns:
+            turns = Turns(self._pieces, self._counts, cables)
+            self._turns[cables] = turns if turns.serve_all else None
+        return self._turns[cables]
 
-def _have_homes(rooms: Sequence[int], sizes: Sequence[int], counts: Sequence[int], slack: int) -> bool:
+    def _is_impossible(self, turns: Turns, lengths: list[Room], slacks: list[int]) -> bool:
+        return any(
+            lengths[: len(short)] == short
+            and turns is other
+            and slacks[:-1] == allowed[:-1]
+            and slacks[-1] <= allowed[-1]
+            for other, short, allowed in self._impossible
+        )
+
+
+def _have_homes(rooms: Sequence[Room], pieces: Pieces, counts: Sequence[int], slack: int) -> bool:
     """Whether every piece too long to lie beside an equal one has a length to be in without too much waste."""
     falling = sorted(set(rooms), reverse=True)
-    for at, size in enumerate(sizes):
-        if 2 * size <= falling[0]:
+    for at, size in enumerate(pieces.sizes):
+        if 2 * size <= falling[0][0]:
             return True
-        shorter = range(at + 1, len(sizes))
-        if not any(_waste(room - size, sizes, counts, shorter) <= slack for room in falling if size <= room):
+        if not counts[at]:
+            continue
+        homes = [(room, cable) for room, cable in falling if size <= room and cable in pieces.allowed[at]]
+        if not any(_waste(room - size, pieces, counts, cable, at) <= slack for room, cable in homes):
             return False
     return True
 
 
-def _waste(room: int, sizes: Sequence[int], counts: Sequence[int], order: Sequence[int]) -> int:
-    """What is left of a room at least."""
-    return room - sum(sizes[at] * taken for at, taken in fullest(room, sizes, counts, order).items())
+def _waste(room: int, pieces: Pieces, counts: Sequence[int], cable: int, longest: int) -> int:
+    """What pieces shorter than a class leave of a room at least."""
+    shorter = [at for at in pieces.served_by[cable] if at > longest]
+    return room - sum(pieces.sizes[at] * taken for at, taken in fullest(room, pieces.sizes, counts, shorter).items())
+
+
+class _OutOfWork(Exception):
+    pass
 
 
 class _Search:
-    """Lengths from short to long."""
+    """Lengths in the order in which they are filled."""
 
-    def __init__(self, rooms: Sequence[int], sizes: Sequence[int]) -> None:
+    def __init__(self, turns: Turns, rooms: Sequence[Room], sizes: Sequence[int], slacks: list[int]) -> None:
+        self._turns = turns
         self._rooms = rooms
         self._sizes = sizes
-        self._is_exact = True
-        self.deepest = 1  # lengths that were looked at: the longer ones do not matter where these cannot be filled
+        self._slacks = slacks
+        self._early = turns.early(slacks)
+        self._steps = 0
+        self.deepest = 1  # lengths that were looked at: later ones do not matter where these cannot be filled
 
-    def run(self, counts: Counts, slack: int, work: int) -> Fits:
-        """Loads of all lengths. `slack` is what may be wasted in all."""
+    def run(self, counts: Counts, work: int) -> Fits:
+        """Loads of all lengths."""
         chosen: Loads = []
-        levels = [(self._loads(self._rooms[0], counts, slack), counts, slack)]
+        if not self._is_allowed(self._slacks):
+            return None
+        levels = [(self._loads(0, counts, self._slacks), counts)]
         failed: set[tuple[int, tuple[int, ...]]] = set()
         while levels:
             if len(levels) == len(self._rooms):
                 return [*chosen, levels[-1][1]]
             self.deepest = max(self.deepest, len(levels))
-            loads, left, slack = levels[-1]
-            load = next(loads, None)
+            loads, left = levels[-1]
+            self._steps = _STEPS
+            try:
+                load, slacks = next(loads, (None, ()))
+            except _OutOfWork:
+                return UNDECIDED
             if load is None:
                 levels.pop()
                 del chosen[-1:]
@@ -99,30 +142,67 @@ class _Search:
                 if work < 0:
                     return UNDECIDED
                 continue
-            used, left, free = [0] * len(left), left.copy(), self._rooms[len(chosen)]
+            used, left = [0] * len(left), left.copy()
             for at, taken in load.items():
                 used[at] = taken
                 left[at] -= taken
-                free -= taken * self._sizes[at]
             chosen.append(used)
             known = (len(chosen), tuple(left)) in failed
-            loads = iter(()) if known else self._loads(self._rooms[len(chosen)], left, slack - free)
-            levels.append((loads, left, slack - free))
-        return None if self._is_exact else UNDECIDED
+            levels.append((iter(()) if known else self._loads(len(chosen), left, slacks), left))
+        return None
 
-    def _loads(self, room: int, left: Counts, slack: int) -> Iterator[dict[int, int]]:
-        """Every load that wastes no more than the slack, one with long pieces first."""
-        fitting = range(bisect_left(self._sizes, -room, key=neg), len(left))
-        first = fullest(room, self._sizes, left, fitting)
-        if room - sum(self._sizes[at] * taken for at, taken in first.items()) > slack:
-            return  # and none wastes less
-        yield first
-        order = [at for at in fitting if left[at]]
+    def _after(self, home: Room, load: Load, slacks: Sequence[int]) -> list[int]:
+        """The slacks that a load leaves; some below 0 where it may not be."""
+        if len(slacks) == 1:
+            return [slacks[0] - home[0] + sum([self._sizes[at] * taken for at, taken in load.items()])]
+        turn = self._turns.place[home[1]]
+        due = [0] * len(slacks)
+        for at, taken in load.items():
+            due[self._turns.due[at]] += taken * self._sizes[at]
+        held = list(accumulate(due))
+        return [*slacks[:turn], *[slacks[at] - home[0] + held[at] for at in range(turn, len(slacks))]]
+
+    def _is_allowed(self, slacks: Sequence[int]) -> bool:
+        """Whether no slack is below 0, and each can be used up by waste and by pieces that are not due yet.
+
+        Of the slack of some turns no more than that of more turns can be wasted or go to pieces due later still: the
+        rest goes to pieces due in between.
+        """
+        if min(slacks) < 0:
+            return False
+        for turn, until, loads in self._early:
+            slack = slacks[turn]
+            least = max(slack - slacks[until], 0)
+            if not (loads >> least) & ((1 << (slack - least + 1)) - 1):
+                return False
+        return True
+
+    def _loads(self, step: int, left: Counts, slacks: Sequence[int]) -> Iterator[tuple[Load, list[int]]]:
+        """Every load that may be and the slacks it leaves; pieces that are due, and long ones, first."""
+        home = self._rooms[step]
+        room, turn = home[0], self._turns.place[home[1]]
+        order = [at for at in self._turns.orders[turn] if left[at] and self._sizes[at] <= room]
+        is_last = len(slacks) > 1 and home[1] != self._rooms[step + 1][1]
+        first = self._first(room, order, left, turn) if is_last else fullest(room, self._sizes, left, order)
+        after = self._after(home, first, slacks)
+        if self._is_allowed(after):
+            yield first, after
+        elif len(slacks) == 1:
+            return  # no load wastes less
         if len(order) > _MOST_CLASSES:
-            self._is_exact = False
-            return
-        every = self._extended({}, room, 0, order, self._sets(room, order, left), left, slack)
-        yield from (load for load in every if load != first)
+            raise _OutOfWork
+        most_free = self._most_free(order, left, slacks, turn)
+        for load in self._extended({}, room, 0, order, self._sets(room, order, left), most_free, left, slacks[-1]):
+            if load != first:
+                after = self._after(home, load, slacks)
+                if self._is_allowed(after):
+                    yield load, after
+
+    def _first(self, room: int, order: Sequence[int], left: Counts, turn: int) -> Load:
+        """The fullest load with all pieces that are due with a turn."""
+        load = {at: left[at] for at in order if self._turns.due[at] == turn}
+        free = room - sum(self._sizes[at] * taken for at, taken in load.items())
+        return load | fullest(free, self._sizes, left, [at for at in order if at not in load])
 
     def _sets(self, room: int, order: Sequence[int], left: Counts) -> list[int]:
         """For each place in the order the loads that the classes from it on can make, as bits."""
@@ -138,19 +218,34 @@ class _Search:
             sets.append(reached)
         return sets[::-1]
 
+    def _most_free(self, order: Sequence[int], left: Counts, slacks: Sequence[int], now: int) -> list[float]:
+        """For each place in the order what may be free there, so that pieces due soon can still use up enough."""
+        most: list[float] = [math.inf] * (len(order) + 1)
+        for turn, slack in enumerate(slacks[now:-1], start=now):
+            end = bisect_right(order, turn, key=self._turns.due.__getitem__)
+            most[end] = min(most[end], slack)
+            for step in range(end - 1, -1, -1):
+                slack += self._sizes[order[step]] * left[order[step]]
+                most[step] = min(most[step], slack)
+        return most
+
     def _extended(
         self,
-        load: dict[int, int],
+        load: Load,
         free: int,
         step: int,
         order: Sequence[int],
         sets: Sequence[int],
+        most_free: Sequence[float],
         left: Counts,
         slack: int,
-    ) -> Iterator[dict[int, int]]:
+    ) -> Iterator[Load]:
         """Every way to go on with a load by the classes from `step` on, down to a waste within the slack."""
+        self._steps -= 1
+        if self._steps < 0:
+            raise _OutOfWork
         least = max(free - slack, 0)
-        if not (sets[step] >> least) & ((1 << (free - least + 1)) - 1):
+        if free > most_free[step] or not (sets[step] >> least) & ((1 << (free - least + 1)) - 1):
             return
         if step == len(order):
             yield load
@@ -159,4 +254,4 @@ class _Search:
         size = self._sizes[at]
         for taken in range(min(left[at], free // size), -1, -1):
             more = {**load, at: taken} if taken else load
-            yield from self._extended(more, free - taken * size, step + 1, order, sets, left, slack)
+            yield from self._extended(more, free - taken * size, step + 1, order, sets, most_free, left, slack)

@@ -39,7 +39,7 @@ class _Ties:
         self._instance, self._found, self._trim_mm, self._clock = instance, found, trim_mm, clock
         self._best: Packed = found.best
         self._pieces = Pieces(instance.sizes, instance.allowed)
-        self._shortest_first = ShortestFirst(instance.sizes, instance.counts)
+        self._shortest_first = ShortestFirst(self._pieces, instance.counts)
         self._covers = Covers(instance)
         self._is_single = len(instance.cables) == 1
 
@@ -66,7 +66,7 @@ class _Ties:
         if not self._covers.allow(mix):
             return None
         if self._is_single:
-            loads = self._shortest_first.fits([room for room, _ in rooms], _BACKTRACKS)
+            loads = self._shortest_first.fits(rooms, _BACKTRACKS)
             if not isinstance(loads, Undecided):
                 return loads
         return fits(rooms, self._pieces, self._instance.counts, _WORK, _TRIES)

@@ -7,59 +7,14 @@ import random
 
 import pytest
 
-from optimizer.cutting import ByTheMetre, CutListRequest, Owned, Run, Spool, Undecided, cut_list
+from optimizer.cutting import ByTheMetre, CutListRequest, Owned, Run, Spool, cut_list
 from optimizer.cutting.at_once import at_once
 from optimizer.cutting.cheapest import cheapest
 from optimizer.cutting.mixes import mix_of
 from optimizer.cutting.normal import components, instance_of
 from optimizer.cutting.reachable import reachable
-from optimizer.cutting.shortest_first import ShortestFirst
 from tests.benchmarks import cut_lists
-from tests.optimizer.cutting.test_packing import fits_by_trying_all
 from tests.optimizer.cutting.trying_all import best_of_all
-
-
-def pieces_of(rng, total):
-    pieces = []
-    while sum(pieces) < total and len(pieces) < 8:
-        pieces.append(rng.randint(2, 12))
-    return sorted(pieces, reverse=True)
-
-
-def classes_of(pieces):
-    sizes = sorted(set(pieces), reverse=True)
-    return sizes, [pieces.count(size) for size in sizes]
-
-
-@pytest.mark.parametrize("seed", range(120))
-def test_shortest_first_agrees_with_trying_all(seed):
-    rng = random.Random(seed)
-    rooms = [rng.randint(3, 20) for _ in range(rng.randint(1, 4))]
-    pieces = pieces_of(rng, sum(rooms) - rng.randint(0, 4))
-    sizes, counts = classes_of(pieces)
-    asked = ShortestFirst(sizes, counts)
-    for _ in range(6):  # what it remembers must not change an answer
-        lengths = [max(room + rng.choice([-2, -1, 0, 0, 0, 1, 2]), 1) for room in rooms]
-        loads = asked.fits(lengths, 10_000)
-        assert (loads is not None) == fits_by_trying_all(lengths, pieces, 0, 0)
-        if loads is not None:
-            assert [sum(column) for column in zip(*loads, strict=True)] == counts
-            used = [sum(size * count for size, count in zip(sizes, load, strict=True)) for load in loads]
-            assert all(load <= length for load, length in zip(used, lengths, strict=True))
-
-
-def test_shortest_first_says_when_it_gave_up():
-    rng = random.Random(1)
-    sizes, counts = classes_of([rng.randrange(250, 500, 2) for _ in range(60)])
-    rooms = [1_000] * (sum(size * count for size, count in zip(sizes, counts, strict=True)) // 1_000 + 1)
-    assert isinstance(ShortestFirst(sizes, counts).fits(rooms, 0), Undecided)
-
-
-def test_one_load_a_length_of_hundreds_of_classes_is_no_proof():
-    sizes = list(range(3_000, 2_000, -2))
-    even, odd = sizes[0] + sizes[9], sizes[3] + sizes[4] + 1  # pieces are even: what is odd cannot be filled
-    rooms = [even, odd, sum(sizes) - even - odd]
-    assert isinstance(ShortestFirst(sizes, [1] * len(sizes)).fits(rooms, 100), Undecided)
 
 
 @pytest.mark.parametrize("seed", range(40))
