@@ -45,7 +45,9 @@ class ShortestFirst:
         turns = self._turns_of(rooms)
         if turns is None:
             return None
-        order = sorted(range(len(rooms)), key=lambda at: (turns.place[rooms[at][1]], rooms[at][0]))
+        order = sorted(range(len(rooms)), key=rooms.__getitem__)
+        if len(turns.place) > 1:
+            order.sort(key=lambda at: turns.place[rooms[at][1]])
         lengths = [rooms[at] for at in order]
         slacks = turns.slacks(lengths)
         if min(slacks) < 0 or self._is_impossible(turns, lengths, slacks):

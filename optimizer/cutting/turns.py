@@ -58,6 +58,8 @@ class Turns:
 
     def slacks(self, lengths: Sequence[Room]) -> list[int]:
         """What the lengths of the cables up to each turn have more than is due by then."""
+        if len(self.orders) == 1:
+            return [sum([room for room, _ in lengths]) - self._lengths_due[0]]
         rooms = [0] * len(self.orders)
         for room, cable in lengths:
             rooms[self.place[cable]] += room
