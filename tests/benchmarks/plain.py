@@ -125,6 +125,8 @@ class PlainModel:
         milp, bus = self.milp, self._job.bus
         floors = {floor_v: milp.binary() for floor_v in sorted({o.floor_v for _, o, _ in self._on(first)})}
         milp.equal([*((1, x) for x in floors.values()), *_minus(self._opened(first))])
+        for floor_v, holds in floors.items():
+            milp.add([(1, holds), *((-1, x) for _, o, x in self._on(first) if o.floor_v == floor_v)], most=0)
         for load in self._members(first):
             for floor_v in floors:
                 above: Terms = [(1, x) for o, x in self._feed[load.id, first.id] if o.floor_v > floor_v]
