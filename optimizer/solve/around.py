@@ -1,29 +1,37 @@
 """Good solutions of parts of the model: HiGHS, asked for the whole of it, takes long to find any.
 
 First the relaxation is made tighter by rows of cutting that it breaks. Then what it prices dear is left out. Of many
-loads, at last, a few are chosen anew at a time.
+loads, at last, one side of a solution is kept at a time and the rest chosen anew.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from optimizer.solve.best import Best
 from optimizer.solve.bought_first import BoughtFirst
-from optimizer.solve.linear import LinearModel
+from optimizer.solve.linear import LinearModel, Look
 from optimizer.solve.packing import broken_row
 from optimizer.solve.parts import Parts
 from optimizer.solve.relaxing import Relaxation
+from optimizer.solve.rows import Solution
 from optimizer.solve.settling import Settling
+from optimizer.solve.sides import Side, in_turn, other_sellers
 from optimizer.solve.variables import total
 
 SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
 TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
-NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
-NEAR_SHARE, NEAR_S = 0.3, 8.0  # of the time left, and at the most, before parts are looked at
-PART_CENTS, PART_CLOSE, PART_S = 300.0, 0.004, 2.5  # what is left out as dear, relative gap, time for one
-BOUGHT_FIRST_SHARE = 0.5  # of the time left, once parts were looked at in vain
-IN_VAIN, MOST_GROWTH = 8, 1.6  # parts in a row without anything better, after which they get larger, up to so much
+NEAR_CENTS = (75.0, 200.0, 500.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
+NEAR_SHARE, NEAR_S = 0.3, 0.2  # of the time left, and at the most for each load
+FEW_LOADS = 30  # up to which what is near is found sooner without what the best solution makes use of
+LOOK_S, LOOK_CLOSE = 5.0, 5e-4  # time for one look, relative gap
+IN_VAIN, ROUNDS = 6, 4  # looks in a row, and how often more, before the whole model is asked
+BOUGHT_FIRST_SHARE = 0.5  # of the time left, once looks were in vain
+ELSEWHERE_CENTS = 200.0  # as near, with one seller more or less
+
+
+Turn = Side | Parts
 
 
 class LookAround:
@@ -32,6 +40,8 @@ class LookAround:
     def __init__(self, best: Best, settling: Settling) -> None:
         self._best = best
         self._settling = settling
+        self._looks = 0
+        self._loads = len(best.built.v.instance.loads)
 
     def first(self) -> Relaxation | None:
         """Before the whole model is asked: what is near alone, in a share of the time."""
@@ -39,23 +49,22 @@ class LookAround:
         until_s = best.elapsed_s + min(SHARE * best.left_s, MOST_S)
         relaxed = self.tightened(until_s)
         if relaxed is not None:
-            self._look_near(relaxed, NEAR_CENTS, until_s)
+            self._look_near(relaxed, best.solution, until_s)
         return relaxed
 
     def on(self, relaxed: Relaxation) -> None:
-        """While the whole model is asked: what is near, then parts of the loads, until that ends."""
+        """While the whole model is asked: what is near, then looks by turns, until that ends."""
         best = self._best
-        if not best.solution:
-            self._look_near(relaxed, NEAR_CENTS, best.elapsed_s + best.left_s)
-        else:
-            self._look_near(relaxed, NEAR_CENTS[:1], best.elapsed_s + min(NEAR_SHARE * best.left_s, NEAR_S))
+        limit_s = min(NEAR_SHARE * best.left_s, NEAR_S * self._loads) if best.solution else best.left_s
+        self._look_near(relaxed, best.solution if self._loads > FEW_LOADS else [], best.elapsed_s + limit_s)
         if best.solution:
-            parts = Parts(best.built.v)
-            self._look_at_parts(parts, relaxed)
+            turns = in_turn(best.built.v)
+            self._look_by_turns(turns, relaxed)
             if not self._is_over:
                 BoughtFirst(best, relaxed, self._take).run(BOUGHT_FIRST_SHARE * best.left_s)
-            while parts.growth <= MOST_GROWTH and not self._is_over:
-                self._look_at_parts(parts, relaxed)
+            self._look_elsewhere(turns, relaxed)
+            for _ in range(ROUNDS):
+                self._look_by_turns(turns, relaxed)
         self._look_everywhere()
 
     @property
@@ -86,43 +95,73 @@ class LookAround:
             best.raise_bound(relaxed.bound_cents)
         return relaxed
 
-    def _look_near(self, relaxed: Relaxation, within_cents: Sequence[float], until_s: float) -> None:
-        """The model without what the relaxation prices dear. Where nothing better lies that near, further out."""
+    def _look_near(self, relaxed: Relaxation, but: Solution, until_s: float) -> None:
+        """The model without what the relaxation prices dear. Where nothing better lies that near, further out.
+
+        Args:
+            but: A solution whose own variables are not left out; may be empty.
+        """
         best, before = self._best, self._best.cents
-        for cents in within_cents:
+        for cents in NEAR_CENTS:
             linear = best.linear()
-            found = linear.minimize(
+            found = linear.look(
+                relaxed.dear(cents, but),
                 limit_s=until_s - best.elapsed_s,
                 stop=best.halt,
                 on_solution=best.look_at,
-                on_bound=best.raise_bound,
-                held=relaxed.dear(cents, best.solution),
             )
             self._take(linear, found.solution)
             if best.cents != before or best.elapsed_s >= until_s or self._is_over:
                 return
 
-    def _look_at_parts(self, parts: Parts, relaxed: Relaxation) -> None:
-        """A few loads chosen anew at a time, those of some places, with all that is bought; the others are held.
+    def _look_by_turns(self, turns: Sequence[Turn], relaxed: Relaxation, start: Solution | None = None) -> None:
+        """Looks that each keep something of a solution, those that gain most in their time more often.
 
-        Ends after several in vain, and makes the parts larger.
+        Each goes further where it ended in vain, and less far where its time did not do. Ends after several in vain.
+
+        Args:
+            start: A solution to begin with, if not the best one.
         """
-        best, in_vain = self._best, 0
-        linear = best.linear()
+        best, mine, in_vain = self._best, start, 0
+        gains = dict.fromkeys(turns, math.inf)  # cents a second, the last weighing as much as all before
         while in_vain < IN_VAIN and not self._is_over:
-            found = linear.minimize(
-                limit_s=min(PART_S * parts.growth, best.left_s),
-                stop=best.halt,
-                on_solution=lambda _: None,
-                on_bound=best.raise_bound,
-                held=relaxed.dear(PART_CENTS, best.solution) | parts.held(best.solution),
-                close=PART_CLOSE,
-            )
-            before = best.worth
-            if not self._take(linear, found.solution):
-                linear = best.linear()
-            in_vain = 0 if best.worth < before else in_vain + 1
-        parts.grow()
+            turn, started_s = max(turns, key=lambda one: gains[one]), best.elapsed_s
+            solution = mine or best.solution
+            cents, found = best.cents_of(solution), self._look(turn, relaxed, solution)
+            mine = mine and (found.solution or mine)
+            gained = (cents - best.cents_of(mine or best.solution)) / (best.elapsed_s - started_s)
+            gains[turn] = gained if math.isinf(gains[turn]) else (gains[turn] + gained) / 2
+            in_vain = 0 if gained else in_vain + 1
+            if in_vain:
+                turn.widen() if found.is_ended else turn.narrow()
+
+    def _look(self, turn: Turn, relaxed: Relaxation, solution: Solution) -> Look:
+        """What is cheaper with one side of a solution kept."""
+        best, linear = self._best, self._best.linear()
+        self._looks += 1
+        found = linear.look(
+            relaxed.dear(turn.reach_cents, solution) | turn.held(solution),
+            limit_s=min(LOOK_S, best.left_s),
+            stop=best.halt,
+            close=LOOK_CLOSE,
+            below_cents=best.cents_of(solution),
+            seed=self._looks,
+        )
+        self._take(linear, found.solution)
+        return found
+
+    def _look_elsewhere(self, turns: Sequence[Turn], relaxed: Relaxation) -> None:
+        """Solutions that use one seller less or more, each looked at by turns before it is compared."""
+        best = self._best
+        for held in other_sellers(best.built.bought, best.solution):
+            if self._is_over:
+                return
+            linear = best.linear()
+            limit_s = min(NEAR_S * self._loads, best.left_s)
+            found = linear.look(relaxed.dear(ELSEWHERE_CENTS, []) | held, limit_s=limit_s, stop=best.halt)
+            self._take(linear, found.solution)
+            if found.solution is not None:
+                self._look_by_turns(turns, relaxed, found.solution)
 
     def _look_everywhere(self) -> None:
         """The whole model, which HiGHS now and then proves before the others do."""

@@ -115,18 +115,18 @@ class Best:
 
     @property
     def cost_cents(self) -> int:
-        return self._cost_cents(self.solution)
+        return self.cents_of(self.solution)
 
     @property
     def worth(self) -> int:
         """Price, then power: the less the better."""
         return self._worth(self.solution)
 
-    def _cost_cents(self, solution: list[int]) -> int:
+    def cents_of(self, solution: list[int]) -> int:
         return sum(coef * solution[var.index] for coef, var in self.built.bought.cost)
 
     def _worth(self, solution: list[int]) -> int:
-        return self._cent * self._cost_cents(solution) + sum(coef * solution[var.index] for coef, var in self._power)
+        return self._cent * self.cents_of(solution) + sum(coef * solution[var.index] for coef, var in self._power)
 
     # -- solutions ------------------------------------------------------------------------------------------------
 

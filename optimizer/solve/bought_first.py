@@ -58,12 +58,8 @@ class BoughtFirst:
         self._looked_at = cents
         offers = [var.index for var in best.built.bought.quantity.values()]
         unsold = {index: 0 for index in offers if values[index] < 0.5 and not best.solution[index]}
-        found = linear.minimize(
-            limit_s=min(WITHIN_S, best.left_s),
-            stop=best.halt,
-            on_solution=lambda _: None,
-            on_bound=best.raise_bound,
-            held=self._relaxed.too_dear(best.cost_cents, best.solution) | unsold,
-            close=CLOSE,
+        held = self._relaxed.too_dear(best.cost_cents, best.solution) | unsold
+        found = linear.look(
+            held, limit_s=min(WITHIN_S, best.left_s), stop=best.halt, close=CLOSE, below_cents=best.cost_cents
         )
         self._take(linear, found.solution)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import highspy
@@ -21,7 +21,8 @@ from optimizer.solve.highs import CENT, silent_highs, whole_cents
 from optimizer.solve.relaxing import Relaxing
 from optimizer.solve.rows import Floats, Solution, Whole
 
-_CLOSE = 0.005  # relative gap at which a part of the model is solved well enough
+_CLOSE = 0.005  # relative gap at which a small model is solved well enough
+_ENDED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
 
 
 @dataclass(slots=True)
@@ -32,6 +33,14 @@ class Found:
     is_infeasible: bool
     bound_cents: int
     solution: Solution | None  # of the least price that also holds in whole numbers
+
+
+@dataclass(slots=True)
+class Look:
+    """What a look at a small model came to."""
+
+    solution: Solution | None
+    is_ended: bool  # before its time was up
 
 
 class LinearModel:
@@ -63,35 +72,62 @@ class LinearModel:
         on_solution: Callable[[Solution], Any],
         on_bound: Callable[[int], Any],
         known: Callable[[], Solution] = list,
-        held: Mapping[int, int] | None = None,
-        close: float = _CLOSE,
         start: Solution | None = None,
     ) -> Found:
         """The least price, or the best bound and solution when time is up or somebody asks to stop.
 
         Args:
-            held: Values that some variables keep: a small model, solved until it is `close` (relative gap). Its bound
-                is none of the whole, so none is given.
             limit_s: Wall-clock limit. [s]
-            start: A solution to start from, where nothing is held: a part that starts from one ends with it too soon.
+            start: A solution to start from.
             on_solution: Called with every better solution that holds.
             on_bound: Called with every better bound. [cents]
             known: The best solution that others found by now, asked for again and again; empty where there is none.
         """
         highs, columns = self._load(limit_s), self._columns
-        if held is not None:
-            _hold(highs, held)
-            highs.setOptionValue("mip_rel_gap", close)
-        elif start:
+        if start:
             given = np.arange(min(columns.own, len(start)), dtype=np.int32)
             highs.setSolution(len(given), given, np.array(start[: columns.own], dtype=float))
         run = _Run(self.whole, columns, stop, on_solution, known)
         run.listen(highs)
-        if held is None:
-            highs.cbMipInterrupt.subscribe(run.on(on_bound))
+        highs.cbMipInterrupt.subscribe(run.on(on_bound))
         highs.run()
-        found = self._found(highs, run)
-        return found if held is None else replace(found, is_optimal=False, is_infeasible=False, bound_cents=0)
+        return self._found(highs, run)
+
+    def look(
+        self,
+        held: Mapping[int, int],
+        *,
+        limit_s: float,
+        stop: Halt | None,
+        close: float = _CLOSE,
+        below_cents: float = math.inf,
+        seed: int = 0,
+        on_solution: Callable[[Solution], Any] = lambda _: None,
+    ) -> Look:
+        """A small model: some variables keep their values. What it proves says nothing of the whole.
+
+        Args:
+            held: Those values, by index of variable.
+            limit_s: Wall-clock limit. [s]
+            close: Relative gap at which it is solved well enough.
+            below_cents: Only what is cheaper is looked for.
+            seed: Of the order in which HiGHS tries things.
+            on_solution: Called with every better solution that holds.
+        """
+        highs = self._load(limit_s)
+        _hold(highs, held)
+        highs.setOptionValue("mip_rel_gap", close)
+        highs.setOptionValue("random_seed", seed)
+        if math.isfinite(below_cents):
+            highs.setOptionValue("objective_bound", below_cents - 0.5)
+            for option in ("solver", "mip_lp_solver"):  # small models, which the simplex method solves sooner
+                highs.setOptionValue(option, "choose")
+        run = _Run(self.whole, self._columns, stop, on_solution, list)
+        run.listen(highs)
+        highs.run()
+        found = self._found(highs, run).solution
+        is_cheaper = found is not None and self.whole.cents(found) < below_cents
+        return Look(found if is_cheaper else None, is_ended=highs.getModelStatus() in _ENDED)
 
     def least_partly_whole(
         self,

@@ -14,6 +14,8 @@ from optimizer.solve.circuits import Circuit
 from optimizer.solve.variables import Var, Variables
 
 OPEN_LOADS = 8  # as many are solved within seconds
+PART_CENTS = 300.0  # what the relaxation prices dearer is left out
+_STEP = 1.1  # by which the number of loads grows or shrinks
 
 
 class Parts:
@@ -22,13 +24,18 @@ class Parts:
     def __init__(self, v: Variables) -> None:
         self._v = v
         self.growth = 1.0  # of loads at a time
+        self.reach_cents = PART_CENTS
         self._dice = random.Random(0)  # noqa: S311 - a stated order, no secret
         self._of_load = {load.id: list(_of_load(v, load)) for load in v.instance.loads}
         self._of_circuit = [(circuit, list(_of_circuit(v, circuit))) for circuit in v.circuits]
 
-    def grow(self) -> None:
+    def widen(self) -> None:
         """More loads at a time from now on."""
-        self.growth *= 1.25
+        self.growth *= _STEP
+
+    def narrow(self) -> None:
+        """Fewer loads at a time from now on."""
+        self.growth /= _STEP
 
     def held(self, solution: list[int]) -> dict[int, int]:
         """The values that a solution keeps outside the next part: by index of variable."""

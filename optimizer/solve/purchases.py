@@ -21,6 +21,8 @@ class Purchases:
     """The variables of buying and cutting."""
 
     quantity: dict[str, Var] = field(default_factory=dict)  # offer -> units or steps
+    used: dict[str, Var] = field(default_factory=dict)  # sellers whose delivery costs something
+    waived: dict[str, Var] = field(default_factory=dict)  # of those, whose goods reach free delivery
     filler: dict[str, Var] = field(default_factory=dict)  # seller -> goods nobody needs, to reach free delivery [cents]
     cutting: CuttingUse = field(default_factory=CuttingUse)
     cost: list[Term] = field(default_factory=list)
@@ -34,7 +36,6 @@ class Buying:
         self._v = v
         self._catalogue = v.instance.catalogue
         self._owned = v.instance.job.owned
-        self._used: dict[str, Var] = {}  # sellers whose delivery costs something
         self.out = Purchases()
 
     def build(self) -> Purchases:
@@ -69,8 +70,8 @@ class Buying:
         if any(owned.part in parts for owned in self._owned):
             return
         sellers = {o.seller for part in parts for o, _ in self._holding(part)}
-        if sellers <= self._used.keys():
-            self._model.add(sum(any_of) <= sum(self._used[seller] for seller in sorted(sellers)))
+        if sellers <= self.out.used.keys():
+            self._model.add(sum(any_of) <= sum(self.out.used[seller] for seller in sorted(sellers)))
 
     # -- quantities -----------------------------------------------------------------------------------------------
 
@@ -128,11 +129,12 @@ class Buying:
         for offer in offers:
             quantity = self.out.quantity[offer.id]
             self._model.add(quantity <= upper(quantity) * used)
-        self._used[seller.id] = used
+        self.out.used[seller.id] = used
         self.out.cost.append((seller.delivery_cents, used))
         if seller.free_over_cents is None:
             return
         waived = self._v.new_choice(f"waived[{seller.id}]")
+        self.out.waived[seller.id] = waived
         self._model.add(waived <= used)
         goods = [(offer.price_cents, self.out.quantity[offer.id]) for offer in offers]
         goods += self._filler(seller)

@@ -47,13 +47,6 @@ class Settling:
     def _by_highs(self, values: dict[int, int]) -> None:
         best, until_s = self._best, self._best.elapsed_s + _LIMIT_S
         for _ in range(_TRIES):
-            found = best.linear().minimize(
-                limit_s=until_s - best.elapsed_s,
-                stop=best.stop,
-                on_solution=lambda _: None,
-                on_bound=lambda _: None,
-                held=values,
-                close=_CLOSE,
-            )
+            found = best.linear().look(values, limit_s=until_s - best.elapsed_s, stop=best.stop, close=_CLOSE)
             if found.solution is None or best.keeps(found.solution) or best.elapsed_s >= until_s:
                 return

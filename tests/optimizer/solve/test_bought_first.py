@@ -21,6 +21,7 @@ from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
+from tests.optimizer.solve.before import Before
 
 CASES = ["007", "023", "031", "066"]
 
@@ -99,7 +100,9 @@ def test_it_changes_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> No
     """Every job counts as one of many loads, and no part is looked at before."""
     ran = []
     monkeypatch.setattr(search, "FEW_LOADS", 0)
+    monkeypatch.setattr(search, "Beside", Before)
     monkeypatch.setattr(around, "IN_VAIN", 0)
+    monkeypatch.setattr(around, "ROUNDS", 0)
     run = BoughtFirst.run
     monkeypatch.setattr(BoughtFirst, "run", lambda self, limit_s: (ran.append(1), run(self, limit_s))[1])
     answer = plan(case(number).job, case(number).catalogue)

@@ -16,6 +16,7 @@ from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
+from tests.optimizer.solve.before import Before
 
 
 def _begun(instance: Instance) -> tuple[Best, Settling]:
@@ -73,6 +74,9 @@ def test_parts_change_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> 
     looked = []
     job, catalogue, _, best_cents = case(number)
     monkeypatch.setattr(search, "FEW_LOADS", 0)
+    monkeypatch.setattr(search, "Beside", Before)
+    monkeypatch.setattr(around, "IN_VAIN", 4)
+    monkeypatch.setattr(around, "ROUNDS", 0)
     held = Parts.held
     monkeypatch.setattr(Parts, "held", lambda self, solution: (looked.append(1), held(self, solution))[1])
     answer = plan(job, catalogue)
