@@ -5,10 +5,12 @@ from __future__ import annotations
 import pytest
 
 from optimizer.solve.instance import build
+from optimizer.solving import cheapest_plan
 from tests.benchmarks.jobs import safer_job
 from tests.benchmarks.milp import Milp
 from tests.benchmarks.plain import every_feed, solve_plainly
 from tests.optimizer.cases import case
+from tests.optimizer.changed import changed_case
 
 SOON_PROVEN = ("016", "021", "033", "037", "062", "066")
 
@@ -27,6 +29,26 @@ def test_the_peer_agrees_with_every_feed_there_is(number):
     everything = every_feed(stated.job, stated.catalogue)
     assert sum(map(len, everything.values())) > sum(map(len, instance.options.values()))
     assert solve_plainly(instance, 60, options=everything).total_cents == stated.total_cents
+
+
+@pytest.mark.parametrize("seed", [1001, 1005, 1012, 1017, 1019, 1021, 1023])
+def test_the_planner_agrees_on_changed_cases(seed):
+    ours, peer = _both_on_changed_case(seed)
+    assert (peer.status, peer.total_cents) == (ours.status, ours.total_cents)
+
+
+@pytest.mark.parametrize("seed", [1102, 1307, 1760])
+def test_a_circuit_has_the_floor_of_one_of_its_feeds(seed):
+    """A higher floor, where the drop allows it, means less current: a smaller fuse than the rules ask for."""
+    ours, peer = _both_on_changed_case(seed)
+    assert (peer.status, peer.total_cents) == (ours.status, ours.total_cents)
+
+
+def _both_on_changed_case(seed):
+    job, catalogue = changed_case(seed)
+    instance = build(job, catalogue)
+    peer = solve_plainly(instance, 60, options=every_feed(instance.job, instance.catalogue))
+    return cheapest_plan(instance, by_price_alone=True), peer
 
 
 def test_a_load_that_nothing_can_feed_makes_it_infeasible():
