@@ -9,13 +9,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from optimizer.catalogue import Catalogue
-from optimizer.job import ExistingBank, Job
-from optimizer.physics.bank import average_current_a, hours_at
+from optimizer.job import Job
+from optimizer.lasting import hours_on_outlet, may_last
 from optimizer.plan import Plan
 from optimizer.prices import PriceBounds
 from optimizer.solve.banks import bank_options
-from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
-from optimizer.units import HOURS_PER_DAY
 from webapp import schemas
 from webapp.forms import batteries, pointers
 from webapp.present.energy import store_of
@@ -26,7 +24,6 @@ Document = dict[str, Any]
 NIGHT_H = 12.0
 HALF_HOUR_H = 0.5
 VOLTS = {12: (24,), 24: (48, 12), 48: (24,)}
-LEAST_EFFICIENCY = 0.7  # of a feed of a load without a mains adapter: so that we ask for no hour too many
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,31 +99,11 @@ def _is_sound(variant: Variant, catalogue: Catalogue) -> bool:
 
 def _inverter_kept(known: _Known) -> Iterator[Variant]:
     """Outlets cost nothing, so what takes loads off them is how long the bank must last: ask for what it gives so."""
-    job, hours = known.job, _hours_on_outlet(known.job)
+    job, hours = known.job, hours_on_outlet(known.job)
     if hours is None or hours >= job.limits.autonomy_h or (known.answer and known.bricked <= known.on_outlet):
         return
     rounded_h = math.floor(hours / HALF_HOUR_H) * HALF_HOUR_H or math.floor(hours * 10) / 10
     yield _changed(known, "inverter", {"limits/autonomy_h": rounded_h})
-
-
-def _hours_on_outlet(job: Job) -> float | None:
-    """How long the bank surely lasts with all that may stay on the outlet there; None where not all can. [h]"""
-    bank, kept = job.bank.existing, [load for load in job.loads if load.brick is not None]
-    if job.ac is None or bank is None or not kept or math.fsum(map(ac_peak_w, kept)) > job.ac.max_w:
-        return None
-    others_w = math.fsum(load.typical_w * load.hours_per_day / HOURS_PER_DAY for load in job.loads if not load.brick)
-    wiring = 1 + job.limits.wiring_allowance_pct / 100
-    average_w = ac_idle_average_w(job) + math.fsum(ac_average_w(job, load) for load in kept)
-    average_w += others_w * wiring / LEAST_EFFICIENCY
-    if average_w <= 0:
-        return None
-    return hours_at(
-        capacity_ah=bank.capacity_ah * job.limits.bank_derate,
-        usable_fraction=bank.usable_fraction,
-        rated_hours=bank.rated_hours,
-        peukert=bank.peukert,
-        current_a=average_w / bank.nominal_v,
-    )
 
 
 def _inverter_left(known: _Known) -> Iterator[Variant]:
@@ -143,7 +120,7 @@ def _other_bank(known: _Known) -> Iterator[Variant]:
     if bank.existing is None or (known.is_impossible and bank.may_buy):
         return
     if known.buys_bank:
-        if _may_last(known.job, bank.existing, known.job.limits.autonomy_h):
+        if may_last(known.job, bank.existing, known.job.limits.autonomy_h):
             yield _changed(known, "old-bank", {"bank/may_buy": False})
     else:
         yield _changed(known, "new-bank", _new_bank())
@@ -197,22 +174,9 @@ def _freedoms(known: _Known) -> Iterator[Variant]:
 def _longer(known: _Known) -> Iterator[Variant]:
     hours, bank, lasts_h = known.job.limits.autonomy_h + NIGHT_H, known.job.bank, known.lasts_h
     is_held = lasts_h is not None and lasts_h >= hours
-    can_hold = bank.may_buy or (bank.existing is not None and _may_last(known.job, bank.existing, hours))
+    can_hold = bank.may_buy or (bank.existing is not None and may_last(known.job, bank.existing, hours))
     if can_hold and not is_held and not known.is_impossible:
         yield _changed(known, "longer", {"limits/autonomy_h": hours})
-
-
-def _may_last(job: Job, bank: ExistingBank, autonomy_h: float) -> bool:
-    """Whether the loads by themselves, without any loss, leave room for so many hours."""
-    current_a = average_current_a(
-        capacity_ah=bank.capacity_ah * job.limits.bank_derate,
-        usable_fraction=bank.usable_fraction,
-        rated_hours=bank.rated_hours,
-        peukert=bank.peukert,
-        autonomy_h=autonomy_h,
-    )
-    needed_w = math.fsum(load.typical_w * load.hours_per_day / HOURS_PER_DAY for load in job.loads)
-    return needed_w <= current_a * bank.nominal_v
 
 
 def _shorter(known: _Known) -> Iterator[Variant]:
