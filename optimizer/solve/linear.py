@@ -7,6 +7,7 @@ open. It works in floating point; so what it finds is looked at here in whole nu
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -22,6 +23,8 @@ from optimizer.solve.relaxing import Relaxing
 from optimizer.solve.rows import Floats, Solution, Whole
 
 _CLOSE = 0.005  # relative gap at which a small model is solved well enough
+_GRACE_S = 1.0  # for a look beyond its limit
+_SIMPLEX_COLUMNS = 15_000  # of the whole, up to which small models are solved sooner by the simplex method (24 loads)
 _ENDED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
 
 
@@ -120,9 +123,10 @@ class LinearModel:
         highs.setOptionValue("random_seed", seed)
         if math.isfinite(below_cents):
             highs.setOptionValue("objective_bound", below_cents - 0.5)
-            for option in ("solver", "mip_lp_solver"):  # small models, which the simplex method solves sooner
+        if len(self._columns.least) <= _SIMPLEX_COLUMNS:
+            for option in ("solver", "mip_lp_solver"):
                 highs.setOptionValue(option, "choose")
-        run = _Run(self.whole, self._columns, stop, on_solution, list)
+        run = _Run(self.whole, self._columns, stop, on_solution, list, time.monotonic() + limit_s + _GRACE_S)
         run.listen(highs)
         highs.run()
         found = self._found(highs, run).solution
@@ -225,13 +229,15 @@ class _Run:
     stop: Halt | None
     on_solution: Callable[[Solution], Any]
     known: Callable[[], Solution]
+    until_s: float = math.inf  # on the clock that only rises: HiGHS forgets its limit within some of its steps
     solutions: list[Solution] = field(default_factory=list)  # each cheaper than the one before
     bound_cents: int = 0
 
     def listen(self, highs: highspy.Highs) -> None:
         highs.cbMipImprovingSolution.subscribe(self._improved)
         highs.cbMipUserSolution.subscribe(self._asked)
-        highs.cbMipInterrupt.subscribe(self._working)
+        for working in (highs.cbMipInterrupt, highs.cbSimplexInterrupt, highs.cbIpmInterrupt):
+            working.subscribe(self._working)
 
     def on(self, on_bound: Callable[[int], Any]) -> Callable[[Any], None]:
         """Tells of better bounds."""
@@ -255,7 +261,7 @@ class _Run:
             self.on_solution(solution)
 
     def _working(self, event: Any) -> None:
-        if self.stop is not None and self.stop.is_set():
+        if time.monotonic() > self.until_s or (self.stop is not None and self.stop.is_set()):
             event.data_in.user_interrupt = True
 
     def _asked(self, event: Any) -> None:

@@ -16,6 +16,7 @@ from optimizer.solve.variables import Var, Variables
 Held = dict[int, int]  # values by index of variable
 
 BOTH_CENTS, PAIRS_CENTS, STAGES_CENTS, CIRCUITS_CENTS, ALL_CENTS = 200.0, 300.0, 130.0, 60.0, 30.0  # reach at first
+FEW_LOADS = 30
 _STEP = 1.5  # by which a reach grows or shrinks
 
 
@@ -37,18 +38,22 @@ class Side:
 
 
 def in_turn(v: Variables) -> list[Side | Parts]:
-    """What is kept by turns: circuits with stages, with conductors, stages, all but some loads, circuits, nothing."""
+    """What is kept by turns: circuits with stages, with conductors, stages, all but some loads, circuits, nothing.
+
+    Of many loads, all but some come first: the other looks are seldom solved in their time.
+    """
     laid = _kept(var for circuit in v.circuits for var in v.opened(circuit))
     pairs = _kept(var for circuit in v.circuits for _, var in v.pairs(circuit))
-    stages, parts = _stages(v), Parts(v)
-    return [
+    stages = _stages(v)
+    sides = [
         Side(lambda solution: laid(solution) | stages(solution), BOTH_CENTS),
         Side(lambda solution: laid(solution) | pairs(solution), PAIRS_CENTS),
         Side(stages, STAGES_CENTS),
-        parts,
         Side(laid, CIRCUITS_CENTS),
         Side(lambda _: {}, ALL_CENTS),
     ]
+    at = 0 if len(v.instance.loads) > FEW_LOADS else 3
+    return [*sides[:at], Parts(v), *sides[at:]]
 
 
 def other_sellers(bought: Purchases, solution: list[int]) -> Iterator[Held]:
