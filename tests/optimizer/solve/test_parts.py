@@ -4,36 +4,21 @@ from __future__ import annotations
 
 import pytest
 
-from optimizer.by_hand import improved
 from optimizer.planner import plan
 from optimizer.solve import around, parts, search
 from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
-from optimizer.solve.instance import Instance, build
-from optimizer.solve.model import build_model
+from optimizer.solve.instance import build
 from optimizer.solve.parts import Parts
-from optimizer.solve.settling import Settling
-from optimizer.solve.variables import total
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 from tests.optimizer.solve.before import Before
-
-
-def _begun(instance: Instance) -> tuple[Best, Settling]:
-    """A search that has the first answer as its solution."""
-    built = build_model(instance)
-    built.cp.minimize(total(built.bought.cost))
-    best = Best(built, 60, None, None, None, is_worked_over=False)
-    settling = Settling(best, few_loads=False)
-    first = improved(instance)
-    assert first is not None
-    settling.take(first)
-    return best, settling
+from tests.optimizer.solve.begun import begun
 
 
 def _four_loads() -> Best:
     """Of a job of four loads at two places."""
-    return _begun(build(*made_up_job(4, 2, 90, 1)))[0]
+    return begun(build(*made_up_job(4, 2, 90, 1)))[0]
 
 
 def test_what_is_held_is_the_solution_and_the_rest_is_open(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -59,7 +44,7 @@ def test_the_same_parts_each_time() -> None:
 def test_one_part_after_another_finds_a_cheaper_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """Of a job of twelve loads; the plan that a near look finds is not there to start from."""
     monkeypatch.setattr(around, "NEAR_SHARE", 0.0)
-    best, settling = _begun(build(*made_up_job(12, 4, 90, 1)))
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
     before_cents, around_it = best.cost_cents, LookAround(best, settling)
     relaxed = around_it.tightened(60)
     assert relaxed is not None

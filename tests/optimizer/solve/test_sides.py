@@ -4,37 +4,19 @@ from __future__ import annotations
 
 import pytest
 
-from optimizer.by_hand import improved
 from optimizer.planner import plan
 from optimizer.solve import around, search
 from optimizer.solve.around import LookAround
-from optimizer.solve.best import Best
 from optimizer.solve.instance import build
-from optimizer.solve.model import build_model
-from optimizer.solve.settling import Settling
 from optimizer.solve.sides import Side, in_turn, other_sellers
-from optimizer.solve.variables import total
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 from tests.optimizer.solve.before import Before
-
-
-def _begun(loads: int, places: int) -> tuple[Best, Settling]:
-    """A search of a made-up job that has the first answer as its solution."""
-    instance = build(*made_up_job(loads, places, 90, 1))
-    built = build_model(instance)
-    built.cp.minimize(total(built.bought.cost))
-    best = Best(built, 60, None, None, None, is_worked_over=False)
-    settling = Settling(best, few_loads=False)
-    first = improved(instance)
-    assert first is not None
-    settling.take(first)
-    assert best.solution
-    return best, settling
+from tests.optimizer.solve.begun import begun
 
 
 def test_a_side_keeps_what_it_says_and_leaves_open_what_is_bought() -> None:
-    best, _ = _begun(4, 2)
+    best, _ = begun(build(*made_up_job(4, 2, 90, 1)))
     v, solution = best.built.v, best.solution
     with_stages, with_pairs, stages, _, circuits, nothing = in_turn(v)
     laid = {var.index for circuit in v.circuits for var in v.opened(circuit)}
@@ -50,7 +32,7 @@ def test_a_side_keeps_what_it_says_and_leaves_open_what_is_bought() -> None:
 
 
 def test_stages_are_kept_and_their_leads_are_not() -> None:
-    best, _ = _begun(4, 2)
+    best, _ = begun(build(*made_up_job(4, 2, 90, 1)))
     v, solution = best.built.v, best.solution
     held = in_turn(v)[2].held(solution)
     opened = 0
@@ -65,7 +47,7 @@ def test_stages_are_kept_and_their_leads_are_not() -> None:
 
 
 def test_one_seller_less_or_more_each_time() -> None:
-    best, _ = _begun(4, 2)
+    best, _ = begun(build(*made_up_job(4, 2, 90, 1)))
     bought, solution = best.built.bought, best.solution
     flips = list(other_sellers(bought, solution))
     assert len(flips) == len(bought.used) > 1
@@ -76,7 +58,7 @@ def test_one_seller_less_or_more_each_time() -> None:
 
 def test_conductors_of_all_circuits_chosen_together_are_cheaper_than_place_by_place() -> None:
     """Of a job of twelve loads as a careful person plans it: one look with circuits and stages kept."""
-    best, settling = _begun(12, 4)
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
     around_it = LookAround(best, settling)
     relaxed = around_it.tightened(60)
     assert relaxed is not None
