@@ -17,18 +17,17 @@ from optimizer.solve.parts import Parts
 from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Solution
 from optimizer.solve.settling import Settling
-from optimizer.solve.sides import FEW_LOADS, Side, in_turn, other_sellers
+from optimizer.solve.sides import MANY_LOADS, Side, in_turn, other_sellers
 from optimizer.solve.variables import total
 
 SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
 TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
-NEAR_CENTS = (75.0, 200.0, 500.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
+NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
 NEAR_SHARE, NEAR_S = 0.3, 0.2  # of the time left, and at the most for each load
 LOOK_S, LOOK_CLOSE = 5.0, 5e-4  # time for one look, relative gap
 IN_VAIN, ROUNDS = 6, 4  # looks in a row, and how often more, before the whole model is asked
 BOUGHT_FIRST_SHARE = 0.5  # of the time left, once looks were in vain
 ELSEWHERE_CENTS = 200.0  # as near, with one seller more or less
-
 
 Turn = Side | Parts
 
@@ -56,7 +55,7 @@ class LookAround:
         best = self._best
         limit_s = min(NEAR_SHARE * best.left_s, NEAR_S * self._loads) if best.solution else best.left_s
         # of few loads what is near is found sooner without what the plan by hand makes use of
-        self._look_near(relaxed, best.solution if self._loads > FEW_LOADS else [], best.elapsed_s + limit_s)
+        self._look_near(relaxed, best.solution if self._loads > MANY_LOADS else [], best.elapsed_s + limit_s)
         if best.solution:
             turns = in_turn(best.built.v)
             self._look_by_turns(turns, relaxed)

@@ -16,7 +16,7 @@ from optimizer.solve.variables import Var, Variables
 Held = dict[int, int]  # values by index of variable
 
 BOTH_CENTS, PAIRS_CENTS, STAGES_CENTS, CIRCUITS_CENTS, ALL_CENTS = 200.0, 300.0, 130.0, 60.0, 30.0  # reach at first
-FEW_LOADS = 30
+MANY_LOADS = 30  # beyond, a job has many
 _STEP = 1.5  # by which a reach grows or shrinks
 
 
@@ -52,7 +52,7 @@ def in_turn(v: Variables) -> list[Side | Parts]:
         Side(laid, CIRCUITS_CENTS),
         Side(lambda _: {}, ALL_CENTS),
     ]
-    at = 0 if len(v.instance.loads) > FEW_LOADS else 3
+    at = 0 if len(v.instance.loads) > MANY_LOADS else 3
     return [*sides[:at], Parts(v), *sides[at:]]
 
 
