@@ -111,7 +111,10 @@ class Held:
         built = build_model(around)
         self._hold(built, freed)
         rows(built)
-        solved = _cheapest(built, time_limit_s, stop)
+        if built.bought.cutting.by_length:  # what is chosen has still to be cut
+            solved = Search(built, time_limit_s, None, stop, by_price_alone=True).run()
+        else:
+            solved = _cheapest(built, time_limit_s, stop)
         if solved.total_cents is not None and solved.total_cents == self.baseline.total_cents:
             solved = Search(built, time_limit_s, None, stop).run()  # equal prices: only now do the tie-breaks matter
         if solved.status in ("infeasible", "unknown"):

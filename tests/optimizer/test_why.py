@@ -10,7 +10,7 @@ import pytest
 
 from optimizer.catalogue import Battery, Cable, Catalogue, Content, Fuse, Offer
 from optimizer.errors import InvalidInput
-from optimizer.job import Job
+from optimizer.job import Job, Place
 from optimizer.plan import Alternative, Circuit, Feed, Order, Plan
 from optimizer.planner import plan, why_this
 from optimizer.why_choices import ANEW, AS_IT_IS
@@ -82,6 +82,18 @@ def test_thin_cable_is_cheaper_but_loses_too_much() -> None:
     assert (found.other, found.why, found.more_cents) == ("thin", "drop", -1000)
     assert "loses 1.28 V where 1.20 V are allowed" in found.text
     assert (thinnest.other, thinnest.why) == ("twin1", "drop")
+
+
+def test_spools_that_too_many_lengths_could_be_cut_from_are_priced_too() -> None:
+    # eleven runs of 5.5 to 9.2 m: hundreds of ways to cut a spool of 40 m, so that the model knows lengths only.
+    # The first takes 11 half metres of 1 mm² at 0.40; a spool of 4 mm² for 60.00 instead
+    catalogue = a_catalogue()
+    offers = tuple(spool("twin4", 40, 6000, o.id) if o.id == "o-twin4" else o for o in catalogue.offers)
+    places = tuple(Place(id=f"p{n:02}", run_m=round(5 + 0.37 * n, 2)) for n in range(11))
+    loads = tuple(replace(ROUTER, id=f"r{n:02}", place=f"p{n:02}", peak_w=20) for n in range(11))
+    job = replace(a_job(bus={"spare_ways": 11}, existing={"capacity_ah": 1000}), places=places, loads=loads)
+    (found,) = asked(job, replace(catalogue, offers=offers))["conductor C1"]
+    assert (found.chosen, found.other, found.more_cents) == ("twin1", "twin4", 6000 - 11 * 40)
 
 
 def test_bank_there_is_would_be_cheaper_but_does_not_last() -> None:
