@@ -18,7 +18,7 @@ from optimizer.solve.outlet import ac_peak_w
 from optimizer.solve.rules import Rule
 from optimizer.solve.variables import Term, Variables
 from optimizer.solving import Clock
-from optimizer.units import FORGIVEN, scaled_up
+from optimizer.units import AGAINST_US, FORGIVEN, WITH_US, scaled_up
 
 _FEW_LOADS = 24  # up to so many, the model is asked for more even where bounds already tell
 MOST_S = 10.0  # for all of it; less where the caller has less
@@ -76,16 +76,23 @@ def reasons_for(instance: Instance, clock: Clock | None = None) -> tuple[Reason,
         return stuck
     if not instance.banks:
         return (Reason(subject="bank", text="No battery in the catalogue suits this bus.", rule="bank"),)
+    for rounding in (WITH_US, AGAINST_US):  # against us only where a plan would break a limit by a hair
+        cases, in_time = _found(replace(instance, rounding=rounding), clock)
+        if cases:
+            return _in_words(cases)
+        if not in_time:
+            text = "It is proven that no plan holds all limits; which of them are in the way was not found in the time."
+            return (Reason(subject="limits", text=text, rule="time"),)
+    return _not_to_be_had(instance)
+
+
+def _found(instance: Instance, clock: Clock) -> tuple[list[_Case], bool]:
+    """Limits in the way, and whether the time did for finding out."""
     cases = _of_parts(instance, clock)
     if cases and len(instance.loads) > _FEW_LOADS:
-        return _in_words(cases)
+        return cases, True
     more = _of_the_whole(instance, clock, {rule for case in cases for rule in case.conflict.limits})
-    if cases or more:
-        return _in_words([*cases, *(more or [])])
-    if more is None:
-        text = "It is proven that no plan holds all limits; which of them are in the way was not found in the time."
-        return (Reason(subject="limits", text=text, rule="time"),)
-    return _not_to_be_had(instance)
+    return [*cases, *(more or [])], more is not None
 
 
 def _of_parts(instance: Instance, clock: Clock) -> list[_Case]:

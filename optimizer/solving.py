@@ -21,6 +21,7 @@ from optimizer.plan import Plan
 from optimizer.prices import PriceBounds
 from optimizer.progress import Progress
 from optimizer.solve.banks import bank_options
+from optimizer.solve.best import Best
 from optimizer.solve.circuits import is_restricted
 from optimizer.solve.engine import new_solver
 from optimizer.solve.instance import Instance, build, canonical
@@ -73,6 +74,7 @@ def cheapest_plan(
     nothing = Plan(status="unknown", total_cents=None, bound_cents=None)
     if stop is not None and stop.is_set():
         return nothing
+    instance = replace(instance, job=_whatever_the_budget(instance.job))
     answer, on_paper = _by_hand(instance, _telling(on_progress, clock))
     if clock.left_s <= 0:
         return on_paper or nothing
@@ -89,6 +91,10 @@ def cheapest_plan(
         if not found.has_answer or not failures(check_plan(instance.job, instance.catalogue, found)):
             break
     return found
+
+
+def _whatever_the_budget(job: Job) -> Job:
+    return replace(job, limits=replace(job.limits, budget_cents=None))
 
 
 def _plan_of(solved: Solved, built: PlanModel, on_paper: Plan | None) -> Plan:
@@ -152,17 +158,36 @@ def _with_bound(found: Plan, bound_cents: int) -> Plan:
 
 
 def has_plan(instance: Instance, *, time_limit_s: float, budget_cents: int | None = None) -> bool | None:
-    """Whether an instance has any plan, within a budget if one is given; None where the time did not do."""
-    if time_limit_s <= 0:
-        return None
-    built = build_model(instance)
-    if budget_cents is not None:
-        built.cp.add(total(built.bought.cost) <= budget_cents)
-    solver = new_solver(limit_s=time_limit_s)
-    status = solver.solve(built.cp)
-    if status == cp_model.INFEASIBLE and is_restricted(instance):
-        return None
-    return {cp_model.OPTIMAL: True, cp_model.FEASIBLE: True, cp_model.INFEASIBLE: False}.get(status)
+    """Whether an instance has any plan, within a budget if one is given; None where the time did not do.
+
+    Sums are rounded as for the cheapest plan: with us first, and against us where that breaks a rule by a hair.
+    """
+    clock = Clock(time_limit_s)
+    for rounding in (WITH_US, AGAINST_US):
+        if clock.left_s <= 0:
+            return None
+        built = build_model(replace(instance, rounding=rounding))
+        if budget_cents is not None:
+            built.cp.add(total(built.bought.cost) <= budget_cents)
+        solver = new_solver(limit_s=max(clock.left_s, _MOMENT_S))
+        status = solver.solve(built.cp)
+        if status == cp_model.INFEASIBLE:
+            return False if rounding is WITH_US and not is_restricted(instance) else None
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        if rounding is AGAINST_US or _holds(built, list(solver.response_proto.solution)):
+            return True
+    return None
+
+
+def _holds(built: PlanModel, solution: list[int]) -> bool:
+    """Whether a solution can be cut and passes every check."""
+    instance = built.v.instance
+    best = Best(built, None, None, None, None, is_worked_over=False)
+    if not best.consider(solution):
+        return False
+    found = read_plan(instance, built, Solved("feasible", best.cost_cents, 0, best.value, best.packed))
+    return not failures(check_plan(_whatever_the_budget(instance.job), instance.catalogue, found))
 
 
 class Instances:

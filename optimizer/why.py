@@ -169,6 +169,7 @@ class _Asked:
                 rows=each.rows,
                 others=each.others,
                 instance=each.instance,
+                is_real=False,
                 time_limit_s=left_s,
                 stop=self.clock.stop,
             )

@@ -11,6 +11,7 @@ from functools import cached_property
 from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Catalogue
+from optimizer.checks import check_plan, failures
 from optimizer.errors import InvalidInput
 from optimizer.feeds import FeedOption
 from optimizer.job import Job, Load
@@ -24,6 +25,7 @@ from optimizer.solve.readout import read_plan
 from optimizer.solve.rules import average_terms, most_average
 from optimizer.solve.search import Search, Solved
 from optimizer.solve.variables import Var, total
+from optimizer.units import AGAINST_US, WITH_US
 
 NO_ROWS: Callable[[PlanModel], None] = lambda _: None  # noqa: E731
 
@@ -97,17 +99,35 @@ class Held:
         rows: Callable[[PlanModel], None] = NO_ROWS,
         others: Mapping[str, list[FeedOption]] | None = None,
         instance: Instance | None = None,
+        is_real: bool = True,
         time_limit_s: float,
         stop: threading.Event | None = None,
     ) -> Plan:
-        """The cheapest plan with all held but what is freed.
+        """The cheapest plan with all held but what is freed. Sums are rounded as for the plan itself (`cheapest_plan`).
 
         Args:
             rows: Adds what the question forbids or asks for.
             others: By load: the feeds it may have instead of those that are known.
             instance: Candidates other than the job's own.
+            is_real: False where a part is priced as if it were better than it is, which no check would let pass.
         """
         around = self._narrowed(instance or self.instance, freed, others or {})
+        found = self._solved(replace(around, rounding=WITH_US), freed, rows, time_limit_s, stop)
+        if not is_real or not found.has_answer or not failures(check_plan(self.job, self.catalogue, found)):
+            return found
+        try:  # over some limit by a hair
+            return self._solved(replace(around, rounding=AGAINST_US), freed, rows, time_limit_s, stop)
+        except InvalidInput:  # what is held meets a limit exactly
+            return _nothing("unknown")
+
+    def _solved(
+        self,
+        around: Instance,
+        freed: Freed,
+        rows: Callable[[PlanModel], None],
+        time_limit_s: float,
+        stop: threading.Event | None,
+    ) -> Plan:
         built = build_model(around)
         self._hold(built, freed)
         rows(built)
@@ -118,7 +138,7 @@ class Held:
         if solved.total_cents is not None and solved.total_cents == self.baseline.total_cents:
             solved = Search(built, time_limit_s, None, stop).run()  # equal prices: only now do the tie-breaks matter
         if solved.status in ("infeasible", "unknown"):
-            return Plan(status=solved.status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
+            return _nothing(solved.status)
         return read_plan(around, built, solved)
 
     def _narrowed(self, instance: Instance, freed: Freed, others: Mapping[str, list[FeedOption]]) -> Instance:
@@ -239,6 +259,10 @@ def is_feed(option: FeedOption, feed: Feed) -> bool:
         and option.host == feed.shares
         and option_fuse == fuse_ids
     )
+
+
+def _nothing(status: str) -> Plan:
+    return Plan(status=status, total_cents=None, bound_cents=None)  # type: ignore[arg-type]
 
 
 def _another_plan() -> InvalidInput:

@@ -28,7 +28,9 @@ from optimizer.job import (
     SuppliedLead,
 )
 from optimizer.plan import Plan
-from optimizer.planner import plan
+from optimizer.planner import plan, why_this
+from optimizer.solve.instance import build
+from optimizer.solving import has_plan
 
 LOAD = Load(
     id="L0",
@@ -240,3 +242,45 @@ def test_what_is_forgiven_is_the_same_for_every_limit(of: Callable[[float], tupl
     """`units.is_within` forgives 1e-10 of the limit, of single values too."""
     assert planned(*of(1 - 5e-11)).status == "optimal"
     assert planned(*of(1 - 1e-7)).status == "infeasible"
+
+
+# -- what is asked about plans ----------------------------------------------------------------------------------------
+
+_SUMS = (_fuse, _drop, _peak, _autonomy, _outlet)
+
+
+@pytest.mark.parametrize("of", _SUMS)
+def test_question_whether_there_is_a_plan_sees_a_sum_at_its_limit(of: Callable[[float], tuple[Job, Catalogue]]) -> None:
+    assert has_plan(build(*of(1)), time_limit_s=20) is True
+    assert has_plan(build(*of(1 + 1e-7)), time_limit_s=20) is not True
+
+
+@pytest.mark.parametrize("of", _SUMS)
+def test_what_came_next_is_told_of_a_plan_at_its_limit(of: Callable[[float], tuple[Job, Catalogue]]) -> None:
+    """A second converter, at the price of a pack of eight more."""
+    job, parts = of(1)
+    other = replace(STAGE, id="S2", max_out_w=500)
+    sold = Offer(id="oS2", seller="s", price_cents=50, contents=(Content(part="S2", count=8),))
+    parts = replace(parts, parts=(*parts.parts, other), offers=(*parts.offers, sold))
+    feeds = [a for a in why_this(job, parts, plan(job, parts), time_limit_s=60) if a.subject.startswith("feed ")]
+    assert len(feeds) == len(job.loads)
+    assert {(a.other, a.why) for a in feeds} == {("S2", "price")}
+
+
+def test_budget_is_in_the_way_of_a_plan_at_its_limit_and_nothing_else() -> None:
+    job, parts = _autonomy(1)  # four parts at 1
+    answer = plan(replace(job, limits=replace(job.limits, budget_cents=3)), parts)
+    assert [reason.text for reason in answer.reasons] == ["The cheapest plan costs 0.04, the budget is 0.03."]
+
+
+def test_limit_that_is_met_exactly_is_not_said_to_be_in_the_way() -> None:
+    job, parts = _peak(1)
+    weak = replace(job, bank=Bank(existing=replace(BANK, max_discharge_a=10, capacity_ah=1)))
+    assert [reason.rule for reason in plan(weak, parts).reasons] == ["autonomy"]
+
+
+def test_drop_that_is_then_met_exactly_is_a_way_out() -> None:
+    """9 % of 12 V lose 1.08 V, 10 % just the 1.2 V that 2 A lose."""
+    job, parts = _drop(1)
+    ways_out = plan(replace(job, limits=replace(job.limits, drop_pct=9)), parts).ways_out
+    assert "Allow 10 % drop on the run to P, instead of 9 %" in {way.text for way in ways_out}
