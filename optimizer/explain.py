@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from optimizer import shortfalls
 from optimizer.frugal import least_average_w, least_peak_a, most_available_w
 from optimizer.loosened import Conflict, Loosened
-from optimizer.near_misses import sentence, stuck_loads
+from optimizer.near_misses import apart, sentence, stuck_loads
 from optimizer.plan import Reason
 from optimizer.shortfalls import Miss
 from optimizer.solve import demands, joined_circuits, rules
@@ -128,7 +128,8 @@ def _of_the_whole(instance: Instance, clock: Clock, given_up: set[Rule]) -> list
 
 def _cases(loose: Loosened, conflicts: list[Conflict], given_up: Iterable[Rule] = ()) -> list[_Case]:
     off = frozenset(given_up).union(*(conflict.limits for conflict in conflicts))
-    return [_Case(loose.instance, conflict, loose, off) for conflict in conflicts]
+    # of a set all but the last are held: only so does that one fail
+    return [_Case(loose.instance, each, loose, off.difference(each.limits[:-1])) for each in conflicts]
 
 
 def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
@@ -153,7 +154,7 @@ class _Case:
     given_up: frozenset[Rule] = frozenset()  # so that there is a plan to take numbers from
 
     def least(self, terms: Callable[[Variables], list[Term]]) -> float | None:
-        """The least that some terms can come to with the limits in the way given up. [1/SCALE]"""
+        """The least that some terms can come to, with given up what is in the way of the others. [1/SCALE]"""
         if self.loose is None:
             return None
         return self.loose.least(terms(self.loose.v), self.given_up)
@@ -186,10 +187,13 @@ def _autonomy_words(case: _Case) -> list[Miss]:
     least_w = least_average_w(case.instance) if least is None else least / SCALE
     hours = case.instance.job.limits.autonomy_h
     best = max(case.instance.banks, key=lambda bank: bank.available_w)
+    if least_w <= best.available_w:  # not the least that it takes, where other limits are in the set
+        return []
+    needs_wh, gives_wh = apart(least_w * hours, best.available_w * hours, 0)
     name = "the bank you have" if best.battery is None else f"the largest bank on offer ({best.battery.label})"
     text = (
-        f"{hours:g} h without charging need {least_w * hours:,.0f} Wh even with the most frugal feeds "
-        f"({least_w:.1f} W on average); {name} gives {best.available_w * hours:,.0f} Wh over that time"
+        f"{hours:g} h without charging need {needs_wh} Wh even with the most frugal feeds "
+        f"({least_w:.1f} W on average); {name} gives {gives_wh} Wh over that time"
     )
     return [Miss("bank", text)]
 
@@ -199,7 +203,10 @@ def _peak_words(case: _Case) -> list[Miss]:
     least_a = least_peak_a(case.instance) if least is None else least / SCALE
     best = max(case.instance.banks, key=lambda bank: bank.max_discharge_a)
     name = "the bank you have" if best.battery is None else f"the strongest bank on offer ({best.battery.label})"
-    text = f"everything at peak draws at least {least_a:.1f} A at {case.instance.job.bus.low_v:g} V; "
+    if least_a <= best.max_discharge_a:
+        return []
+    draws_a, _ = apart(least_a, best.max_discharge_a, 1)
+    text = f"everything at peak draws at least {draws_a} A at {case.instance.job.bus.low_v:g} V; "
     return [Miss("bank", f"{text}{name} gives {best.max_discharge_a:g} A")]
 
 
@@ -228,10 +235,9 @@ def _outlet_terms(v: Variables) -> list[Term]:
 
 def _ways_words(case: _Case) -> list[Miss]:
     """The fewest circuits that any plan takes, against the ways there are."""
-    least = case.least(_circuit_terms)
-    if least is None:
+    least, bus = case.least(_circuit_terms), case.instance.job.bus
+    if least is None or least <= bus.spare_ways:
         return []
-    bus = case.instance.job.bus
     text = (
         f"it takes at least {least:.0f} circuits, spare fuse ways in the panel are {bus.spare_ways}, and not enough "
         f"in-line holders for {bus.fuse_style} fuses of {bus.way_max_a:g} A and {bus.high_v:g} V are on offer"
@@ -241,9 +247,10 @@ def _ways_words(case: _Case) -> list[Miss]:
 
 def _outlet_words(case: _Case) -> list[Miss]:
     ac, least = case.instance.job.ac, case.least(_outlet_terms)
-    if least is None or ac is None:
+    if least is None or ac is None or least / SCALE <= ac.max_w:
         return []
-    text = f"the loads left on the AC outlet ask for {least / SCALE:.0f} W at peak and it gives {ac.max_w:g} W"
+    asked_w, _ = apart(least / SCALE, ac.max_w, 0)
+    text = f"the loads left on the AC outlet ask for {asked_w} W at peak and it gives {ac.max_w:g} W"
     return [Miss("limits", text)]
 
 

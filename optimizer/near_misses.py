@@ -15,6 +15,7 @@ from optimizer.plan import Reason
 from optimizer.solve.instance import Instance
 
 _NEAREST = 3  # parts named for a load that nothing feeds
+_MOST_DECIMALS = 9
 
 
 def stuck_loads(instance: Instance) -> Iterator[Reason]:
@@ -31,6 +32,13 @@ def stuck_loads(instance: Instance) -> Iterator[Reason]:
 def sentence(text: str) -> str:
     """Words that begin with a capital and end with a full stop."""
     return f"{text[0].upper()}{text[1:]}."
+
+
+def apart(one: float, other: float, decimals: int) -> tuple[str, str]:
+    """Two figures with so many decimals, and with more where they would read the same."""
+    while f"{one:.{decimals}f}" == f"{other:.{decimals}f}" and decimals < _MOST_DECIMALS:
+        decimals += 1
+    return f"{one:,.{decimals}f}", f"{other:,.{decimals}f}"
 
 
 # -- fuses and runs -----------------------------------------------------------------------------------------------
@@ -154,7 +162,8 @@ def _against_direct(instance: Instance, load: Load) -> str:
     if load_v <= 0 or place_v == math.inf:
         return "directly the drop that is allowed leaves it no voltage"
     if place_v > bus.low_v:
-        return f"directly it needs {place_v:.2f} V at its place, lead included, and the bus falls to {bus.low_v:g} V"
+        needed, _ = apart(place_v, bus.low_v, 2)
+        return f"directly it needs {needed} V at its place, lead included, and the bus falls to {bus.low_v:g} V"
     return "directly its lead or its fuse limit is in the way"
 
 
@@ -190,7 +199,8 @@ def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Bro
         yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v)
     asked_w = load.peak_w * (1 + instance.job.limits.headroom_pct / 100)
     if stage.max_out_w < asked_w:
-        text = f"it puts out {stage.max_out_w:g} W and {asked_w:.0f} W are asked, headroom included"
+        said_w, _ = apart(asked_w, stage.max_out_w, 0)
+        text = f"it puts out {stage.max_out_w:g} W and {said_w} W are asked, headroom included"
         yield Broken(text, 1 - stage.max_out_w / asked_w)
     elif out_v is not None:
         yield from (Broken(text, 0.0) for text in _lead_loss(instance, load, out_v))
@@ -208,7 +218,8 @@ def _lead_loss(instance: Instance, load: Load, out_v: float) -> Iterator[str]:
     if peak is None:
         yield f"{what} cannot carry {load.peak_w:g} W at {out_v:g} V"
     elif out_v - peak[0] > allowed_v:
-        yield f"{what} loses {out_v - peak[0]:.2f} V, {allowed_v:.2f} V are allowed"
+        lost, allowed = apart(out_v - peak[0], allowed_v, 2)
+        yield f"{what} loses {lost} V, {allowed} V are allowed"
 
 
 def _best_lead(instance: Instance, load: Load) -> tuple[float, str] | None:

@@ -14,7 +14,7 @@ from optimizer.conductors import Pair
 from optimizer.converted import LEAST_FLOOR_V
 from optimizer.feeds import FeedOption
 from optimizer.job import CutLead, Load, Place
-from optimizer.near_misses import at_hand, most_fuse_a, pairs_at_hand
+from optimizer.near_misses import apart, at_hand, most_fuse_a, pairs_at_hand
 from optimizer.physics.protection import least_rating_a
 from optimizer.solve.instance import Instance
 from optimizer.solve.runs import RunPair, lead_ampacity_a
@@ -166,12 +166,13 @@ def _drop_text(instance: Instance, best: _Alone, *, is_best: bool) -> str:
     elif unusable := [] if is_best else [text for other in thicker if (text := _unusable(instance, best.place, other))]:
         why = f" ({unusable[0]})"
     limit_v = job.drop_pct(best.load) / 100 * job.bus.nominal_v
-    what = f"{limit_v:.2f} V are allowed"
+    lost, allowed = apart(best.lost_v, best.allowed_v, 2)
+    what = f"{allowed} V are allowed"
     if best.allowed_v < limit_v - FORGIVEN:
-        what = f"{best.allowed_v:.2f} V are left above the {best.option.floor_v:.2f} V it needs there"
+        what = f"{allowed} V are left above the {best.option.floor_v:.2f} V it needs there"
     return (
         f"{best.head}: {best.current_a:.1f} A over {best.place.run_m + job.limits.slack_m:.1f} m loses "
-        f"{best.lost_v:.2f} V even with {pair.mm2:g} mm²{why}, {what}"
+        f"{lost} V even with {pair.mm2:g} mm²{why}, {what}"
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimizer.near_misses import most_fuse_a
+from optimizer.near_misses import apart, most_fuse_a
 from optimizer.physics.protection import least_rating_a
 from optimizer.plan import Circuit
 from optimizer.units import FORGIVEN
@@ -17,7 +17,8 @@ def against_other_fuses(held: Held, circuit: Circuit) -> str:
     said = []
     smaller = [rating for rating in held.instance.ratings_a if rating < chosen_a]
     if smaller and smaller[-1] * _DUST < needed_a:
-        said.append(f"{smaller[-1]:g} A is less than the {needed_a:.2f} A that {circuit.design_a:.2f} A asks for")
+        needed, _ = apart(needed_a, smaller[-1], 2)
+        said.append(f"{smaller[-1]:g} A is less than the {needed} A that {circuit.design_a:.2f} A asks for")
     larger = [rating for rating in held.instance.ratings_a if rating > chosen_a]
     laid = next((run for run in held.instance.pairs[circuit.place] if run.pair.ids == circuit.cable), None)
     if larger and laid is not None and circuit.run_m is None:

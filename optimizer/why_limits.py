@@ -10,7 +10,7 @@ from optimizer.catalogue import BUS_FORM, Catalogue, Stage
 from optimizer.conductors import pairs_on_offer
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.near_misses import at_hand, broken_by, most_fuse_a
+from optimizer.near_misses import apart, at_hand, broken_by, most_fuse_a
 from optimizer.physics.protection import least_rating_a
 from optimizer.plan import Circuit
 from optimizer.prices import PriceBounds
@@ -164,7 +164,8 @@ def _against_pair(held: Held, circuit: Circuit, other: RunPair) -> tuple[str, st
     loop_ohm = other.pair.loop_ohm(run_m, job.limits.conductor_c) + job.limits.joint_mohm / 1000
     lost_v, allowed_v = current_a * loop_ohm, job.bus.low_v - floor_v
     if lost_v > allowed_v * _DUST:
-        return f"loses {lost_v:.2f} V where {allowed_v:.2f} V are allowed", "drop"
+        lost, allowed = apart(lost_v, allowed_v, 2)
+        return f"loses {lost} V where {allowed} V are allowed", "drop"
     most_a, what = most_fuse_a(held.instance, job.place_by_id[circuit.place], other.pair)
     needed_a = least_rating_a(circuit.design_a)
     rating_a = min((rating for rating in held.instance.ratings_a if rating >= needed_a / _DUST), default=needed_a)
@@ -187,7 +188,8 @@ def banks_ruled_out(held: Held) -> Iterator[RuledOut]:
     weak = [bank for bank in held.instance.banks if bank.available_w * _DUST < needed_w]
     for bank in sorted(weak, key=lambda each: (-each.available_w, each.key))[:_NEAREST]:
         hours = held.job.limits.autonomy_h
-        text = f"gives {bank.available_w:.3g} W on average for the {hours:g} h asked, and {needed_w:.3g} W are drawn"
+        gives, drawn = apart(bank.available_w, needed_w, 1)
+        text = f"gives {gives} W on average for the {hours:g} h asked, and {drawn} W are drawn"
         yield _bank(held, bank, text)
 
 

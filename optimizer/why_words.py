@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimizer.catalogue import Catalogue
+from optimizer.near_misses import apart
 from optimizer.plan import Circuit, Feed, Plan
 from optimizer.shortfalls import money
 from optimizer.solve.banks import BankOption
@@ -137,7 +138,8 @@ def tie(held: Held, other: Plan) -> tuple[str, str]:
     assert other.bank is not None
     drawn_w, less_w = other.bank.average_w, plan.bank.average_w
     if drawn_w > less_w + _SAME_W:
-        return f"draws more: {drawn_w:.3g} W on average, not {less_w:.3g} W", "power"
+        drawn, less = apart(drawn_w, less_w, 1)
+        return f"draws more: {drawn} W on average, not {less} W", "power"
     fuses_a, fewer_a = _fuses_a(held, other), _fuses_a(held, plan)
     if fuses_a > fewer_a:
         return f"has larger fuses: {fuses_a:g} A in all, not {fewer_a:g} A", "fuse"

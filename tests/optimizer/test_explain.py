@@ -263,6 +263,40 @@ def test_limits_that_fail_only_together_are_named_as_a_set() -> None:
     assert plan(a_job(), sold(replace(FUSE, id="fuse3", rating_a=3))).has_answer
 
 
+def test_numbers_of_a_set_are_those_with_its_other_limits_held() -> None:
+    # for 30 W the frugal converter takes 37.5 W, the strong one 35.6 W: with the lamp's 1.8 A 5.0 A and 4.8 A at peak.
+    # The frugal one draws (22.5 W × 12 h / 24 h + 2 W) × 1.05 = 13.9 W on average with the lamp
+    boost = a_catalogue().parts[0]
+    strong = replace(boost, id="strong", efficiency=0.95, idle_w=4)
+    catalogue = sold(strong, boost={"efficiency": 0.8, "idle_w": 0})
+    job = a_job(existing={"capacity_ah": 75, "max_discharge_a": 4.9}, router={"peak_w": 30})
+    found = reason(job, catalogue)
+    assert found.together == ("what the bank gives at peak", "the autonomy asked for")
+    # (18 W / 0.95 + 4 W) × 12 h + 4 W × 12 h + 48 Wh = 371.4 Wh, × 1.05; 0.5 × 75 Ah × 0.8 × 12 V
+    says(found, "autonomy", "bank", "need 390 Wh", "(16.2 W on average)", "the bank you have gives 360 Wh")
+
+
+@pytest.mark.parametrize(
+    ("job", "parts", "words"),
+    [
+        # 36 W × 1.2 = 43.2 W
+        pytest.param({}, {"boost": {"max_out_w": 43}}, "puts out 43 W and 43.2 W are asked", id="power"),
+        # 14.7 W × 24 h = 352.8 Wh; 0.5 × 73.45 Ah × 0.8 × 12 V = 352.56 Wh
+        pytest.param({"existing": {"capacity_ah": 73.45}}, {}, "need 352.8 Wh", id="energy"),
+        # 42 W / 11.7 V + 21 W / 11.664 V = 5.39016 A
+        pytest.param({"existing": {"max_discharge_a": 5.39}}, {}, "draws at least 5.3902 A", id="peak"),
+        # 4 A × 2 × 30.01 m × 5 Ω/km = 1.2004 V
+        pytest.param({"desk": {"run_m": 29.51}}, {"twin1": {"ohm_per_km_20c": 90}}, "loses 1.2004 V", id="drop"),
+    ],
+)
+def test_what_is_missed_by_a_hair_reads_as_missed(job: Fields, parts: Fields, words: str) -> None:
+    longer = tuple(
+        replace(offer, contents=(Content(part="twin4", length_m=60),)) if offer.id == "o-twin4" else offer
+        for offer in OFFERS
+    )
+    assert words in reason(a_job(**job), replace(a_catalogue(**parts), offers=longer)).text
+
+
 def test_a_limit_that_fails_alone_is_a_set_of_one() -> None:
     assert reason(a_job(existing={"capacity_ah": 50})).together == ()
 

@@ -10,13 +10,14 @@ import pytest
 
 from optimizer.catalogue import Battery, Cable, Catalogue, Content, Fuse, Offer
 from optimizer.errors import InvalidInput
-from optimizer.job import Job, Place
+from optimizer.job import Bank, Job, Place
 from optimizer.plan import Alternative, Circuit, Feed, Order, Plan
 from optimizer.planner import plan, why_this
 from optimizer.why_choices import ANEW, AS_IT_IS
 from optimizer.why_words import dearer
 from tests.builders import EXISTING, ORDERS, ROUTER, a_catalogue, a_job, a_plan
 from tests.optimizer.brute_force import Design, TooMany, _Brute
+from tests.optimizer.solve.rule_twins import AGM
 from tests.optimizer.tiny import tiny
 
 BOOST = a_catalogue().parts[0]
@@ -96,6 +97,26 @@ def test_spools_that_too_many_lengths_could_be_cut_from_are_priced_too() -> None
     assert (found.chosen, found.other, found.more_cents) == ("twin1", "twin4", 6000 - 11 * 40)
 
 
+@pytest.mark.parametrize(
+    ("capacity_ah", "idle_w", "words"),
+    [
+        pytest.param(73.4, 2, "gives 14.68 W on average for the 24 h asked, and 14.70 W are drawn", id="a hair"),
+        # 2,000 W idle: (2,020 + 2,000) W × 12 h / 24 h + 2 W, × 1.05 = 2,112.6 W
+        pytest.param(5000, 2000, "gives 1,000.0 W on average for the 24 h asked, and 2,112.6 W are drawn", id="much"),
+    ],
+)
+def test_power_drawn_and_given_read_as_what_they_are(capacity_ah: float, idle_w: float, words: str) -> None:
+    job = a_job(bank=Bank(existing=replace(EXISTING, capacity_ah=capacity_ah, max_discharge_a=900), may_buy=True))
+    large = replace(AGM, id="large", capacity_ah=11_000, max_discharge_a=900)  # 0.2 W an Ah
+    fuses = Fuse(id="fuse400", style="blade", rating_a=400, max_v=32, interrupt_a=1000)
+    catalogue = a_catalogue(
+        large, fuses, offers=(one("large", 9000), one("fuse400", 900)), boost={"idle_w": idle_w, "max_out_w": 90},
+        twin4={"ohm_per_km_20c": 0.05, "ampacity_a": 900}, switch={"max_a": 500},
+    )  # fmt: skip
+    _, found = asked(replace(job, bus=replace(job.bus, way_max_a=400)), catalogue)["bank"]
+    assert words in found.text
+
+
 def test_bank_there_is_would_be_cheaper_but_does_not_last() -> None:
     battery = Battery(
         id="new", nominal_v=12, capacity_ah=100, usable_fraction=0.5, rated_hours=20, peukert=1, max_discharge_a=50,
@@ -107,7 +128,7 @@ def test_bank_there_is_would_be_cheaper_but_does_not_last() -> None:
     runner_up, found = asked(job, a_catalogue(battery, offers=(one("new", 9000),)))["bank"]
     assert runner_up.more_cents == 9000 - 500  # two of them: 281.60 of goods are delivered free
     assert (found.other, found.why, found.more_cents) == ("the bank there is", "autonomy", -9000)
-    assert "gives 14 W on average for the 24 h asked, and 14.7 W are drawn" in found.text
+    assert "gives 14.0 W on average for the 24 h asked, and 14.7 W are drawn" in found.text
 
 
 def test_fuse_says_which_others_do_not_do() -> None:
