@@ -135,7 +135,7 @@ def _nearest_feed(instance: Instance, load: Load) -> str:
     misses = _misses(instance, load)[:_NEAREST]
     for n, miss in enumerate(misses):
         head = f"{miss.stage.label} comes closest" if n == 0 else f"next {miss.stage.label}"
-        why = " and ".join(broken.text for broken in miss.broken) or "but no lead and drop hold with it"
+        why = ", besides ".join(broken.text for broken in miss.broken) or "no lead and drop hold with it"
         said.append(f"{head}: {why}")
     if not misses and load.needs.form != BUS_FORM:
         said.append(f"nothing on offer ends in {load.needs.form}")

@@ -210,10 +210,11 @@ def conductor_misses(instance: Instance) -> list[Miss]:
     """Loads whose drop needs a thicker conductor than any converter for them takes."""
     found = []
     for tries in _each_load(instance):
-        if any(t.fits_stage and t.holds_drop for t in tries) or not any(t.holds_drop for t in tries):
+        able = [t for t in tries if t.holds_drop]
+        if not able or any(t.fits_stage for t in able):
             continue
-        thin = min((t for t in tries if t.holds_drop), key=lambda t: (t.run.pair.mm2, t.run.pair.ids))
-        most_mm2 = max(t.option.max_conductor_mm2 for t in tries)
+        thin = min(able, key=lambda t: (t.run.pair.mm2, t.run.pair.ids))
+        most_mm2 = max(t.option.max_conductor_mm2 for t in able)
         text = (
             f"{thin.head}: {thin.run.pair.mm2:g} mm² would hold the drop over {thin.place.run_m:g} m, and no "
             f"converter on offer for it takes more than {most_mm2:g} mm²"

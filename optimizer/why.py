@@ -78,8 +78,8 @@ class _Asked:
             return
         share_s = min(max(self.clock.left_s / left, _LEAST_S), _MOST_S)
         others = list(self._ruled_out(question, share_s))
-        yield self._runner_up(question, share_s, others)
-        yield from [alternative for alternative in others if (alternative.more_cents or 0) < 0][:_RULED_OUT]
+        yield self._runner_up(question, share_s, [each for each, _ in others])
+        yield from [alternative for _, alternative in others if (alternative.more_cents or 0) < 0][:_RULED_OUT]
 
     def bought_better(self) -> Iterator[Alternative]:
         """What a plan whose search was not finished could be bought for; other plans are compared with that."""
@@ -105,7 +105,7 @@ class _Asked:
 
     # -- the runner-up --------------------------------------------------------------------------------------------
 
-    def _runner_up(self, question: Question, share_s: float, ruled_out: list[Alternative]) -> Alternative:
+    def _runner_up(self, question: Question, share_s: float, ruled_out: list[RuledOut]) -> Alternative:
         refused: list[str] = []
         others, instance = question.others(), question.instance()
         for words, freed in question.widths:
@@ -149,17 +149,17 @@ class _Asked:
             text = f"{name} would be {money(-more_cents)} cheaper {words}: the search for this plan was not finished"
         return _said(question, name, sentence(text), why, more_cents)
 
-    def _nothing_else(self, question: Question, ruled_out: list[Alternative]) -> Alternative:
-        """No other choice holds all limits: the nearest says which one is in the way."""
+    def _nothing_else(self, question: Question, ruled_out: list[RuledOut]) -> Alternative:
+        """No other choice holds all limits: one of them says what is in the way."""
         text, why = f"Nothing else on offer holds every limit in place of {question.chosen}", "limits"
         if ruled_out:
-            nearest = ruled_out[0]
-            text, why = f"{text}; the nearest, {nearest.other}, {_predicate(nearest)}", nearest.why
+            one = ruled_out[0]
+            text, why = f"{text}; {one.other}, for one: {one.text}", one.why
         return _said(question, "", sentence(text), why)
 
     # -- ruled out ------------------------------------------------------------------------------------------------
 
-    def _ruled_out(self, question: Question, share_s: float) -> Iterator[Alternative]:
+    def _ruled_out(self, question: Question, share_s: float) -> Iterator[tuple[RuledOut, Alternative]]:
         for each in self._candidates(question):
             left_s = min(share_s, self.clock.left_s)
             if left_s <= 0:
@@ -173,7 +173,7 @@ class _Asked:
                 time_limit_s=left_s,
                 stop=self.clock.stop,
             )
-            yield self._against(question, each, other)
+            yield each, self._against(question, each, other)
 
     def _candidates(self, question: Question) -> Iterator[RuledOut]:
         kind, _, whose = question.subject.partition(" ")
@@ -202,12 +202,6 @@ def _not_found(question: Question, refused: list[str]) -> Alternative:
     if refused:
         text += f"; there is no other {' or '.join(refused)}"
     return _said(question, "", f"{text}.", "time")
-
-
-def _predicate(nearest: Alternative) -> str:
-    """What speaks against it, out of its own sentence."""
-    _, _, after = nearest.text.rstrip(".").partition(", but " if (nearest.more_cents or 0) < 0 else "ruled out: ")
-    return after
 
 
 def _said(question: Question, other: str, text: str, why: str, more_cents: int | None = None) -> Alternative:

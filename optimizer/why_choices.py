@@ -166,10 +166,12 @@ def _could_be_shared(held: Held, circuit: Circuit) -> bool:
 
 
 def _circuits_in(held: Held, plan: Plan, circuit: Circuit, words: Callable[[Circuit], str]) -> str:
-    """What a plan says of the same circuit; where it has none, how its loads hang then."""
-    same = [one for one in plan.circuits if one.loads == circuit.loads]
-    if same:
-        return words(same[0])
+    """What a plan says of the same circuit; where it has none, how its loads are fed or hang then."""
+    same = next((one for one in plan.circuits if one.loads == circuit.loads), None)
+    if same is not None and (same.run_m is None) == (circuit.run_m is None):
+        return words(same)
+    if same is not None:  # it ends at a converter at the panel, or no longer does
+        return feed_words(held, _feed_in(plan, circuit.loads[0]))
     return circuit_words(held, [one for one in plan.circuits if set(one.loads) & set(circuit.loads)])
 
 

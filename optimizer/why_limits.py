@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from optimizer.catalogue import BUS_FORM, Catalogue, Stage
+from optimizer.checks.facts import PlanFacts
 from optimizer.conductors import pairs_on_offer
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
@@ -31,7 +32,7 @@ class RuledOut:
     """A candidate that one limit rules out, and how to price it as if that limit were none."""
 
     other: str
-    text: str  # what speaks against it: "puts out 30 W and 34 W are asked, headroom included"
+    text: str  # what speaks against it: "it puts out 30 W and 34 W are asked, headroom included"
     why: str
     freed: Freed
     instance: Instance
@@ -104,9 +105,12 @@ def _good_enough(held: Held, load: Load, stage: Stage) -> Stage:
 
 def _which(held: Held, load: Load, stage: Stage) -> str:
     """The figure that is missed, in a word."""
+    bus, needs = held.job.bus, load.needs
+    if stage.out_v is None and not needs.min_v <= bus.low_v <= bus.high_v <= needs.max_v:
+        return "voltage"
     if stage.max_out_w < load.peak_w * (1 + held.job.limits.headroom_pct / 100):
         return "power"
-    if stage.in_min_v > held.job.bus.low_v:
+    if stage.in_min_v > bus.low_v:
         return "floor"
     enough = _good_enough(held, load, stage)
     return "drop" if (enough.out_v, enough.in_max_v) == (stage.out_v, stage.in_max_v) else "voltage"
@@ -165,15 +169,15 @@ def _against_pair(held: Held, circuit: Circuit, other: RunPair) -> tuple[str, st
     lost_v, allowed_v = current_a * loop_ohm, job.bus.low_v - floor_v
     if lost_v > allowed_v * _DUST:
         lost, allowed = apart(lost_v, allowed_v, 2)
-        return f"loses {lost} V where {allowed} V are allowed", "drop"
+        return f"it loses {lost} V where {allowed} V are allowed", "drop"
     most_a, what = most_fuse_a(held.instance, job.place_by_id[circuit.place], other.pair)
     needed_a = least_rating_a(circuit.design_a)
     rating_a = min((rating for rating in held.instance.ratings_a if rating >= needed_a / _DUST), default=needed_a)
     if most_a * _DUST < rating_a:
-        return f"cannot stand behind the {rating_a:g} A fuse that {needed_a:.2f} A asks for: {what}", "fuse"
+        return f"it cannot stand behind the {rating_a:g} A fuse that {needed_a:.2f} A asks for: {what}", "fuse"
     first = min(option.max_conductor_mm2 for option in options)
     if other.pair.mm2 > first:
-        return f"is thicker than the {first:g} mm² that the terminals there take", "terminals"
+        return f"it is thicker than the {first:g} mm² that the terminals there take", "terminals"
     return None
 
 
@@ -181,24 +185,37 @@ def _against_pair(held: Held, circuit: Circuit, other: RunPair) -> tuple[str, st
 
 
 def banks_ruled_out(held: Held) -> Iterator[RuledOut]:
-    """Banks that do not last or cannot give the peak, the nearest first; priced as if they did."""
-    plan = held.plan
-    assert plan.bank is not None
-    needed_w = plan.bank.average_w
-    weak = [bank for bank in held.instance.banks if bank.available_w * _DUST < needed_w]
-    for bank in sorted(weak, key=lambda each: (-each.available_w, each.key))[:_NEAREST]:
-        hours = held.job.limits.autonomy_h
+    """Banks that do not last or cannot give the peak, those that last longest first; priced as if they did both."""
+    peak_a = PlanFacts(job=held.job, catalogue=held.catalogue, plan=held.plan).bank_peak_a
+    near = []
+    for bank in held.instance.banks:
+        said = _against_bank(held, bank, peak_a)
+        if said is not None:
+            near.append((-bank.available_w, bank.key, bank, said))
+    for _, _, bank, (text, why) in sorted(near, key=lambda each: each[:2])[:_NEAREST]:
+        yield _bank(held, bank, text, why)
+
+
+def _against_bank(held: Held, bank: BankOption, peak_a: float) -> tuple[str, str] | None:
+    """What speaks against a bank with the feeds as planned; None where nothing known does."""
+    assert held.plan.bank is not None
+    needed_w = held.plan.bank.average_w
+    if bank.available_w * _DUST < needed_w:
         gives, drawn = apart(bank.available_w, needed_w, 1)
-        text = f"gives {gives} W on average for the {hours:g} h asked, and {drawn} W are drawn"
-        yield _bank(held, bank, text)
+        hours = held.job.limits.autonomy_h
+        return f"it gives {gives} W on average for the {hours:g} h asked, and {drawn} W are drawn", "autonomy"
+    if bank.max_discharge_a * _DUST < peak_a:
+        drawn, _ = apart(peak_a, bank.max_discharge_a, 1)
+        return f"it gives {bank.max_discharge_a:g} A, and everything at peak draws {drawn} A", "peak"
+    return None
 
 
-def _bank(held: Held, bank: BankOption, text: str) -> RuledOut:
+def _bank(held: Held, bank: BankOption, text: str, why: str) -> RuledOut:
     enough = replace(bank, available_w=held.bank.available_w, max_discharge_a=held.bank.max_discharge_a)
     return RuledOut(
         other=bank_words(bank),
         text=text,
-        why="autonomy",
+        why=why,
         freed=Freed(bank=True),
         instance=replace(held.instance, banks=[enough]),
         others={},

@@ -14,6 +14,7 @@ from optimizer.explain import reasons_for
 from optimizer.job import Bank, Job, Needs, SuppliedLead
 from optimizer.plan import Reason
 from optimizer.planner import plan
+from optimizer.shortfalls import conductor_misses
 from optimizer.solve.instance import build
 from optimizer.solving import Clock
 from tests.builders import OFFERS, a_catalogue, a_job
@@ -185,6 +186,16 @@ def test_drop_of_a_direct_load_counts_from_what_it_needs() -> None:
 def test_drop_says_why_no_thicker_conductor_is_taken(parts: Fields, words: str) -> None:
     found = reason(a_job(), a_catalogue(**parts))
     says(found, "drop_at_floor", "load router", "loses 3.20 V even with 1 mm²", words)  # 0.8 Ω × 4 A
+
+
+def test_converter_with_small_terminals_beside_a_direct_feed_that_loses_too_much() -> None:
+    # 20 m of 1 mm² are 0.8 Ω, of 4 mm² 0.2 Ω: the converter holds 1.2 V with 4 mm² only, and directly 11.65 V are asked
+    steady = replace(a_catalogue().parts[0], id="steady", out_form="dc-wire", out_v=12, max_conductor_mm2=2)
+    near = Needs(form="dc-wire", min_v=11.65, max_v=15)
+    (found,) = conductor_misses(build(a_job(mast={"run_m": 19.5}, lamp={"needs": near}), sold(steady)))
+    assert found.text.endswith(
+        "4 mm² would hold the drop over 19.5 m, and no converter on offer for it takes more than 2 mm²"
+    )
 
 
 def test_run_longer_than_the_thick_spool() -> None:

@@ -18,7 +18,7 @@ from optimizer.why_words import dearer
 from tests.builders import EXISTING, ORDERS, ROUTER, a_catalogue, a_job, a_plan
 from tests.optimizer.brute_force import Design, TooMany, _Brute
 from tests.optimizer.solve.rule_twins import AGM
-from tests.optimizer.tiny import tiny
+from tests.optimizer.tiny import freed, tiny
 
 BOOST = a_catalogue().parts[0]
 BIG = replace(BOOST, id="big", max_out_w=90)
@@ -58,7 +58,9 @@ def test_cheaper_converter_lacks_power() -> None:
 def test_where_no_other_converter_does_the_nearest_says_why() -> None:
     found, cheaper = asked(a_job(), a_catalogue(WEAK, offers=(one("weak", 2590),)))["feed router"]
     assert (found.other, found.more_cents, found.why) == ("", None, "power")
-    assert "the nearest, weak, it puts out 30 W" in found.text
+    assert found.text.endswith(
+        "in place of boost; weak, for one: it puts out 30 W and 43 W are asked, headroom included."
+    )
     assert cheaper.more_cents == -410
 
 
@@ -81,7 +83,7 @@ def test_thin_cable_is_cheaper_but_loses_too_much() -> None:
     nothing, found, thinnest = asked(a_job(), catalogue)["conductor C2"]
     assert (nothing.other, nothing.why) == ("", "drop")
     assert (found.other, found.why, found.more_cents) == ("thin", "drop", -1000)
-    assert "loses 1.28 V where 1.20 V are allowed" in found.text
+    assert "but it loses 1.28 V where 1.20 V are allowed" in found.text
     assert (thinnest.other, thinnest.why) == ("twin1", "drop")
 
 
@@ -95,6 +97,28 @@ def test_spools_that_too_many_lengths_could_be_cut_from_are_priced_too() -> None
     job = replace(a_job(bus={"spare_ways": 11}, existing={"capacity_ah": 1000}), places=places, loads=loads)
     (found,) = asked(job, replace(catalogue, offers=offers))["conductor C1"]
     assert (found.chosen, found.other, found.more_cents) == ("twin1", "twin4", 6000 - 11 * 40)
+
+
+def test_bank_there_is_would_be_cheaper_but_cannot_give_the_peak() -> None:
+    # 42 W / 11.7 V + 21 W / 11.55 V = 5.41 A; the AGM gives enough of both with two of them
+    job = a_job(bank=Bank(existing=replace(EXISTING, max_discharge_a=5), may_buy=True))
+    large = replace(AGM, id="large", capacity_ah=100, max_discharge_a=50)
+    _, found = asked(job, a_catalogue(large, offers=(one("large", 9000),)))["bank"]
+    assert (found.other, found.why, found.more_cents) == ("the bank there is", "peak", -9000)
+    assert "but it gives 5 A, and everything at peak draws 5.4 A" in found.text
+
+
+def test_converter_that_passes_the_bus_on_misses_the_voltage() -> None:
+    tip = replace(BOOST, id="tip", out_v=None, efficiency=1, idle_w=0)  # 11.7 V to 18 V
+    (found, *_) = asked(a_job(), a_catalogue(tip, offers=(one("tip", 100),)))["feed router"]
+    assert (found.other, found.why) == ("", "voltage")
+    assert "tip, for one: it passes the bus on, which falls to 11.7 V, and the load needs 18 V" in found.text
+
+
+def test_circuit_that_would_end_at_the_panel_is_told_by_its_feed() -> None:
+    """With the same fuse and conductors there: neither is what came next to itself."""
+    found = asked(*freed(120, boost=True))
+    assert found["conductor C1"][0].other == found["fuse C1"][0].other == "up24 then weak, begun at the panel"
 
 
 @pytest.mark.parametrize(
