@@ -151,7 +151,7 @@ def _of_sharing(held: Held, circuit: Circuit) -> Question:
         subject=f"sharing {circuit.id}",
         chosen=circuit_words(held, [circuit]),
         widths=_widths(held, Freed(circuits=mates), circuit.loads),
-        said=lambda plan: circuit_words(held, [one for one in plan.circuits if set(one.loads) & set(circuit.loads)]),
+        said=lambda plan: _hanging(held, plan, circuit),
         rows=forbid,
     )
 
@@ -166,13 +166,19 @@ def _could_be_shared(held: Held, circuit: Circuit) -> bool:
 
 
 def _circuits_in(held: Held, plan: Plan, circuit: Circuit, words: Callable[[Circuit], str]) -> str:
-    """What a plan says of the same circuit; where it has none, how its loads are fed or hang then."""
-    same = next((one for one in plan.circuits if one.loads == circuit.loads), None)
-    if same is not None and (same.run_m is None) == (circuit.run_m is None):
-        return words(same)
-    if same is not None:  # it ends at a converter at the panel, or no longer does
+    """What a plan says of the same circuit; where it has none, how its loads hang then."""
+    for one in plan.circuits:
+        if one.loads == circuit.loads and (one.run_m is None) == (circuit.run_m is None):
+            return words(one)
+    return _hanging(held, plan, circuit)
+
+
+def _hanging(held: Held, plan: Plan, circuit: Circuit) -> str:
+    """How a plan hangs the loads of another plan's circuit."""
+    theirs = [one for one in plan.circuits if set(one.loads) & set(circuit.loads)]
+    if not theirs or theirs[0].loads == circuit.loads:  # on the outlet, or it ends at the panel instead of the place
         return feed_words(held, _feed_in(plan, circuit.loads[0]))
-    return circuit_words(held, [one for one in plan.circuits if set(one.loads) & set(circuit.loads)])
+    return circuit_words(held, theirs)
 
 
 # -- bank and buying ----------------------------------------------------------------------------------------------

@@ -39,8 +39,6 @@ def pair_words(held: Held, cables: Sequence[str]) -> str:
 
 def circuit_words(held: Held, circuits: Sequence[Circuit]) -> str:
     """How loads hang on circuits."""
-    if not circuits:
-        return "no circuit"
     return ", ".join(_one_circuit(held, circuit) for circuit in circuits)
 
 
@@ -63,8 +61,9 @@ def bank_words(bank: BankOption) -> str:
 def offer_words(catalogue: Catalogue, offer_id: str, quantity: int) -> str:
     """So many of an offer, and from whom."""
     offer = catalogue.offer_by_id[offer_id]
+    by_the_metre = " by the metre" if offer.step_m else ""
     contents = [
-        f"{each.length_m * (quantity if offer.step_m else 1):g} m of {catalogue.part(each.part).label}"
+        f"{each.length_m * (quantity if offer.step_m else 1):g} m of {catalogue.part(each.part).label}{by_the_metre}"
         if each.length_m is not None
         else f"{f'{each.count} ' if (each.count or 1) > 1 else ''}{catalogue.part(each.part).label}"
         for each in offer.contents[:_NAMED]

@@ -121,6 +121,13 @@ def test_circuit_that_would_end_at_the_panel_is_told_by_its_feed() -> None:
     assert found["conductor C1"][0].other == found["fuse C1"][0].other == "up24 then weak, begun at the panel"
 
 
+@pytest.mark.parametrize(("seed", "boost"), [(121, True), (112, False), (116, False)])
+def test_what_came_next_never_reads_like_what_was_chosen(seed: int, boost: bool) -> None:
+    """A spool of 5 m and five metres by the metre; a circuit to the place and one to the panel."""
+    for subject, found in asked(*freed(seed, boost=boost, share=True)).items():
+        assert not [each for each in found if each.other.casefold() == each.chosen.casefold()], subject
+
+
 @pytest.mark.parametrize(
     ("capacity_ah", "idle_w", "words"),
     [
