@@ -226,8 +226,19 @@ REASONS = (
     ),
     N_("the loads left on the AC outlet ask for %(asked)s W at peak and it gives %(power)s W"),
     N_("no DC switch on offer for %(name)s stands %(volts)s V and the fuse it needs"),
-    N_("%(name)s: %(amps)s A over %(length)s m loses %(volts)s V even with %(area)s mm², %(what)s"),
-    N_("%(name)s: %(amps)s A over %(length)s m loses %(volts)s V even with %(area)s mm² (%(why)s), %(what)s"),
+    N_("%(name)s at %(name_place)s: %(amps)s A over %(length)s m loses %(volts)s V even with %(area)s mm², %(what)s"),
+    N_(
+        "%(name)s at %(name_place)s: %(amps)s A over %(length)s m loses %(volts)s V even with %(area)s mm² "
+        "(%(why)s), %(what)s"
+    ),
+    N_(
+        "%(name)s at %(name_place)s, through a converter at the panel: %(amps)s A over %(length)s m loses %(volts)s V "
+        "even with %(area)s mm², %(what)s"
+    ),
+    N_(
+        "%(name)s at %(name_place)s, through a converter at the panel: %(amps)s A over %(length)s m loses %(volts)s V "
+        "even with %(area)s mm² (%(why)s), %(what)s"
+    ),
     N_("%(volts)s V are allowed"),
     N_("%(volts)s V are left above the %(floor)s V it needs there"),
     N_("the terminals of %(name)s take no more"),
@@ -251,6 +262,55 @@ REASONS = (
         "fault current determined"
     ),
 )
+NEAR_MISSES = (
+    N_("%(name)s cannot be fed: %(what)s"),
+    N_("%(name)s comes closest: %(what)s"),
+    N_("next %(name)s: %(what)s"),
+    N_("%(one)s, besides %(two)s"),
+    N_("no lead and drop hold with it"),
+    N_("nothing on offer ends in %(name)s"),
+    N_("directly it would see %(volts)s V on charge and takes %(takes)s V"),
+    N_("directly it needs a lead, and none can be cut for it"),
+    N_("directly the drop that is allowed leaves it no voltage"),
+    N_("directly it needs %(needs)s V at its place, lead included, and the bus falls to %(low)s V"),
+    N_("directly its lead or its fuse limit is in the way"),
+    N_("it takes %(name)s, which nothing on offer turns the bus into for this load"),
+    N_("it takes %(takes)s V and the bus reaches %(high)s V"),
+    N_("it needs %(needs)s V and the bus falls to %(low)s V"),
+    N_("it passes the bus on, which reaches %(high)s V, and the load takes %(takes)s V"),
+    N_("it passes the bus on, which falls to %(low)s V, and the load needs %(needs)s V"),
+    N_("it puts out %(volts)s V and the load takes %(least)s to %(most)s V"),
+    N_("it puts out %(power)s W and %(asked)s W are asked, headroom included"),
+    N_("no lead can be cut for it"),
+    N_("the lead it came with cannot carry %(power)s W at %(volts)s V"),
+    N_("%(length)s m of lead, even of %(area)s mm², cannot carry %(power)s W at %(volts)s V"),
+    N_("the lead it came with loses %(volts)s V, %(allowed)s V are allowed"),
+    N_("%(length)s m of lead, even of %(area)s mm², loses %(volts)s V, %(allowed)s V are allowed"),
+    N_("no %(name)s fuse on offer stands %(volts)s V DC, breaks %(fault)s A and fits a way of %(amps)s A"),
+    N_("%(name)s at %(name_place)s: no pair of conductors of %(area)s mm² or more is on offer"),
+    N_("%(name)s at %(name_place)s: at best %(what)s"),
+    N_("the smallest fuse on offer is %(amps)s A"),
+    N_("%(area)s mm² carries %(amps)s A with %(number)s conductors bundled at %(degrees)s °C"),
+    N_("%(area)s mm² is fused at no more than %(amps)s A"),
+    N_("a way of the panel takes %(amps)s A"),
+    N_(
+        "a short at the end of %(length)s m of %(area)s mm² pushes %(short)s A, %(multiple)s times a fuse of %(amps)s A"
+    ),
+    N_("what hangs on it takes no fuse above %(amps)s A"),
+    N_("%(name)s at %(name_place)s needs a fuse of at least %(amps)s A (1.25 × its current), but %(what)s"),
+    N_("%(name)s at %(name_place)s needs a fuse of at least %(amps)s A (1.25 × its current), and %(what)s"),
+    N_("on offer are %(ratings)s A"),
+    N_(
+        "%(name)s at %(name_place)s: with the drop that is allowed its voltage may fall to 0 V, where nothing gives it "
+        "power"
+    ),
+    N_(
+        "%(name)s at %(name_place)s: %(area)s mm² would hold the drop over %(length)s m, and no converter on offer for "
+        "it takes more than %(most)s mm²"
+    ),
+    N_("the run to %(name)s takes %(length)s m in one piece, and the longest piece of a pair on offer is %(most)s m"),
+    N_("the lead of %(name)s takes %(length)s m in one piece, and the longest piece of a pair on offer is %(most)s m"),
+)
 WHY = (
     N_("%(either)s would cost %(money)s more %(scope)s"),
     N_("%(either)s would cost at most %(money)s more %(scope)s"),
@@ -267,18 +327,28 @@ WHY = (
     N_("has larger fuses: %(more)s A in all, not %(less)s A"),
     N_("takes %(more)s order lines, not %(less)s"),
     N_("comes later in the stated order of parts"),
-    N_("puts out %(power)s W and %(asked)s W are asked, headroom included"),
-    N_("loses %(volts)s V where %(allowed)s V are allowed"),
-    N_("is thicker than the %(area)s mm² that the terminals there take"),
-    N_("gives %(power)s W on average for the %(hours)s h asked, and %(drawn)s W are drawn"),
+    N_("it loses %(volts)s V where %(allowed)s V are allowed"),
+    N_("it is thicker than the %(area)s mm² that the terminals there take"),
+    N_("it gives %(power)s W on average for the %(hours)s h asked, and %(drawn)s W are drawn"),
     N_("%(amps)s A is less than the %(needed)s A that %(drawn)s A asks for"),
     N_("%(amps)s A is too much for the conductors: %(either)s"),
     N_("%(amps)s A is more than %(ratio)s times the %(drawn)s A drawn"),
+    N_("it gives %(amps)s A, and everything at peak draws %(drawn)s A"),
+    N_("it cannot stand behind the %(rating)s A fuse that %(needed)s A asks for: %(what)s"),
+    N_("%(name)s may stand behind no more than %(amps)s A"),
     N_("nothing else on offer holds every limit in place of %(either)s"),
+    N_("%(either)s, for one: %(what)s"),
     N_("no other does with everything else as it is: %(what)s"),
     N_("%(one)s and %(two)s"),
     N_("not tried: the time was up"),
     N_("what would have been next was not found in the time"),
+    N_("there is no other %(scope)s"),
+    N_("%(one)s or %(two)s"),
+    N_(
+        "the same circuits and feeds can be bought for %(money)s less, with %(either)s: the search for this plan was "
+        "not finished"
+    ),
+    N_("what follows is compared with that"),
     N_("%(money)s more for delivery"),
     N_("%(money)s more for delivery, from %(name)s as well"),
     N_("it takes another %(name)s"),
@@ -288,7 +358,12 @@ WHY = (
     N_("%(name)s on one circuit"),
     N_("the bank there is"),
     N_("no lead"),
-    N_("no circuit"),
+    N_("%(either)s, at the panel"),
+    N_("%(either)s, begun at the panel"),
+    N_("%(either)s, shared with %(name)s"),
+    N_("%(number)s × %(either)s"),
+    N_("%(length)s m of %(name)s from %(name_seller)s"),
+    N_("%(length)s m of %(name)s by the metre from %(name_seller)s"),
     N_("what is bought"),
     N_("a fuse of %(amps)s A"),
     N_("buying nothing from %(name)s"),
@@ -434,4 +509,4 @@ FORMULAS = (
     N_("%(number)s feeds on its circuit, 1 for a boosted feed"),
     N_("what hangs on the run may see no less than %(floor)s V of %(volts)s V"),
 )
-FORMS = SUBJECTS + SOURCES + CAUTIONS + PERSON + WAYS_OUT + LIMITS + REASONS + WHY + FORMULAS
+FORMS = SUBJECTS + SOURCES + CAUTIONS + PERSON + WAYS_OUT + LIMITS + REASONS + NEAR_MISSES + WHY + FORMULAS

@@ -16,10 +16,12 @@ from optimizer.catalogue import Cable
 from optimizer.cautions import INRUSH, cautions_for
 from optimizer.errors import Refused
 from optimizer.escalations import escalations
+from optimizer.job import CutLead, Needs, SuppliedLead
 from optimizer.plan import Plan
 from optimizer.scope import refuse_out_of_scope
 from tests.builders import a_catalogue, a_job, a_plan
 from tests.optimizer.checks.twins.twin import AC_PLAN, WITH_OUTLET
+from tests.optimizer.tiny import freed
 from webapp import schemas, texts
 from webapp.present.answering import IN_SHORT
 from webapp.present.told import joined, told, told_plainly, told_sentence
@@ -107,6 +109,47 @@ def test_everything_a_plan_says_is_said_in_german(german, name):
     assert [text for text in said if ENGLISH.search(without(names, text))] == []  # not even in part
 
 
+UNFED = (
+    {"out_v": 24},
+    {"max_out_w": 40},
+    {"in_max_v": 13, "max_out_w": 40},
+    {"in_min_v": 12},
+    {"max_fuse_a": 3},
+    {"max_conductor_mm2": 2},
+    {"out_v": None, "efficiency": 1.0, "idle_w": 0.0},
+    {"in_form": "usb-c"},
+)
+HARD = (
+    {"router": {"lead": SuppliedLead(loop_ohm=1.5)}},
+    {"router": {"lead": SuppliedLead(loop_ohm=9)}},
+    {"lamp": {"lead": CutLead(length_m=60), "needs": Needs(form="dc-wire", min_v=11.7, max_v=15)}},
+    {"lamp": {"needs": Needs(form="dc-wire", min_v=10, max_v=13)}},
+    {"bus": {"way_max_a": 4}},
+    {"desk": {"run_m": 900}, "limits": {"far_fault_multiple": 5}},
+    {"desk": {"run_m": 900}, "limits": {"min_mm2": 50}},
+    {"desk": {"run_m": 31}},
+    {"limits": {"drop_pct": 50}, "bus": {"low_v": 6}},
+    {"router": {"peak_w": 45}, "desk": {"run_m": 4}},
+    {"existing": {"capacity_ah": 50, "max_discharge_a": 5}},
+)
+
+
+@pytest.mark.parametrize(("parts", "job"), [*((parts, {}) for parts in UNFED), *(({}, job) for job in HARD)])
+def test_everything_is_said_in_german_where_there_is_no_plan(german, parts, job):
+    boost = {"boost": parts} if parts else {}
+    answer = planner.plan(a_job(**job), a_catalogue(**boost), time_limit_s=20)
+    assert answer.reasons
+    assert [text for text in sentences(answer) if text and isinstance(told(text), Markup)] == []
+
+
+@pytest.mark.parametrize("seed", [106, 119, 120])
+def test_everything_that_came_next_is_said_in_german(german, seed):
+    job, catalogue = freed(seed, boost=True, share=True)
+    found = planner.why_this(job, catalogue, planner.plan(job, catalogue), time_limit_s=60)
+    assert len(found) > 3
+    assert [each.text for each in found if isinstance(told_sentence(each.text), Markup)] == []
+
+
 @pytest.mark.parametrize("form", FORMS)
 def test_every_form_is_known_again(german, form):
     values = {hole: "Mast" if hole.startswith(("name", "either")) else "12.5" for hole in HOLE.findall(form)}
@@ -118,8 +161,8 @@ def test_every_form_is_known_again(german, form):
 
 
 def test_numbers_get_our_signs_and_names_stay(german):
-    text = "Panel 2.5: 4.2 A over 7.5 m loses 0.35 V even with 2.5 mm², 0.3 V are allowed"
-    expected = "Panel 2.5: 4,2 A über 7,5 m verlieren 0,35 V auch mit 2,5 mm², 0,3 V sind erlaubt"
+    text = "Panel 2.5 at Mast: 4.2 A over 7.5 m loses 0.35 V even with 2.5 mm², 0.3 V are allowed"
+    expected = "Panel 2.5 an Mast: 4,2 A über 7,5 m verlieren 0,35 V auch mit 2,5 mm², 0,3 V sind erlaubt"
     assert told(text).replace(SPACE, " ") == expected
 
 
