@@ -79,7 +79,7 @@ def reasons_for(instance: Instance, clock: Clock | None = None) -> tuple[Reason,
     for rounding in (WITH_US, AGAINST_US):  # against us only where a plan would break a limit by a hair
         cases, in_time = _found(replace(instance, rounding=rounding), clock)
         if cases:
-            return _in_words(cases)
+            return (*_in_words(cases), *_stock(shortfalls.cut_misses(instance)))
         if not in_time:
             text = "It is proven that no plan holds all limits; which of them are in the way was not found in the time."
             return (Reason(subject="limits", text=text, rule="time"),)
@@ -137,7 +137,10 @@ def _not_to_be_had(instance: Instance) -> tuple[Reason, ...]:
     text = "the parts that would do are not on offer in the number or the lengths it takes"
     if limited := shortfalls.limited_parts(instance):
         text += f"; only so many can be had of {', '.join(limited)}"
-    misses = shortfalls.cut_misses(instance) or [Miss("catalogue", text)]
+    return _stock(shortfalls.cut_misses(instance) or [Miss("catalogue", text)])
+
+
+def _stock(misses: list[Miss]) -> tuple[Reason, ...]:
     return tuple(Reason(subject=miss.subject, text=sentence(miss.text), rule="stock") for miss in misses)
 
 

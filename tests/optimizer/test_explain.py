@@ -210,6 +210,17 @@ def test_run_longer_than_any_piece() -> None:
     says(reason(job, spools), "stock", "load router", "31.50 m in one piece", "30.00 m")
 
 
+def test_run_longer_than_any_piece_is_told_beside_what_else_is_in_the_way() -> None:
+    plain = a_catalogue()
+    spools = replace(plain, offers=tuple(offer for offer in plain.offers if offer.step_m is None))
+    lamp: Fields = {"lead": SuppliedLead(loop_ohm=0.01)}
+    job = a_job(desk={"run_m": 31}, router={"peak_w": 20}, lamp=lamp, existing={"capacity_ah": 50})
+    assert [(each.rule, each.subject) for each in reasons(job, spools)] == [
+        ("autonomy", "bank"),
+        ("stock", "load router"),
+    ]
+
+
 # -- bank, panel, outlet ----------------------------------------------------------------------------------------------
 
 
