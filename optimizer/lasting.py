@@ -1,4 +1,4 @@
-"""How long the bank there is lasts, told without a plan: surely with loads on the outlet, at most without any loss."""
+"""How long the bank there is lasts, told without a plan: about, with loads on the outlet; at most, without any loss."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from optimizer.physics.bank import average_current_a, hours_at
 from optimizer.solve.outlet import ac_average_w, ac_idle_average_w, ac_peak_w
 from optimizer.units import HOURS_PER_DAY
 
-_LEAST_EFFICIENCY = 0.7  # of a feed of a load without a mains adapter (common practice), so that hours are too few
+_LEAST_EFFICIENCY = 0.7  # of a feed of a load without a mains adapter (common practice), idling included
 
 
 def hours_on_outlet(job: Job) -> float | None:
-    """How long the bank surely lasts with every load that came with a mains adapter on the outlet. [h]
+    """About how long the bank lasts with every load that came with a mains adapter on the outlet. [h]
 
     None where not all of them can be there, or there is no outlet, no bank or no such load.
     """
