@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isclose
 
 from optimizer.catalogue import Catalogue
 from optimizer.checks.chain_facts import chains_of
@@ -11,7 +12,7 @@ from optimizer.checks.facts import PlanFacts
 from optimizer.checks.feed_facts import FeedFacts
 from optimizer.job import Job
 from optimizer.plan import Plan
-from optimizer.units import HOURS_PER_DAY
+from optimizer.units import FORGIVEN, HOURS_PER_DAY
 from webapp.pictures.lettering import Words, lettered
 from webapp.present.words import figure, quantity
 from webapp.texts import N_, _
@@ -114,16 +115,21 @@ def split(facts: PlanFacts, bus_feeds: Sequence[FeedFacts], ac_feeds: Sequence[F
     bare_w = bus_w / (1 + facts.job.limits.wiring_allowance_pct / 100)
     ac = facts.job.ac
     if ac is None or not ac_feeds:
-        return Split(loads=used_w, converters=bare_w - used_w, wiring=bus_w - bare_w)
+        return Split(loads=used_w, converters=_lost(bare_w, used_w), wiring=_lost(bus_w, bare_w))
     behind_w = sum(_used_w(feed, feed.load.typical_w) for feed in ac_feeds)
     outlet_w = sum(feed.outlet_average_w for feed in ac_feeds)
     return Split(
         loads=used_w + behind_w,
-        converters=bare_w - used_w + outlet_w - behind_w,
-        inverter=outlet_w / ac.efficiency - outlet_w,
+        converters=_lost(bare_w + outlet_w, used_w + behind_w),
+        inverter=_lost(outlet_w / ac.efficiency, outlet_w),
         idle=ac.idle_w * ac.on_hours_per_day / HOURS_PER_DAY,
-        wiring=bus_w - bare_w,
+        wiring=_lost(bus_w, bare_w),
     )
+
+
+def _lost(taken_w: float, left_w: float) -> float:
+    """What is gone on the way; nothing where only binary fractions differ. [W]"""
+    return 0.0 if isclose(taken_w, left_w, rel_tol=FORGIVEN) else taken_w - left_w
 
 
 def today_split(facts: PlanFacts) -> Split | None:

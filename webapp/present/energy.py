@@ -9,7 +9,7 @@ from optimizer.job import Job
 from optimizer.physics.bank import hours_at
 from optimizer.plan import Plan
 from optimizer.units import HOURS_PER_DAY
-from webapp.present.words import listed, quantity, signed
+from webapp.present.words import as_shown, listed, quantity, signed
 from webapp.texts import N_, _, bound
 
 NO_RECHARGE = N_("Hours count no recharge: no sun, no engine, no charger.")
@@ -91,6 +91,8 @@ def _row(name: str, average_w: float, largest_w: float, store: Store, job: Job) 
 def _difference(plan_w: float, today_w: float | None, store: Store, job: Job) -> str:
     if today_w is None or today_w <= 0:
         return ""
+    if as_shown(plan_w) == as_shown(today_w):
+        return _("As much a day as today, and as many hours.")
     energy, share = against_today(plan_w, today_w)
     saved = _("%(energy)s a day (%(share)s)", energy=energy, share=share)
     before, after = store.hours(today_w, job.limits.bank_derate), store.hours(plan_w, job.limits.bank_derate)

@@ -11,6 +11,7 @@ from systems import on_outlets, small, systems
 
 from optimizer.checks.facts import PlanFacts
 from optimizer.plan import Energy
+from tests.builders import a_job
 from webapp.pictures.flows import TALLEST, WIDTH, flow_view, split, today_split
 
 SYSTEMS = systems()
@@ -85,3 +86,12 @@ def test_both_days_are_drawn_and_listed():
     assert all(ribbon.amount in view.planned.said for ribbon in view.planned.ribbons)
     assert [row.name for row in view.rows][-1] == "From the battery"
     assert len(tree.findall(".//tbody/tr")) == len(view.rows) == 6
+
+
+@pytest.mark.parametrize(("allowance_pct", "watts", "hours"), [(6, 7, 6.5), (6, 13, 7), (8, 9, 5), (8, 30, 6)])
+def test_what_is_fed_straight_loses_nothing_in_conversion(allowance_pct, watts, hours):
+    """Binary fractions leave less than a femtowatt of nothing here: no share of 0.0000000000002 Wh."""
+    job = a_job(limits={"wiring_allowance_pct": allowance_pct}, lamp={"typical_w": watts, "hours_per_day": hours})
+    facts = PlanFacts(job=job, catalogue=small().catalogue, plan=small().plan)
+    (straight,) = (feed for feed in facts.bus_feeds if not feed.feed.stages)
+    assert split(facts, [straight], ()).converters == 0
