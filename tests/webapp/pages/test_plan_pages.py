@@ -65,6 +65,26 @@ def test_every_part_has_its_page_with_the_way_to_all_others(browser, planned, pa
     assert f"plan {plan_id} · job revision 1" in page.words
 
 
+@pytest.mark.parametrize(
+    ("part", "onward"),
+    [
+        ("proof", "Next: Buy"),
+        ("buy", "Next: Cut"),
+        ("cut", "Next: Labels"),
+        ("labels", "Next: Wiring"),
+        ("wiring", "Next: Build"),
+        ("build", "Next: Record"),
+        ("record", "Next: Docket"),
+        ("docket", None),
+        ("cut/line", None),  # its own Next turns to the next cut
+    ],
+)
+def test_every_page_of_the_work_ends_with_the_next(browser, planned, part, onward):
+    plan_id = planned(an_answer())
+    ways = [(href, words) for href, words in browser.open(f"/plans/{plan_id}/{part}").reader.links if "Next: " in words]
+    assert ways == ([(f"/plans/{plan_id}/{onward.split()[1].lower()}", onward)] if onward else [])
+
+
 @pytest.mark.parametrize("part", PARTS)
 def test_where_there_is_no_answer_the_parts_lead_to_the_page_that_says_why(browser, planned, part):
     plan_id = planned(no_answer())
