@@ -51,6 +51,15 @@ def test_the_design_itself_is_shown(browser, heavy):
     assert "Each was worked out again" in browser.open(f"/plans/{heavy}/proof").words
 
 
+def test_while_it_waits_the_answer_leads_to_who_answers_and_then_to_the_shops(browser, heavy):
+    docked = [href for href, words in browser.open(f"/plans/{heavy}").reader.links if words == "Say who answers for it"]
+    assert docked == ["#person"]
+    assert "What to buy" not in browser.page.words
+    browser.send("Record this person", **{KEY: NAME})
+    assert "What to buy" in browser.page.words
+    assert "Say who answers for it" not in browser.page.words
+
+
 @pytest.mark.parametrize("part", WORK)
 def test_a_name_opens_the_page_it_was_asked_on(browser, heavy, part):
     browser.open(f"/plans/{heavy}/{part}")
