@@ -43,6 +43,26 @@ def test_ways_out_stand_with_their_prices_and_what_is_not_proven(browser, planne
     assert "no time left to try a new bank and more fuse ways." in words
 
 
+def test_the_cheapest_way_out_is_what_to_do_next(browser, planned):
+    """One filled button on the page, and what can be changed by hand is beside it, not before it in weight."""
+    page = browser.open(f"/plans/{planned(refused(ways_out=[SHORTER, dict(SHORTER, total_cents=150_000)]))}")
+    weights = [at["class"] for at in page.tagged("button") if at.get("aria-label", "").startswith("Use this change")]
+    assert weights == ["button button--main", "button button--small"]
+    assert "button" not in {at.get("class", "").split(" ")[0] for at in by_hand(page)}
+
+
+def test_where_nothing_can_be_taken_what_is_changed_by_hand_has_the_buttons(browser, planned):
+    page = browser.open(f"/plans/{planned(no_answer(REASON))}")
+    assert {at["class"] for at in by_hand(page)} == {"button button--small"}
+
+
+def by_hand(page):
+    """The links to what stands in the way."""
+    found = [at for at in page.tagged("a") if at.get("class") in ("quiet", "button button--small")]
+    assert found
+    return found
+
+
 def test_plan_without_ways_out_has_no_such_heading(browser, planned):
     assert "would have to give" not in browser.open(f"/plans/{planned(no_answer(REASON))}").words
 
