@@ -134,3 +134,9 @@ def test_no_mark_is_dropped_for_nonsense(browser, guessed):
     for nonsense in ("", "x", "loads/L99/peak_w=1", "loads=1", "bus/fault_a", "places/=", "bus=1"):
         browser.client.post(f"/jobs/{guessed}/assumed", data=token | {"confirm": nonsense})
     assert marks(guessed) == MARKS
+
+
+def test_where_nothing_is_assumed_the_page_leads_on(browser, a_job):
+    job_id = a_job()
+    page = browser.open(f"/jobs/{job_id}/assumed")
+    assert [href for href, words in page.reader.links if words == "Go on with this job"] == [f"/jobs/{job_id}"]

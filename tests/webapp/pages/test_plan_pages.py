@@ -85,6 +85,20 @@ def test_every_page_of_the_work_ends_with_the_next(browser, planned, part, onwar
     assert ways == ([(f"/plans/{plan_id}/{onward.split()[1].lower()}", onward)] if onward else [])
 
 
+@pytest.mark.parametrize("part", ["labels", "wiring", "record"])
+def test_a_long_page_says_above_its_cautions_what_is_on_it(browser, planned, part):
+    plan_id = planned(an_answer())
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    page = browser.open(f"/plans/{plan_id}/{part}")
+    (nav,) = [at for at in page.tagged("nav") if at.get("aria-label") == "On this page"]
+    ids = {at["id"] for _, at in page.reader.tags if "id" in at}
+    leads = [href.removeprefix("#") for href, _ in page.reader.links if href.startswith("#") and href != "#main"]
+    assert "jump" in nav["class"]
+    assert len(leads) >= 3
+    assert set(leads) <= ids
+    assert page.html.index('<nav class="jump') < page.html.index('<aside class="caution')
+
+
 @pytest.mark.parametrize("part", PARTS)
 def test_where_there_is_no_answer_the_parts_lead_to_the_page_that_says_why(browser, planned, part):
     plan_id = planned(no_answer())
