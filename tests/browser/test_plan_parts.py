@@ -284,3 +284,14 @@ def test_the_next_step_to_build_is_one_tap_away(a_phone, parts):
     expect(next_row).to_be_in_viewport()
     page.locator(".todo__row", has=page.locator(f"input[name='{done}'][data-mark]")).tap()
     expect(line).to_have_text(before)
+
+
+@pytest.mark.parametrize("spoken", ["en-GB", "de-DE"])
+def test_the_pages_of_a_plan_stand_in_two_rows_on_every_phone(a_phone, parts, spoken):
+    page = a_phone(locale=spoken)
+    page.goto(parts[1])
+    for width in range(320, 431, 5):
+        page.set_viewport_size({"width": width, "height": 740})
+        tops = page.locator(".parts__link").evaluate_all("all => all.map(each => each.getBoundingClientRect().top)")
+        assert len(tops) == 9
+        assert len(set(tops)) == 2, width
