@@ -150,6 +150,8 @@ def test_whoever_is_on_no_boat_is_led_to_say_so(browser, planned, setting, asked
     for path in ("", "/cut"):
         links = browser.open(f"/plans/{plan_id}{path}").tagged("a")
         assert (f"/jobs/{job_id}/battery#f-setting" in [link.get("href") for link in links]) == asked
+    main = [at["href"] for at in browser.open(f"/plans/{plan_id}").tagged("a") if "button--main" in at.get("class", "")]
+    assert main == [f"/jobs/{job_id}/battery#f-setting" if asked else "#person"]
     assert "f-setting" in [each.get("id") for each in browser.open(f"/jobs/{job_id}/battery").tagged("select")]
 
 

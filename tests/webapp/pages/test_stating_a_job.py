@@ -53,6 +53,12 @@ def test_from_nothing_to_a_queued_plan(browser):
     assert len(plans.plans_of(job.id)) == 1
 
 
+def test_a_new_job_is_first_asked_where_it_is_built(browser):
+    """A lithium battery in a van otherwise waits for a qualified person, as a boat's would."""
+    asked = [at["name"] for at in browser.open("/jobs/new").tagged("select")]
+    assert asked == ["setting", "chemistry"]
+
+
 def test_a_new_job_keeps_to_every_safer_limit(browser):
     limits = a_started_job(browser).document["limits"]
     assert (limits["far_fault_multiple"], limits["fuse_ratio_max"], limits["joint_mohm"]) == (5, 2, 5)
