@@ -14,6 +14,7 @@ from tests.browser.shelf import asked, planned, read_first
 PICTURES = real.ROOT / "docs" / "screens"
 MOST_BYTES = 1_500_000
 SHOWN = "library van"
+HOURS_ON_INVERTER = 22.5  # that job, as “What if” says
 PAPER = {"width": 794, "height": 1123}  # A4 in points of a screen
 WIDE = {"width": 1280, "height": 800}
 
@@ -32,9 +33,11 @@ PHONE = (
     ("wiring", "/plans/{plan}/wiring", "The wiring sketch"),
     ("build", "/plans/{plan}/build", "Build steps"),
     ("record", "/plans/{plan}/record", "Measured values"),
+    ("what-if", "/jobs/{job}/what-if", "What if it were done differently?"),
     ("settings", "/settings", "This device"),
 )
-DARK = ("jobs", "loads", "plan", "cuts")
+BESIDE = (("compare", "/compare?plan={plan}&plan={kept}", "Two plans side by side"),)
+DARK = ("loads", "plan")
 SUN = ("buy",)
 PRINTED = ("cuts", "labels", "wiring")
 DESK = ("plan",)
@@ -52,8 +55,11 @@ def main() -> None:
         ids = {title: planned(origin, job, "optimal", "feasible", "infeasible") for title, job in jobs.items()}
         title = next(each for each in jobs if SHOWN in each)
         read_first(origin, ids[title])
-        pages = {name: origin + path.format(job=jobs[title], plan=ids[title]) for name, path, _ in PHONE}
+        known = {"job": jobs[title], "plan": ids[title]}
+        pages = {name: origin + path.format(**known) for name, path, _ in PHONE}
         take(browser, pages, "")
+        known["kept"] = inverter_kept(origin, jobs[title])  # another job in the list, so later
+        take(browser, {name: origin + path.format(**known) for name, path, _ in BESIDE}, "")
         take(browser, {name: pages[name] for name in DARK}, "-dark", color_scheme="dark")
         take(browser, {name: pages[name] for name in SUN}, "-sun", sun=True)
         take(browser, {name: pages[name] for name in PRINTED}, "-print", paper=True, viewport=PAPER, is_mobile=False)
@@ -64,6 +70,14 @@ def main() -> None:
     whole = sum(each.stat().st_size for each in PICTURES.glob("*.png"))
     print(f"{len(list(PICTURES.glob('*.png')))} pictures, {whole // 1000} kB")
     assert whole <= MOST_BYTES
+
+
+def inverter_kept(origin: str, job_id: str) -> str:
+    """The same job for no more hours than it lasts on the inverter, planned: what “What if” makes of it."""
+    document = asked(f"{origin}/api/jobs/{job_id}")["document"]
+    fewer = document["limits"] | {"autonomy_h": HOURS_ON_INVERTER}
+    twin = asked(f"{origin}/api/jobs", document | {"title": "Inverter kept", "limits": fewer})
+    return planned(origin, twin["id"], "optimal", "feasible")
 
 
 def take(
@@ -84,7 +98,7 @@ def take(
 
 def gallery() -> str:
     """The page that shows them all."""
-    words = {name: called for name, _, called in PHONE}
+    words = {name: called for name, _, called in PHONE + BESIDE}
     groups = (
         ("On a phone", words, ""),
         ("In the dark", DARK, "-dark"),
