@@ -21,6 +21,7 @@ from webapp.services import catalogue, jobs, marks, plans
 PROGRAM = [sys.executable, "-m", "webapp.cli"]
 HOLDING = [*PROGRAM[:-1], "tests.browser.held"]
 ASTRAY = [*PROGRAM[:-1], "tests.browser.astray"]
+DRIPPING = [*PROGRAM[:-1], "tests.browser.dripping"]
 IS_KEPT = """async (path) => {
     for (let tries = 0; tries < 150; tries++) {
         if (localStorage.getItem('jobs-here')?.includes(path.split('/')[2]) && await caches.match(path)) return true;

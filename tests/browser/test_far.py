@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import pytest
 
+from tests.browser.shifts import WATCH, moved
+
 SKIPPED = """(within) => [...document.querySelectorAll(within)].filter(
     (each) => each.checkVisibility() && !each.checkVisibility({ contentVisibilityAuto: true })).length"""
-# What was not drawn has no place to move from, though Chromium counts it for boxes that scroll by themselves.
-WATCH_SHIFTS = """
-    window.shifted = 0;
-    const isMove = (shift) => shift.sources.some(({ previousRect }) => previousRect.width > 0);
-    new PerformanceObserver((list) => list.getEntries().filter(isMove).forEach((each) => { shifted += each.value; }))
-        .observe({ type: "layout-shift", buffered: true });
+# When the first part was left alone: what moved before was a page that was still arriving.
+WATCH_BEGIN = """
+    new MutationObserver(() => {
+        if (document.querySelector(".far")) window.began ??= performance.now();
+    }).observe(document, { subtree: true, attributes: true, attributeFilter: ["class"] });
 """
 # Pages refuse eval, which Playwright's own wait asks by.
 UNTIL_AT_TOP = """(id) => new Promise((done) => {
@@ -39,7 +40,8 @@ LEAP = """(top) => new Promise((done) => {
 @pytest.fixture
 def docket(a_phone, parts):
     page = a_phone()
-    page.add_init_script(WATCH_SHIFTS)
+    page.add_init_script(WATCH)
+    page.add_init_script(WATCH_BEGIN)
     page.goto(parts[9])
     page.locator("#proof.far").wait_for(state="attached")
     return page
@@ -57,7 +59,7 @@ def test_nothing_moves_because_of_it(docket):
         docket.evaluate("scrollBy(0, 250)")
         docket.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
     assert docket.evaluate("document.documentElement.scrollHeight") == high
-    assert docket.evaluate("shifted") == 0
+    assert moved(docket, since=docket.evaluate("began")) == []
     docket.evaluate("scrollTo(0, 0)")
     docket.evaluate("location.hash = 'record'")
     docket.evaluate(UNTIL_AT_TOP, "record")
