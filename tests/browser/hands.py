@@ -7,6 +7,20 @@ import re
 from playwright.sync_api import expect
 
 
+# Each module is asked for once more, behind the page itself: when that is answered, the page has begun it.
+BEGUN = """async () => {
+    const main = document.querySelector("script[src$='/js/main.js']").src;
+    const named = [...document.querySelectorAll("[data-module]")].map(({ dataset }) => `modules/${dataset.module}`);
+    await Promise.all(["far", ...named].map((name) => import(main.replace(/main\\.js$/, `${name}.js`))));
+    await new Promise((done) => setTimeout(done));
+}"""
+
+
+def begun(page):
+    """Wait until all modules that a page names are at work: before that it is quiet as well, now and then."""
+    page.evaluate(BEGUN)
+
+
 def strip(page):
     return page.locator(".strip")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.browser.hands import begun
 from tests.browser.shifts import WATCH, moved
 
 SKIPPED = """(within) => [...document.querySelectorAll(within)].filter(
@@ -98,7 +99,7 @@ def test_rings_of_focus_are_not_cut_off(docket):
 def test_a_page_behind_cautions_opens_in_parts(a_phone, shelf):
     page = a_phone()
     page.goto(f"{shelf.origin}/plans/{shelf.unread_plan}/docket")
-    page.wait_for_load_state("networkidle")  # its modules have begun
+    begun(page)
     page.evaluate("""() => {
         const tick = new CustomEvent("marked", { detail: { key: "caution/read", value: "yes" } });
         dispatchEvent(tick);  // as from this device's own store: nothing is saved, other tests find it unread

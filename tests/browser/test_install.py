@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from playwright.sync_api import expect
 
+from tests.browser.hands import begun
+
 OFFERED = """() => {
   self.shifted = 0
   new PerformanceObserver((list) => { for (const each of list.getEntries()) self.shifted += each.value })
@@ -17,7 +19,7 @@ SHIFTED = "() => new Promise((done) => requestAnimationFrame(() => setTimeout(()
 
 def offered(page):
     """Whether the page takes it upon itself to ask, when the browser says that it may."""
-    page.wait_for_load_state("networkidle")
+    begun(page)
     return page.evaluate(OFFERED)
 
 

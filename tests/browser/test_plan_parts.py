@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
+from tests.browser.hands import begun
 from webapp.present import words
 from webapp.present.record import judged
 from webapp.services import marks
@@ -23,8 +24,8 @@ def offline(chromium, origin):
 
 
 def cut_off(page):
-    """No signal from here on; what the page has begun to fetch is there."""
-    page.wait_for_load_state("networkidle")
+    """No signal from here on; the page is at work."""
+    begun(page)
     page.context.set_offline(True)
 
 
@@ -68,8 +69,9 @@ def test_a_tick_looks_through_no_list_of_fields(a_phone, parts):
         const each = HTMLFormControlsCollection.prototype[Symbol.iterator];
         HTMLFormControlsCollection.prototype[Symbol.iterator] = function () { looks += 1; return each.call(this); };
     """)
-    page.goto(parts[2])
-    page.wait_for_load_state("networkidle")
+    with page.expect_response("**/ping"):  # the last that a page does by itself
+        page.goto(parts[2])
+    begun(page)
     page.evaluate("looks = 0; [...document.forms[1].elements]")
     assert page.evaluate("looks") == 1
     line = page.locator(".tally")
@@ -110,7 +112,7 @@ def test_what_is_left_to_pay_is_written_as_the_server_writes_it(a_phone, parts):
     for language, sum_of_money in (("en", words.money(1_234_567_89)), ("de", "1\u202f234\u202f567,89")):
         page.context.add_cookies([{"name": "language", "value": language, "url": parts[1]}])
         page.goto(parts[1])
-        page.wait_for_load_state("networkidle")
+        begun(page)
         page.evaluate("""() => {
             const ticks = [...document.querySelectorAll("[data-cents]")];
             for (const tick of ticks) Object.assign(tick, { checked: true }).dataset.cents = 123456789;

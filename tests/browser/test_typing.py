@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
+from tests.browser.hands import begun
 
 
 @pytest.fixture
@@ -73,12 +74,12 @@ def test_measured_energy_fills_the_usual_draw(van):
     expect(page.get_by_label("Usual draw while on, watts").and_(page.locator("input"))).to_have_value("43.8")
 
 
-def test_bright_sun_comes_at_once_stays_and_needs_no_signal(van):
-    page, job = van
+def test_bright_sun_comes_at_once_stays_and_needs_no_signal(chromium, van):
+    job, page = van[1], chromium.new_context(**real.PHONE).new_page()  # its console may complain that there is no signal
     page.goto(f"{job}/loads/0")
     box = page.get_by_label("What it is").and_(page.locator("input"))
     box.fill("half typed")
-    page.wait_for_load_state("networkidle")  # its modules and its worker are here
+    begun(page)
     page.context.set_offline(True)
     page.get_by_role("button", name="Bright sun").tap()
     expect(page.locator("body")).to_have_css("background-color", "rgb(255, 255, 255)")
@@ -88,6 +89,7 @@ def test_bright_sun_comes_at_once_stays_and_needs_no_signal(van):
     expect(page.locator("html")).to_have_attribute("data-theme", "sun")
     page.get_by_role("button", name="Bright sun").tap()
     expect(page.locator("html")).to_have_attribute("data-theme", "auto")
+    page.context.close()
 
 
 @pytest.mark.parametrize("step", ["battery", "places", "loads", "loads/0", "limits"])
