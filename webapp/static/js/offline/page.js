@@ -1,7 +1,7 @@
 // The page one is on: whose job it shows, and whether it is a copy that was kept on this device.
 import { ANY_JOB } from "./ids.js";
 
-const PATIENCE_MS = 1000;
+const PATIENCE_MS = 10_000; // on a slow device it is late, and a copy must not be taken for the page itself
 const main = document.getElementById("main");
 const WITH_JOB = { a: "href", form: "action", "[data-next]": "data-next" };
 
