@@ -14,7 +14,9 @@ from tests.browser import real
 from tests.browser.shelf import Shelf, filled
 from tests.browser.site import Site
 
-expect.set_options(timeout=15_000)  # what comes at all comes in time on a busy machine too
+# What comes at all comes in time on a busy machine too: a device whose question went unanswered asks again after 30 s.
+WAIT_MS = 60_000
+expect.set_options(timeout=WAIT_MS)
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 
 
@@ -67,6 +69,7 @@ def a_phone(chromium: Browser, origin: str) -> Iterator[Callable[..., Page]]:
     def open_one(**changes: Any) -> Page:
         context = chromium.new_context(**(real.PHONE | changes))
         contexts.append(context)
+        context.set_default_timeout(WAIT_MS)
         context.on("request", lambda request: request.url.startswith(f"{origin}/") or strayed.append(request.url))
         context.on("console", lambda message: asks_back(message) or complaints.append(message.text))
         return context.new_page()
@@ -92,6 +95,7 @@ def phone(chromium):
 
     def open_one(**changes):
         contexts.append(chromium.new_context(**(real.PHONE | changes)))
+        contexts[-1].set_default_timeout(WAIT_MS)
         return contexts[-1].new_page()
 
     yield open_one

@@ -6,7 +6,6 @@ import re
 
 from playwright.sync_api import expect
 
-
 # Each module is asked for once more, behind the page itself: when that is answered, the page has begun it.
 BEGUN = """async () => {
     const main = document.querySelector("script[src$='/js/main.js']").src;
@@ -32,7 +31,7 @@ def heading(page):
 def all_sent(page):
     """Wait until nothing waits any more. Before the outbox is read the strip says nothing at all."""
     expect(strip(page)).to_have_text(re.compile(r"\S"))
-    expect(strip(page)).not_to_contain_text("waiting", timeout=30_000)
+    expect(strip(page)).not_to_contain_text("waiting")
 
 
 def begin(page, title):

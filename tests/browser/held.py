@@ -20,7 +20,7 @@ from webapp import cli
 
 FOLDER = Path(os.environ["THRIFTLOOM_DATA"])
 HOLD, HELD = FOLDER / "hold", FOLDER / "held"
-LONGEST_S = 40
+LONGEST_S = 120
 STEP_S = 0.05
 
 

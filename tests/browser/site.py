@@ -23,7 +23,7 @@ HOLDING = [*PROGRAM[:-1], "tests.browser.held"]
 ASTRAY = [*PROGRAM[:-1], "tests.browser.astray"]
 DRIPPING = [*PROGRAM[:-1], "tests.browser.dripping"]
 IS_KEPT = """async (path) => {
-    for (let tries = 0; tries < 150; tries++) {
+    for (let tries = 0; tries < 600; tries++) {
         if (localStorage.getItem('jobs-here')?.includes(path.split('/')[2]) && await caches.match(path)) return true;
         await new Promise((done) => setTimeout(done, 200));
     }
@@ -35,7 +35,7 @@ SPEAKS = """async ([last, path, said]) => {
         const found = await Promise.all(names.map(async (name) => (await caches.open(name)).match(address)));
         return Promise.all(found.filter(Boolean).map((copy) => copy.text()));
     };
-    for (let tries = 0; tries < 100; tries++) {
+    for (let tries = 0; tries < 600; tries++) {
         const [lasts, texts] = [await copies(last), await copies(path)];
         if (lasts.length && texts.length && texts.every((text) => text.includes(said))) return true;
         await new Promise((done) => setTimeout(done, 200));
@@ -132,7 +132,7 @@ class Hold:
         (site.folder / "hold").write_text(path)
 
     def until_asked(self, page: Page) -> None:
-        for _ in range(200):
+        for _ in range(1200):
             if self.held.exists():
                 return
             page.wait_for_timeout(50)

@@ -19,7 +19,7 @@ def test_one_lands_at_the_load_just_added(a_phone, origin, scripts):
     added = page.locator("#added")
     for chip, name in (("Router", "Router"), ("Fan", "Roof fan")):  # the second: only the fragment changes
         page.locator(".chip", has_text=chip).tap()
-        expect(added).to_contain_text(f"Added: {name}", timeout=20_000)
+        expect(added).to_contain_text(f"Added: {name}")
         expect(added).to_be_focused()
         expect(added).to_be_in_viewport(ratio=1)
         expect(page.locator(".card", has=added).locator(".card__title")).to_be_in_viewport(ratio=1)

@@ -16,7 +16,7 @@ PAGES_SEND_NOTHING = """
         return ask(address, options);
     };
 """
-SENT_MS, LOOK_MS, AGAIN_MS = 20_000, 200, 1500
+SENT_MS, LOOK_MS, AGAIN_MS = 60_000, 200, 1500
 
 
 class Worker:
@@ -30,7 +30,8 @@ class Worker:
             lambda news: self._ids.extend(each["registrationId"] for each in news["registrations"]),
         )
         self._tools.send("ServiceWorker.enable")
-        page.wait_for_timeout(500)
+        while not self._ids:
+            page.wait_for_timeout(LOOK_MS)
 
     def sync(self, origin):
         """What a browser does once there is a signal again."""

@@ -84,7 +84,7 @@ def outside(nginx, tmp_path_factory):
 def until_answered(port: int) -> None:
     unchecked = ssl._create_unverified_context()  # our own certificate, on this machine
     request = urllib.request.Request(f"https://127.0.0.1:{port}/ping", headers={"Host": f"{NAME}:{port}"})
-    for _ in range(150):
+    for _ in range(600):
         try:
             with urllib.request.urlopen(request, context=unchecked, timeout=5) as answer:
                 assert answer.status == 204

@@ -99,7 +99,7 @@ def test_what_was_typed_before_another_device_saved_asks_which_is_right(phone, s
     expect(page.locator("[name=headroom_pct]")).to_have_value("41")
     expect(page.get_by_text("What you had typed here before is back")).to_be_visible()
     page.get_by_role("button", name="Save only").click()
-    expect(strip(page)).to_contain_text("Needs you (1)", timeout=10_000)
+    expect(strip(page)).to_contain_text("Needs you (1)")
     assert site.document(site.job)["limits"]["headroom_pct"] == 42
     page.goto(f"{site.origin}/settings")
     page.get_by_role("button", name="Mine").click()
@@ -168,7 +168,7 @@ def test_what_belonged_to_a_deleted_job_is_sent_again_once_it_is_back(phone, sit
         jobs.delete_job(site.job)
     page.context.set_offline(False)
     page.goto(f"{site.origin}/settings")
-    expect(page.get_by_text("This job is in the bin.")).to_be_visible(timeout=15_000)
+    expect(page.get_by_text("This job is in the bin.")).to_be_visible()
     expect(strip(page)).to_contain_text("Needs you (1)")
     with site.app.app_context():
         jobs.restore_job(site.job)

@@ -10,6 +10,16 @@ from tests.browser.site import HOLDING, SPEAKS, Hold, Site, open_kept
 
 PATIENCE_MS = 3500  # the worker's, and a little
 LONG_PATIENCE_MS = 15_500
+IN_GERMAN = """async (paths) => {
+    for (let tries = 0; tries < 600; tries++) {
+        const name = (await caches.keys()).find((name) => /^words-.* de /.test(name));
+        const words = name && (await caches.open(name));
+        const found = await Promise.all(paths.map((path) => words?.match(path, { ignoreVary: true })));
+        if (found.every(Boolean)) return true;
+        await new Promise((done) => setTimeout(done, 100));
+    }
+    return false;
+}"""
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +47,7 @@ def test_a_page_late_after_saving_is_waited_for(phone, site):
     page.wait_for_timeout(PATIENCE_MS + 1500)
     assert landed == []
     hold.let_go()
-    expect(page.locator("[name=drop_pct]")).to_have_value("2.1", timeout=10_000)
+    expect(page.locator("[name=drop_pct]")).to_have_value("2.1")
     expect(strip(page)).to_have_text("Saved")
 
 
@@ -51,7 +61,7 @@ def test_a_copy_from_before_saving_says_so_and_gives_way(phone, site):
     expect(strip(page)).to_contain_text("from before your last change")
     assert page.locator("[name=drop_pct]").input_value() != "2.2"
     hold.let_go()
-    expect(page.locator("[name=drop_pct]")).to_have_value("2.2", timeout=10_000)
+    expect(page.locator("[name=drop_pct]")).to_have_value("2.2")
     expect(strip(page)).to_have_text("Saved")
 
 
@@ -66,7 +76,7 @@ def test_a_copy_does_not_give_way_under_typing_hands(phone, site):
     page.locator("[name=headroom_pct]").fill("31")
     hold.let_go()
     newer = page.get_by_role("link", name="A newer one")
-    expect(newer).to_be_visible(timeout=10_000)
+    expect(newer).to_be_visible()
     expect(page.locator("[name=headroom_pct]")).to_have_value("31")
     newer.click()
     expect(page.locator("[name=drop_pct]")).to_have_value("2.3")
@@ -111,7 +121,7 @@ def test_hands_faster_than_the_new_language_see_no_page_in_the_old_one(phone, si
     hold.let_go()
     page.context.set_offline(False)
     page.goto(f"{site.origin}/settings")
-    page.wait_for_timeout(3000)
+    assert page.evaluate(IN_GERMAN, ["/words", "/jobs/new", "/offline"])
     page.context.set_offline(True)
     for path in ("/words", "/jobs/new", "/"):
         page.goto(site.origin + path)

@@ -37,7 +37,7 @@ def test_the_cautions_open_the_page_at_a_tick(offline, origin):
     hut.get_by_role("button", name="Duplicate").click()
     real.plan_of(page, origin, "relay hut")  # the twin, changed last: no other test has read its cautions
     page.goto(f"{page.url}/labels")
-    expect(page.get_by_label("I have read this")).to_be_visible(timeout=15_000)
+    expect(page.get_by_label("I have read this")).to_be_visible()
     cut_off(page)
     behind = page.locator("#after-reading")
     expect(behind).to_be_hidden()

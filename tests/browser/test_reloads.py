@@ -66,7 +66,7 @@ def test_a_value_changed_just_before_a_reload_is_kept_once(record, site):
     key = first_reading(record).get_attribute("name")
     record.evaluate(BUSY_DATABASE, 2000)
     set_and_reload(record, key, "12.61")
-    expect(first_reading(record)).to_have_value("12.61", timeout=10_000)
+    expect(first_reading(record)).to_have_value("12.61")
     all_sent(record)
     assert history(site, key) == ["12.61"]
     assert record.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('jot:'))") == []
@@ -77,8 +77,8 @@ def test_a_value_still_being_typed_is_kept_when_the_page_goes(record, site):
     key = box.get_attribute("name")
     box.press_sequentially("12.5")
     expect(strip(record)).to_have_text("Not saved yet")
-    record.evaluate("void location.reload()")
-    record.wait_for_timeout(500)
+    with record.expect_navigation():
+        record.evaluate("void location.reload()")
     expect(record.locator(".reading input[data-mark]").nth(1)).to_have_value("12.5")
     all_sent(record)
     assert history(site, key) == ["12.5"]
@@ -86,13 +86,12 @@ def test_a_value_still_being_typed_is_kept_when_the_page_goes(record, site):
 
 def test_saved_is_said_only_when_it_is(record):
     record.evaluate(LISTEN)
+    record.context.set_offline(True)
     record.evaluate(BUSY_DATABASE, 1500)
     box = record.locator(".reading input[data-mark]").nth(2)
     box.fill("12.4")
     box.blur()
-    expect(strip(record)).to_have_text("Saving…")
-    record.context.set_offline(True)
-    expect(strip(record)).to_have_text("Kept here, 1 waiting", timeout=10_000)
+    expect(strip(record)).to_have_text("Kept here, 1 waiting")
     assert record.evaluate("said") == ["Not saved yet", "Saving…", "Kept here, 1 waiting"]
     record.context.set_offline(False)
     record.reload()
@@ -111,7 +110,7 @@ def test_a_form_sent_just_before_a_reload_is_done_once(phone, site):
         page.wait_for_timeout(300)
     finally:
         site.go_on()
-    expect(page.locator("[data-list=place]")).to_contain_text("Gone at once", timeout=15_000)
+    expect(page.locator("[data-list=place]")).to_contain_text("Gone at once")
     expect(page.get_by_label("Name of the place")).to_have_value("")
     all_sent(page)
     expect(strip(page)).to_have_text("Saved")

@@ -40,7 +40,7 @@ def test_less_and_more_by_thumb(van):
 def test_steps_are_large_and_absent_without_scripts(a_phone, van):
     page, job = van
     page.goto(f"{job}/loads/0")
-    expect(page.locator(".step").first).to_be_visible(timeout=15_000)
+    expect(page.locator(".step").first).to_be_visible()
     sizes = page.evaluate(
         "[...document.querySelectorAll('.step')].map((e) => e.getBoundingClientRect()).map((b) => [b.width, b.height])"
     )
@@ -75,7 +75,7 @@ def test_measured_energy_fills_the_usual_draw(van):
 
 
 def test_bright_sun_comes_at_once_stays_and_needs_no_signal(chromium, van):
-    job, page = van[1], chromium.new_context(**real.PHONE).new_page()  # its console may complain that there is no signal
+    job, page = van[1], chromium.new_context(**real.PHONE).new_page()  # its console may complain
     page.goto(f"{job}/loads/0")
     box = page.get_by_label("What it is").and_(page.locator("input"))
     box.fill("half typed")

@@ -18,7 +18,7 @@ from tests.browser import real
 
 DRIVER, SCREEN = "WebKitWebDriver", "Xvfb"
 ELEMENT = "element-6066-11e4-a52e-4f735466cecf"  # how the protocol names an element
-SHOWN_S = 15
+SHOWN_S = 60
 ANSWERED_S = 60
 
 

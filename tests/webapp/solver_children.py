@@ -12,7 +12,7 @@ from webapp.services import jobs, plans
 PREAMBLE = (
     "import json, os, signal, sys, time; out = sys.argv[5]; say = lambda x: print(x, file=sys.stderr, flush=True)\n"
 )
-SLEEPS = "say(json.dumps({'best_cents': 500, 'bound_cents': 400, 'elapsed_s': 0.1})); time.sleep(60)"
+SLEEPS = "say(json.dumps({'best_cents': 500, 'bound_cents': 400, 'elapsed_s': 0.1})); time.sleep(600)"
 
 
 def program(code):
@@ -30,7 +30,7 @@ def ask(job, who):
     return plans.start_plan(jobs.start_job(job).id, asked_by=who)
 
 
-def wait_until(holds, seconds=20.0):
+def wait_until(holds, seconds=60.0):
     deadline = time.monotonic() + seconds
     while not holds():
         assert time.monotonic() < deadline, "it did not happen"

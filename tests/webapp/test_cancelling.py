@@ -26,7 +26,7 @@ open(out, 'w').write(%r); sys.exit(%d)
 """
 DEAF = """
 signal.signal(signal.SIGTERM, signal.SIG_IGN)
-say(json.dumps({'best_cents': 700, 'bound_cents': 600, 'elapsed_s': 0.2})); time.sleep(60)
+say(json.dumps({'best_cents': 700, 'bound_cents': 600, 'elapsed_s': 0.2})); time.sleep(600)
 """
 
 
@@ -83,7 +83,7 @@ def test_cancelled_before_the_first_plan_there_is_none(serving, job, texts):
 
 
 def test_cancelled_before_the_child_can_listen_there_is_none(serving, job):
-    runner = serving(program("time.sleep(60)"))
+    runner = serving(program("time.sleep(600)"))
     plan_id = started(runner, job, until_progress=False)
     plans.cancel_plan(plan_id)
     stopped = ended(plan_id)

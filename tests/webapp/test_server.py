@@ -251,10 +251,10 @@ def test_a_server_says_where_it_is_answers_and_leaves_when_asked(server):
     process, port, said = server
     assert f"http://localhost:{port}" in said[0]
     assert "HOST=0.0.0.0" in said[1]
-    with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=10) as answer:
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=60) as answer:
         assert answer.status == 200
     process.send_signal(signal.SIGTERM)
-    assert process.wait(timeout=10) == 0
+    assert process.wait(timeout=60) == 0
 
 
 def test_a_taken_port_is_one_sentence(server, tmp_path, capsys, monkeypatch):

@@ -182,7 +182,7 @@ def test_stop_ends_a_hard_search_with_the_best_so_far():
     started = time.monotonic()
     request = cut_lists.short(640, 3)
     answer = cut_list(request, stop=stop)
-    assert time.monotonic() - started < 15  # a busy machine; without the stop it searches for minutes
+    assert time.monotonic() - started < 60  # a busy machine; without the stop it searches for minutes
     assert not faults_of(request, answer)
 
 
