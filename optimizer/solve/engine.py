@@ -15,15 +15,13 @@ class Halt(Protocol):
     def is_set(self) -> bool: ...
 
 
-def new_solver(
-    *, limit_s: float, deterministic_limit: float | None = None, for_bound: bool = False
-) -> cp_model.CpSolver:
+def new_solver(*, limit_s: float, deterministic_limit: float | None = None, refutes: bool = False) -> cp_model.CpSolver:
     """A CP-SAT solver with our settings.
 
     Args:
         limit_s: Wall-clock guard. [s]
         deterministic_limit: Limit that stops at the same place on every machine; limit_s where None.
-        for_bound: To raise the bound; solutions come from elsewhere.
+        refutes: Mostly there is no solution to be found.
     """
     solver = cp_model.CpSolver()
     parameters = solver.parameters
@@ -32,7 +30,7 @@ def new_solver(
     parameters.random_seed = 0
     parameters.linearization_level = 2
     # Our rows are tight as they are built, and jobs are small: what looks for more in them took longer than it saved.
-    parameters.max_presolve_iterations = 0  # one pass
+    parameters.max_presolve_iterations = 3 if refutes else 0  # none after the first: one pass
     parameters.cp_model_probing_level = 0
     parameters.symmetry_level = 0
     parameters.add_cg_cuts = False
@@ -40,7 +38,6 @@ def new_solver(
     # The search for included constraints in the presolve of OR-Tools 9.15 cuts off valid plans, up to calling a
     # job with a plan infeasible (or-tools issue 5274 is of that kind); tests/optimizer/solve/test_engine.py shows it.
     parameters.presolve_inclusion_work_limit = 0
-    parameters.optimize_with_lb_tree_search = for_bound
     parameters.max_time_in_seconds = limit_s
     parameters.max_deterministic_time = limit_s if deterministic_limit is None else deterministic_limit
     return solver

@@ -19,6 +19,7 @@ from optimizer.solve.engine import hint, new_solver, solve
 from optimizer.solve.model import PlanModel
 from optimizer.solve.narrowed import Narrowed
 from optimizer.solve.packing import Packed
+from optimizer.solve.refuting import Refuting
 from optimizer.solve.rules import average_terms, most_average
 from optimizer.solve.settling import Settling
 from optimizer.solve.sure_price import surely_spent_cents
@@ -149,9 +150,9 @@ class Search:
         if relaxed is None:
             is_over = best.is_over or best.halt.is_set()
             return int(cp_model.UNKNOWN) if is_over else self._until_cut(self._by_price)
-        narrowed = Narrowed(best, relaxed)
+        refuting = Refuting(best, Narrowed(best, relaxed), relaxed.least_cents)
         with Beside(lambda: around.on(relaxed), best.ended):
-            return self._until_cut(lambda: self._by_narrowed_price(narrowed))
+            return self._until_cut(lambda: self._from_below(refuting))
 
     def _least_power(self) -> None:
         if not self._by_price_alone:
@@ -190,14 +191,14 @@ class Search:
         self._keep(list(solver.response_proto.solution) if found else None)
         return status
 
-    def _by_narrowed_price(self, narrowed: Narrowed) -> int:
-        status, solution = narrowed.least_price()
+    def _from_below(self, refuting: Refuting) -> int:
+        outcome = refuting.run()
         self._has_unfit = False
-        if status == cp_model.OPTIMAL:
-            self._keep(solution)
-        elif solution is not None:
-            self._best.keeps(solution)
-        return int(cp_model.OPTIMAL) if self._best.is_least else status
+        if outcome.status == cp_model.OPTIMAL:
+            self._keep(outcome.solution)
+        elif outcome.solution is not None:
+            self._best.keeps(outcome.solution)
+        return int(cp_model.OPTIMAL) if self._best.is_least else outcome.status
 
     def _by_price(self) -> int:
         found = self._best.least_by_highs()

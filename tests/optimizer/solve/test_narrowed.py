@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from ortools.sat.python import cp_model
 
 from optimizer import solving
 from optimizer.by_hand import improved
 from optimizer.progress import Progress
-from optimizer.solve import narrowed as narrowed_module
 from optimizer.solve import search
 from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
@@ -36,57 +34,13 @@ def _narrowed(best: Best) -> Narrowed:
     return Narrowed(best, relaxed)
 
 
-@pytest.mark.parametrize("number", ["007", "023", "031", "066"])
-def test_the_least_price_is_left_in_it(number: str) -> None:
-    best, best_cents = _begun(number), case(number).total_cents
-    assert best_cents is not None
-    best.note(best_cents)
-    narrowed = _narrowed(best)
-    assert narrowed.too_dear()
-    status, solution = narrowed.least_price()
-    assert status == cp_model.OPTIMAL
-    assert solution is not None
-    assert best.linear().whole.cents(solution) == best.bound_cents == best_cents
-
-
 def test_a_cheaper_plan_from_elsewhere_leaves_less() -> None:
     best = _begun("023")
     best.note(10**6)
     narrowed = _narrowed(best)
-    before = narrowed.left()
+    before = len(narrowed.too_dear())
     best.note(case("023").total_cents or 0)
-    assert narrowed.left() < before
-
-
-def test_it_looks_further_step_by_step_while_the_plan_known_is_far_dearer(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each step that finds nothing is a bound; none is above the least price."""
-    monkeypatch.setattr(narrowed_module, "_FURTHER", 1.0)
-    monkeypatch.setattr(narrowed_module, "_FURTHER_CENTS", 200.0)
-    best, least_cents = _begun("023"), case("023").total_cents
-    assert least_cents is not None
-    best.note(10**6)
-    narrowed, steps = _narrowed(best), []
-    every_plan, build_narrow = narrowed.model().left, narrowed.model
-    monkeypatch.setattr(narrowed, "model", lambda most_cents: (steps.append(build_narrow(most_cents)), steps[-1])[1])
-    status, solution = narrowed.least_price()
-    assert status == cp_model.OPTIMAL
-    assert solution is not None
-    assert best.linear().whole.cents(solution) == least_cents
-    assert len(steps) > 1
-    assert not any(step.has_known for step in steps)
-    assert [step.left for step in steps] == sorted(step.left for step in steps)
-    assert steps[0].left < every_plan
-    assert steps[-2].most_cents < least_cents <= steps[-1].most_cents
-    assert steps[-2].most_cents <= best.bound_cents <= least_cents
-
-
-def test_a_price_that_the_model_does_not_have_proves_nothing() -> None:
-    best = _begun("023")
-    narrowed = _narrowed(best)
-    best.note(best.bound_cents // 2)
-    assert narrowed.least_price() == (cp_model.UNKNOWN, None)
-    assert best.halt.is_set()
-    assert best.bound_cents <= case("023").total_cents
+    assert len(narrowed.too_dear()) > before
 
 
 @pytest.mark.parametrize("few_loads", [0, 12])
