@@ -23,6 +23,7 @@ from optimizer.solve.variables import total
 SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
 TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
 NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
+NEARER_CENTS = (40.0, 200.0)  # the same of 13 to 30 loads
 NEAR_SHARE, NEAR_S = 0.3, 0.2  # of the time left, and at the most for each load
 LOOK_S, LOOK_CLOSE = 5.0, 5e-4  # time for one look, relative gap
 IN_VAIN, ROUNDS = 6, 4  # looks in a row, and how often more, before the whole model is asked
@@ -47,15 +48,18 @@ class LookAround:
         until_s = best.elapsed_s + min(SHARE * best.left_s, MOST_S)
         relaxed = self.tightened(until_s)
         if relaxed is not None:
-            self._look_near(relaxed, best.solution, until_s)
+            self._look_near(relaxed, best.solution, NEAR_CENTS, until_s)
         return relaxed
 
     def on(self, relaxed: Relaxation) -> None:
         """While the whole model is asked: what is near, then looks by turns, until that ends."""
         best = self._best
         limit_s = min(NEAR_SHARE * best.left_s, NEAR_S * self._loads) if best.solution else best.left_s
-        # of few loads what is near is found sooner without what the plan by hand makes use of
-        self._look_near(relaxed, best.solution if self._loads > MANY_LOADS else [], best.elapsed_s + limit_s)
+        until_s = best.elapsed_s + limit_s
+        if self._loads > MANY_LOADS:
+            self._look_near(relaxed, best.solution, NEAR_CENTS, until_s)
+        else:  # what is near is found sooner without what the plan by hand makes use of
+            self._look_near(relaxed, [], NEARER_CENTS, until_s)
         if best.solution:
             turns = in_turn(best.built.v)
             self._look_by_turns(turns, relaxed)
@@ -94,14 +98,14 @@ class LookAround:
             best.raise_bound(relaxed.bound_cents)
         return relaxed
 
-    def _look_near(self, relaxed: Relaxation, but: Solution, until_s: float) -> None:
+    def _look_near(self, relaxed: Relaxation, but: Solution, near_cents: Sequence[float], until_s: float) -> None:
         """The model without what the relaxation prices dear. Where nothing better lies that near, further out.
 
         Args:
             but: A solution whose own variables are not left out; may be empty.
         """
         best, before = self._best, self._best.cents
-        for cents in NEAR_CENTS:
+        for cents in near_cents:
             linear = best.linear()
             found = linear.look(
                 relaxed.dear(cents, but),
