@@ -70,7 +70,7 @@ def _words(document: Document, key: str, changed: Document) -> _Words:
 def _inverter(document: Document, changed: Document) -> _Words:
     hours, asked = _hours(changed), _hours(document)
     note = _(
-        "For what came with a mains adapter. Your battery then lasts at least %(hours)s, where %(asked)s are asked.",
+        "For what came with a mains adapter. Your battery then lasts about %(hours)s, where %(asked)s are asked.",
         hours=hours,
         asked=asked,
     )
