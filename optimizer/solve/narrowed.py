@@ -48,7 +48,7 @@ class Narrowed:
         with best.lock:
             known, model, cents = best.solution, best.built.cp.clone(), math.inf if best.cents is None else best.cents
             has_known = cents <= most_cents
-            too_dear = self.too_dear() if has_known else self._too_dear_for(most_cents)
+            too_dear = self.too_dear() if has_known else self._relaxed.too_dear(math.floor(most_cents), [])
         for index, least in too_dear.items():
             model.add(model.get_int_var_from_proto_index(index) == least)
         if has_known:
@@ -62,6 +62,3 @@ class Narrowed:
         """Variables that no plan as cheap as the cheapest one known makes use of, with their least values."""
         cents = self._best.cents
         return {} if cents is None else self._relaxed.too_dear(cents, self._best.solution)
-
-    def _too_dear_for(self, most_cents: float) -> dict[int, int]:
-        return self._relaxed.too_dear(math.floor(most_cents), [])

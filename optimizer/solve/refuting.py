@@ -15,6 +15,7 @@ from ortools.sat.python import cp_model
 from optimizer.solve.beside import AnyOf
 from optimizer.solve.best import Best
 from optimizer.solve.engine import new_solver, solve
+from optimizer.solve.highs import whole_cents
 from optimizer.solve.narrowed import Narrow, Narrowed
 from optimizer.solve.variables import total
 
@@ -25,7 +26,6 @@ _LONGER, _SHORTER = 1.5, 0.5  # by which steps grow or shrink
 _MORE_TIME = 1.5  # for the step after one that was not refuted in its time
 _AGAIN = 4.0  # a step has so many times what the last one took
 _NO_LIMIT = 1e9  # deterministic seconds: the clock is what ends it
-_CENT = 1e-4  # a bound this close below a whole cent is that cent
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +83,7 @@ class Refuting:
         solver = new_solver(limit_s=max(0.01, limit_s), deterministic_limit=_NO_LIMIT, refutes=True)
 
         def better_bound(cents: float) -> None:
-            if math.isfinite(cents):
-                best.raise_bound(max(0, math.ceil(min(cents, narrow.most_cents) - _CENT)))
+            best.raise_bound(int(min(whole_cents(cents), narrow.most_cents)))
 
         stop = AnyOf(best.halt, _Outdated(best, narrow))
         status = solve(solver, narrow.model, stop=stop, on_bound=better_bound)

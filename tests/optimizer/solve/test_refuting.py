@@ -35,9 +35,11 @@ class _Begun:
         self.reached_cents: list[float] = []  # by each step, beyond what was proven before it
         self.refuting = Refuting(self.best, _Noting(self, Narrowed(self.best, relaxed)), relaxed.least_cents)
 
-    def cents_of(self, solution: list[int] | None) -> int:
-        assert solution is not None
-        return self.best.linear().whole.cents(solution)
+    def proven_cents(self) -> int:
+        """What a run proves: its answer, or the best solution found on the way, once all below it is refuted."""
+        outcome = self.refuting.run()
+        assert outcome.status == cp_model.OPTIMAL or self.best.is_least
+        return self.best.cents_of(outcome.solution or self.best.solution)
 
 
 class _Noting(Narrowed):
@@ -56,9 +58,7 @@ def test_it_comes_to_the_least_price(number: str, above_cents: int | None) -> No
     """Whether the least price, a dearer one or none is known before."""
     known = None if above_cents is None else (case(number).total_cents or 0) + above_cents
     begun = _Begun(number, known)
-    outcome = begun.refuting.run()
-    assert outcome.status == cp_model.OPTIMAL
-    assert begun.cents_of(outcome.solution) == begun.least_cents
+    assert begun.proven_cents() == begun.least_cents
     assert begun.best.bound_cents == begun.least_cents
 
 
@@ -79,8 +79,7 @@ def test_steps_that_find_nothing_are_bounds(monkeypatch: pytest.MonkeyPatch) -> 
 def test_a_step_not_refuted_in_its_time_is_followed_by_a_shorter_one(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(refuting_module, "_TIME_S", 0.0)
     begun = _Begun("023", 10**6)
-    outcome = begun.refuting.run()
-    assert begun.cents_of(outcome.solution) == begun.least_cents
+    assert begun.proven_cents() == begun.least_cents
     first, second = begun.reached_cents[:2]
     assert second < first
 
@@ -88,19 +87,19 @@ def test_a_step_not_refuted_in_its_time_is_followed_by_a_shorter_one(monkeypatch
 def test_a_step_is_taken_anew_once_a_plan_known_leaves_less_than_half_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
     begun = _Begun("023", 10**6)
     monkeypatch.setattr(refuting_module, "_FIRST", 1.0)  # far beyond the least price
-    refuting = Refuting(begun.best, begun.refuting._narrowed, begun.best.bound_cents)
+    narrowed = begun.refuting._narrowed
+    begun.refuting = Refuting(begun.best, narrowed, begun.best.bound_cents)
     known = begun.least_cents + 1
-    asked = begun.refuting._narrowed.model
+    asked = narrowed.model
 
     def finding(most_cents: float) -> Narrow:
         narrow = asked(most_cents)
         begun.best.note(known)
         return narrow
 
-    monkeypatch.setattr(begun.refuting._narrowed, "model", finding)
-    outcome = refuting.run()
+    monkeypatch.setattr(narrowed, "model", finding)
+    assert begun.proven_cents() == begun.least_cents
     assert begun.steps[0].most_cents > known > begun.steps[1].most_cents
-    assert begun.cents_of(outcome.solution) == begun.least_cents
 
 
 def test_a_price_that_no_plan_of_the_model_has_proves_nothing() -> None:
