@@ -76,12 +76,20 @@ def test_steps_that_find_nothing_are_bounds(monkeypatch: pytest.MonkeyPatch) -> 
     assert refuted[-1].most_cents < begun.best.bound_cents <= begun.least_cents
 
 
-def test_a_step_not_refuted_in_its_time_is_followed_by_a_shorter_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(refuting_module, "_TIME_S", 0.0)
+def test_a_step_not_refuted_in_its_time_is_followed_by_one_half_as_long(monkeypatch: pytest.MonkeyPatch) -> None:
     begun = _Begun("023", 10**6)
-    assert begun.proven_cents() == begun.least_cents
-    first, second = begun.reached_cents[:2]
-    assert second < first
+    refuting = begun.refuting
+
+    def in_vain(_: Narrow) -> refuting_module.Outcome:
+        begun.best._start_s -= refuting._step_s  # its time has gone by
+        if len(begun.steps) == 2:
+            begun.best.ended.set()
+        return refuting_module.Outcome(int(cp_model.UNKNOWN))
+
+    monkeypatch.setattr(refuting, "_ask", in_vain)
+    assert refuting.run().status == cp_model.UNKNOWN
+    first, second = begun.reached_cents
+    assert second == pytest.approx(first / 2, abs=1)  # a bound is in whole cents
 
 
 def test_a_step_is_taken_anew_once_a_plan_known_leaves_less_than_half_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
