@@ -143,7 +143,7 @@ class _Asked:
             text += f": {bought}" if bought and not is_buying else ""
         elif more_cents == 0:
             decided, why = tie(self.held, other)
-            text = f"{name} would cost the same {words}, but {decided}"
+            text = f"{name} would cost the same {words}, {decided}"
         else:
             why = "search"
             text = f"{name} would be {money(-more_cents)} cheaper {words}: the search for this plan was not finished"

@@ -130,22 +130,35 @@ def _gained(plan: Plan, other: Plan) -> dict[str, int]:
 # -- equal prices -------------------------------------------------------------------------------------------------
 
 
+_NOT_PROVEN = "between plans of one price the search stops early"
+
+
 def tie(held: Held, other: Plan) -> tuple[str, str]:
-    """What decided between two plans of one price, in the order of planning rules 6."""
+    """What decided between two plans of one price, in the order of planning rules 6; "but" or "and" comes first.
+
+    Of plans of one price the best in a fixed amount of work stands, so that another may yet come before it.
+    """
     plan = held.baseline
     assert plan.bank is not None
     assert other.bank is not None
-    drawn_w, less_w = other.bank.average_w, plan.bank.average_w
-    if drawn_w > less_w + _SAME_W:
-        drawn, less = apart(drawn_w, less_w, 1)
-        return f"draws more: {drawn} W on average, not {less} W", "power"
-    fuses_a, fewer_a = _fuses_a(held, other), _fuses_a(held, plan)
-    if fuses_a > fewer_a:
-        return f"has larger fuses: {fuses_a:g} A in all, not {fewer_a:g} A", "fuse"
-    lines, fewer = len(other.orders), len(plan.orders)
-    if lines > fewer:
-        return f"takes {lines} order lines, not {fewer}", "order"
-    return "comes later in the stated order of parts", "order"
+    their_w, our_w = other.bank.average_w, plan.bank.average_w
+    if abs(their_w - our_w) > _SAME_W:
+        theirs, ours = apart(their_w, our_w, 1)
+        if their_w > our_w:
+            return f"but draws more: {theirs} W on average, not {ours} W", "power"
+        return f"and draws less: {theirs} W on average, not {ours} W; {_NOT_PROVEN}", "search"
+    their_a, our_a = _fuses_a(held, other), _fuses_a(held, plan)
+    if their_a > our_a:
+        return f"but has larger fuses: {their_a:g} A in all, not {our_a:g} A", "fuse"
+    if their_a < our_a:
+        return f"and has smaller fuses: {their_a:g} A in all, not {our_a:g} A; {_NOT_PROVEN}", "search"
+    their_lines, our_lines = len(other.orders), len(plan.orders)
+    if their_lines > our_lines:
+        return f"but takes {their_lines} order lines, not {our_lines}", "order"
+    if their_lines < our_lines:
+        lines = "1 order line" if their_lines == 1 else f"{their_lines} order lines"
+        return f"and takes {lines}, not {our_lines}; {_NOT_PROVEN}", "search"
+    return "and is no better in anything else; then the stated order of parts decides", "order"
 
 
 def _fuses_a(held: Held, plan: Plan) -> float:

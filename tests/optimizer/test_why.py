@@ -14,7 +14,8 @@ from optimizer.job import Bank, Job, Place
 from optimizer.plan import Alternative, Circuit, Feed, Order, Plan
 from optimizer.planner import plan, why_this
 from optimizer.why_choices import ANEW, AS_IT_IS
-from optimizer.why_words import dearer
+from optimizer.why_held import Held
+from optimizer.why_words import dearer, tie
 from tests.builders import EXISTING, ORDERS, ROUTER, a_catalogue, a_job, a_plan
 from tests.optimizer.brute_force import Design, TooMany, _Brute
 from tests.optimizer.solve.rule_twins import AGM
@@ -74,6 +75,33 @@ def test_equal_price_is_decided_by_power() -> None:
 def test_equal_in_all_is_decided_by_the_stated_order() -> None:
     (found,) = asked(a_job(), a_catalogue(replace(BOOST, id="c"), offers=(one("c", 3000),)))["feed router"]
     assert (found.other, found.why, found.more_cents) == ("c", "order", 0)
+    assert found.text.endswith("and is no better in anything else; then the stated order of parts decides.")
+
+
+SOFTER = "between plans of one price the search stops early"
+
+
+@pytest.mark.parametrize(
+    ("average_w", "fuse", "orders", "told"),
+    [
+        pytest.param(14.8, "fuse5", 7, ("but draws more: 14.8 W on average, not 14.7 W", "power"), id="more power"),
+        pytest.param(
+            14.6, "fuse10", 8, (f"and draws less: 14.6 W on average, not 14.7 W; {SOFTER}", "search"), id="less power"
+        ),
+        pytest.param(14.7, "fuse10", 6, ("but has larger fuses: 15 A in all, not 10 A", "fuse"), id="larger fuses"),
+        pytest.param(
+            14.7, "fuse3", 8, (f"and has smaller fuses: 8 A in all, not 10 A; {SOFTER}", "search"), id="smaller fuses"
+        ),
+        pytest.param(14.7, "fuse5", 8, ("but takes 8 order lines, not 7", "order"), id="more lines"),
+        pytest.param(14.7, "fuse5", 1, (f"and takes 1 order line, not 7; {SOFTER}", "search"), id="fewer lines"),
+    ],
+)
+def test_every_order_of_ties_has_its_words(average_w: float, fuse: str, orders: int, told: tuple[str, str]) -> None:
+    """In the order of planning rules 6, also where what came next would come first: ties are searched for so long."""
+    fuses = [Fuse(id=f"fuse{a}", style="blade", rating_a=a, max_v=32, interrupt_a=1000) for a in (3, 10)]
+    held = Held(a_job(), a_catalogue(*fuses, offers=tuple(one(each.id, 90) for each in fuses)), a_plan())
+    other = a_plan(bank={"average_w": average_w}, c2={"fuse": fuse}, orders=(*ORDERS, ORDERS[0])[:orders])
+    assert tie(held, other) == told
 
 
 def test_thin_cable_is_cheaper_but_loses_too_much() -> None:
