@@ -120,7 +120,7 @@ def plan_view(job: Job, catalogue: Catalogue, plan: Plan) -> PlanView:
         bank=_bank(plan),
         assumed=assumptions(job),
         loosened=loosened_words(job.limits),
-        why=why_by_section(job, plan),
+        why=why_by_section(job, catalogue, plan),
         limits=limit_rows(plan),
         summary=", ".join(
             (

@@ -1,5 +1,6 @@
 """The forms that sentences of the optimizer have: see `told`. What a hole holds is said in turn, and where that has no
-words the form does not fit. Holes called name... hold names, which stay as they are; those called either... may.
+words the form does not fit. Holes called name... hold names, which stay as they are; those called either... may hold
+names, and several of them: then the forms of NAMED count as well.
 
 A form stands here without its full stop and begins as it does inside a sentence, unless with a name.
 """
@@ -317,14 +318,24 @@ WHY = (
     N_("%(either)s would cost %(money)s more %(scope)s: %(either_bought)s"),
     N_("%(either)s would cost at most %(money)s more %(scope)s: %(either_bought)s"),
     N_("%(either)s would cost the same %(scope)s, but %(tie)s"),
+    N_("%(either)s would cost the same %(scope)s, and %(tie)s"),
     N_("%(either)s would be %(money)s cheaper %(scope)s, but %(what)s"),
     N_("%(either)s would be %(money)s cheaper %(scope)s: the search for this plan was not finished"),
     N_("%(either)s is ruled out: %(what)s"),
     N_("with everything else as it is"),
     N_("with the whole plan made anew"),
-    N_("with all at %(name)s chosen anew"),
+    N_("with all at %(either)s chosen anew"),
     N_("draws more: %(more)s W on average, not %(less)s W"),
+    N_("draws less: %(less)s W on average, not %(more)s W"),
     N_("has larger fuses: %(more)s A in all, not %(less)s A"),
+    N_("has smaller fuses: %(less)s A in all, not %(more)s A"),
+    N_("takes %(lines)s, not %(others)s"),
+    N_("1 order line"),
+    N_("%(number)s order lines"),
+    N_("between plans of one price the search stops early"),
+    N_("is no better in anything else"),
+    N_("then the stated order of parts decides"),
+    # as plans made before say it
     N_("takes %(more)s order lines, not %(less)s"),
     N_("comes later in the stated order of parts"),
     N_("it loses %(volts)s V where %(allowed)s V are allowed"),
@@ -350,12 +361,12 @@ WHY = (
     ),
     N_("what follows is compared with that"),
     N_("%(money)s more for delivery"),
-    N_("%(money)s more for delivery, from %(name)s as well"),
-    N_("it takes another %(name)s"),
+    N_("%(money)s more for delivery, from %(either)s as well"),
+    N_("it takes another %(either)s"),
     N_("the AC outlet"),
     N_("the bus directly"),
     N_("%(name)s on its own circuit"),
-    N_("%(name)s on one circuit"),
+    N_("%(either)s on one circuit"),
     N_("the bank there is"),
     N_("no lead"),
     N_("%(either)s, at the panel"),
@@ -367,6 +378,23 @@ WHY = (
     N_("what is bought"),
     N_("a fuse of %(amps)s A"),
     N_("buying nothing from %(name)s"),
+    N_("buying without it"),
+    N_("fewer goods"),
+)
+# Only inside what may hold names: of any other sentence they would make half of one.
+NAMED = (
+    N_("%(either)s, %(either_next)s"),
+    N_("%(either)s and %(either_last)s"),
+    N_("%(either)s then %(either_next)s"),
+    N_("%(either)s from %(name_seller)s"),
+    N_("%(either)s by the metre"),
+    N_("%(length)s m of %(either)s"),
+    N_("%(number)s more"),
+    N_("1 smaller line"),
+    N_("%(number)s smaller lines"),
+    N_("%(name)s (%(series)s in series)"),
+    N_("%(name)s (%(parallel)s in parallel)"),
+    N_("%(name)s (%(series)s in series, %(parallel)s in parallel)"),
 )
 FORMULAS = (
     N_("bus down to %(volts)s V"),

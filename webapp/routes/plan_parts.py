@@ -61,7 +61,7 @@ def buy(shown: Opened) -> str:
         bought=bought_words(((row.key, row.cents) for seller in sellers for row in seller.rows), ticks),
         shape=bought_shape(),
         total=money(shown.plan.total_cents or 0),
-        why_rows=why_by_section(shown.stated, shown.plan).get("buying"),
+        why_rows=why_by_section(shown.stated, shown.catalogue, shown.plan).get("buying"),
         guessed_fuses=guessed_fuses(shown.stated),
     )
 

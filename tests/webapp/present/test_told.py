@@ -19,17 +19,21 @@ from optimizer.escalations import escalations
 from optimizer.job import CutLead, Needs, SuppliedLead
 from optimizer.plan import Plan
 from optimizer.scope import refuse_out_of_scope
+from tests.benchmarks.jobs import safer_job
 from tests.builders import a_catalogue, a_job, a_plan
 from tests.optimizer.checks.twins.twin import AC_PLAN, WITH_OUTLET
 from tests.optimizer.tiny import freed
 from webapp import schemas, texts
 from webapp.present.answering import IN_SHORT
-from webapp.present.told import joined, told, told_plainly, told_sentence
+from webapp.present.told import joined, told, told_choice, told_plainly, told_sentence
 from webapp.present.told_forms import FORMS
+from webapp.present.why import why_by_section
+from webapp.present.words import capital
 from webapp.texts.figures import SPACE
 
 CASES = Path(__file__).parents[2] / "cases"
 ENGLISH = re.compile(r"\b(the|and|of|with|is|are|to|for|from|that|its|can|every|no|not)\b")
+SAID = re.compile(ENGLISH.pattern[:-3] + r"|then|more|smaller|lines)\b")
 HOLE = re.compile(r"%\((\w+)\)s")
 
 
@@ -148,6 +152,47 @@ def test_everything_that_came_next_is_said_in_german(german, seed):
     found = planner.why_this(job, catalogue, planner.plan(job, catalogue), time_limit_s=60)
     assert len(found) > 3
     assert [each.text for each in found if isinstance(told_sentence(each.text), Markup)] == []
+
+
+def test_what_is_bought_and_chosen_is_said_in_german(german):
+    """Names stay as they are, whatever words of ours stand in them."""
+    job, catalogue = safer_job(4, 2, 1)
+    job = replace(job, loads=(replace(job.loads[0], name="Nut and bolt from the box"), *job.loads[1:]))
+    answer = planner.plan(job, catalogue, time_limit_s=60)
+    alternatives = planner.why_this(job, catalogue, answer, time_limit_s=60)
+    found = [
+        text.replace(SPACE, " ")
+        for rows in why_by_section(job, catalogue, replace(answer, alternatives=alternatives)).values()
+        for row in rows
+        for text in (row.head, *row.texts)
+    ]
+    named = [*job.loads, *job.places, *catalogue.parts]
+    names = sorted((said for each in named for said in (each.label, capital(each.label))), key=len, reverse=True)
+    assert any(" von " in text and " und " in text for text in found)
+    assert any("Nut and bolt from the box" in text for text in found)
+    assert [text for text in found if SAID.search(without(names, text))] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            "25 m of twin4, red from East, weak from West and 3 smaller lines",
+            "25 m twin4, red von East, weak von West und 3 kleinere Zeilen",
+        ),
+        ("2 × 10 label, 4 tie and 1 more from East", "2 × 10 label, 4 tie und 1 weitere von East"),
+        ("up24 then weak, begun at the panel", "up24, dann weak, am Verteiler begonnen"),
+        ("agm (2 in series, 3 in parallel)", "agm (2 in Reihe, 3 parallel)"),
+        ("lamp, fan and pump on one circuit", "lamp, fan und pump in einem Stromkreis"),
+        ("Nut and bolt", "Nut and bolt"),
+    ],
+)
+def test_a_choice_is_said_around_its_names(german, text, said):
+    assert told_choice(text, ["Nut and bolt"]).replace(SPACE, " ") == said
+
+
+def test_forms_that_hold_names_make_no_half_sentences(german):
+    assert isinstance(told("The moon is of cheese and comes from far, then goes"), Markup)
 
 
 @pytest.mark.parametrize("form", FORMS)
