@@ -54,34 +54,43 @@ def what_limits_cost(
     clock = Clock(time_limit_s, stop)
     instances = Instances(build(job, catalogue), catalogue)
     steps = list(_steps(job))
-    found: list[Binding] = []
+    answers: list[tuple[_Step, Plan]] = []
     for n, step in enumerate(steps):
         share_s = max(clock.left_s / (len(steps) - n), min(clock.left_s, _LEAST_S))
         if share_s <= 0:
             break
         bent = changed(job, [step.change])
         other = cheapest_plan(instances.of(bent), time_limit_s=share_s, stop=stop, by_price_alone=True)
-        found += _compared(step, plan, other)
+        answers.append((step, other))
         if on_progress is not None:
             on_progress(Progress(best_cents=plan.total_cents, bound_cents=plan.bound_cents, elapsed_s=clock.elapsed_s))
+    known_cents = _known_cents(plan.total_cents, answers)
+    found = [each for step, other in answers for each in _compared(step, known_cents, other)]
     return tuple(sorted(found, key=lambda each: (-each.saves_cents, each.text)))
 
 
-def _compared(step: _Step, plan: Plan, other: Plan) -> Iterator[Binding]:
+def _known_cents(total_cents: int, answers: list[tuple[_Step, Plan]]) -> int:
+    """The least that the job is known to cost: what holds with a limit tighter holds without, so that a plan whose
+    search was not finished lends no limit what the search had missed. [cents]
+    """
+    tighter = (other.total_cents for step, other in answers if not step.is_wider)
+    return min([total_cents, *(cents for cents in tighter if cents is not None)])
+
+
+def _compared(step: _Step, known_cents: int, other: Plan) -> Iterator[Binding]:
     """What a step is worth; nothing where its time found no plan."""
-    assert plan.total_cents is not None
     total_cents, bound_cents, status = other.total_cents, other.bound_cents, other.status
     if status == "unknown":
         return
-    if step.is_wider and (total_cents is None or total_cents > plan.total_cents):
-        total_cents = plan.total_cents  # what holds now holds then; the search only had no time to see it
+    if step.is_wider and (total_cents is None or total_cents > known_cents):
+        total_cents = known_cents  # what holds now holds then; the search only had no time to see it
         status = "optimal" if bound_cents == total_cents else "feasible"
     yield Binding(
         text=step.words,
         limit=step.limit,
         change=(step.change,),
         total_cents=total_cents,
-        saves_cents=0 if total_cents is None else plan.total_cents - total_cents,
+        saves_cents=0 if total_cents is None else known_cents - total_cents,
         bound_cents=bound_cents,
         status=status,
     )
@@ -119,7 +128,8 @@ def _of_panel(job: Job) -> Iterator[_Step]:
     for ways in (now + 1, now - 1):
         if ways >= 0:
             change = Change(pointer="bus/spare_ways", value=ways)
-            yield _Step("spare_ways", f"{ways} spare fuse ways", change, ways > now)
+            words = "1 spare fuse way" if ways == 1 else f"{ways} spare fuse ways"
+            yield _Step("spare_ways", words, change, ways > now)
     for index, load in enumerate(job.loads):
         if load.own_circuit:
             change = Change(pointer=f"loads/{index}/own_circuit", value=False)

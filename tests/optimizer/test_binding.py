@@ -51,6 +51,18 @@ def test_every_step_is_the_plan_of_the_changed_job() -> None:
         assert (answer.status, answer.total_cents) == (each.status, each.total_cents), each.text
 
 
+def test_what_the_search_had_missed_is_put_down_to_no_limit() -> None:
+    job = a_job()
+    unfinished = replace(plan(job, CATALOGUE), status="feasible", bound_cents=9000, total_cents=10960)  # for 106.60
+    found = {each.text: each for each in what_limits_cost(job, CATALOGUE, unfinished, time_limit_s=60)}
+    assert found["Autonomy of 23 h"].saves_cents == found["Autonomy of 25 h"].saves_cents == 0
+    assert found["15 % room to spare in converters"].saves_cents == 500
+
+
+def test_one_spare_way_is_told_as_one() -> None:
+    assert {"1 spare fuse way", "3 spare fuse ways"} == costs("spare_ways").keys()
+
+
 def test_stop_ends_it_with_what_there_is() -> None:
     stop, seen = threading.Event(), []
 
