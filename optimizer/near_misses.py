@@ -8,11 +8,14 @@ from typing import NamedTuple
 
 from optimizer.catalogue import BUS_FORM, Fuse, Stage
 from optimizer.conductors import Pair, pairs_on_offer
+from optimizer.converted import ConvertedFeeds
 from optimizer.feed_option import behind_converter, place_v_for
 from optimizer.job import Load, Place, SuppliedLead
 from optimizer.physics.protection import far_fault_a
 from optimizer.plan import Reason
+from optimizer.prices import PriceBounds
 from optimizer.solve.instance import Instance
+from optimizer.units import FORGIVEN, is_within
 
 _NEAREST = 3  # parts named for a load that nothing feeds
 _MOST_DECIMALS = 9
@@ -113,10 +116,11 @@ def most_fuse_a(instance: Instance, place: Place, pair: Pair) -> tuple[float, st
 
 
 class Broken(NamedTuple):
-    """A limit that a part breaks, and how far off it is (0-1)."""
+    """A limit that a part breaks, how far off it is (0-1), and the figure of the part that it is about."""
 
     text: str
     off: float
+    figure: str = ""
 
 
 class _Miss(NamedTuple):
@@ -176,18 +180,18 @@ def broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
     else:
         if stage.in_max_v < bus.high_v:
             text = f"it takes {stage.in_max_v:g} V and the bus reaches {bus.high_v:g} V"
-            yield Broken(text, 1 - stage.in_max_v / bus.high_v)
+            yield Broken(text, 1 - stage.in_max_v / bus.high_v, "in_max_v")
         if stage.in_min_v > bus.low_v:
             text = f"it needs {stage.in_min_v:g} V and the bus falls to {bus.low_v:g} V"
-            yield Broken(text, 1 - bus.low_v / stage.in_min_v)
+            yield Broken(text, 1 - bus.low_v / stage.in_min_v, "in_min_v")
     if stage.out_v is None and stage.in_form == BUS_FORM:
         passes = "it passes the bus on, which"
         if bus.high_v > needs.max_v:
             text = f"{passes} reaches {bus.high_v:g} V, and the load takes {needs.max_v:g} V"
-            yield Broken(text, 1 - needs.max_v / bus.high_v)
+            yield Broken(text, 1 - needs.max_v / bus.high_v, "passes")
         if bus.low_v < needs.min_v:
             text = f"{passes} falls to {bus.low_v:g} V, and the load needs {needs.min_v:g} V"
-            yield Broken(text, 1 - bus.low_v / needs.min_v)
+            yield Broken(text, 1 - bus.low_v / needs.min_v, "passes")
     yield from _output_broken(instance, load, stage)
 
 
@@ -196,40 +200,74 @@ def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Bro
     needs, out_v = load.needs, stage.out_v
     if out_v is not None and not needs.min_v <= out_v <= needs.max_v:
         text = f"it puts out {out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
-        yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v)
-    asked_w = load.peak_w * (1 + instance.job.limits.headroom_pct / 100)
-    if stage.max_out_w < asked_w:
-        said_w, _ = apart(asked_w, stage.max_out_w, 0)
-        text = f"it puts out {stage.max_out_w:g} W and {said_w} W are asked, headroom included"
-        yield Broken(text, 1 - stage.max_out_w / asked_w)
+        yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v, "out_v")
+    lead = _best_lead(instance, load, stage)
+    alone_w = _asked_w(instance, load, out_v, 0.0)
+    if stage.max_out_w < alone_w * (1 - FORGIVEN):
+        yield _too_weak(stage, alone_w, "headroom included")
+    elif lead is None:
+        yield Broken("no lead can be cut for it", 0.0)
     elif out_v is not None:
-        yield from (Broken(text, 0.0) for text in _lead_loss(instance, load, out_v))
+        yield from _behind_lead(instance, load, stage, out_v, lead)
 
 
-def _lead_loss(instance: Instance, load: Load, out_v: float) -> Iterator[str]:
-    """That even the best lead loses too much behind a converter."""
-    lead = _best_lead(instance, load)
-    if lead is None:
-        yield "no lead can be cut for it"
-        return
+def _behind_lead(
+    instance: Instance, load: Load, stage: Stage, out_v: float, lead: tuple[float, str]
+) -> Iterator[Broken]:
+    """What even the best lead leaves too little of: volts, or power for what it loses; and what guards it."""
     lead_ohm, what = lead
     peak = behind_converter(load, out_v, lead_ohm, load.peak_w)
-    allowed_v = instance.job.drop_pct(load) / 100 * out_v
     if peak is None:
-        yield f"{what} cannot carry {load.peak_w:g} W at {out_v:g} V"
-    elif out_v - peak[0] > allowed_v:
-        lost, allowed = apart(out_v - peak[0], allowed_v, 2)
-        yield f"{what} loses {lost} V, {allowed} V are allowed"
+        yield Broken(f"{what} cannot carry {load.peak_w:g} W at {out_v:g} V", 0.0)
+        return
+    load_v, head_w = peak
+    allowed_v = instance.job.drop_pct(load) / 100 * out_v
+    asked_w = head_w * _headroom(instance)
+    if not is_within(out_v - load_v, allowed_v):
+        lost, allowed = apart(out_v - load_v, allowed_v, 2)
+        yield Broken(f"{what} loses {lost} V, {allowed} V are allowed", 0.0)
+    elif out_v >= load.needs.min_v and not is_within(load.needs.min_v, load_v):
+        sees, needs = apart(load_v, load.needs.min_v, 2)
+        yield Broken(f"{what} leaves {sees} V, and the load needs {needs} V", 0.0)
+    elif not is_within(asked_w, stage.max_out_w):
+        yield _too_weak(stage, asked_w, "lead and headroom included")
+    elif not stage.limits_output and not _has_output_fuse(instance, stage, head_w):
+        yield Broken("it does not limit its output, and no fuse with a holder on offer guards that", 0.0)
 
 
-def _best_lead(instance: Instance, load: Load) -> tuple[float, str] | None:
+def _too_weak(stage: Stage, asked_w: float, included: str) -> Broken:
+    said_w, _ = apart(asked_w, stage.max_out_w, 0)
+    text = f"it puts out {stage.max_out_w:g} W and {said_w} W are asked, {included}"
+    return Broken(text, 1 - stage.max_out_w / asked_w, "max_out_w")
+
+
+def _asked_w(instance: Instance, load: Load, out_v: float | None, lead_ohm: float) -> float:
+    """What a load asks of a converter with room to spare; a resistive one as its voltage has it. [W]"""
+    peak = None if out_v is None else behind_converter(load, out_v, lead_ohm, load.peak_w)
+    return (load.peak_w if peak is None else peak[1]) * _headroom(instance)
+
+
+def _headroom(instance: Instance) -> float:
+    return 1 + instance.job.limits.headroom_pct / 100
+
+
+def _has_output_fuse(instance: Instance, stage: Stage, head_w: float) -> bool:
+    job, catalogue = instance.job, instance.catalogue
+    feeds = ConvertedFeeds(job, catalogue, PriceBounds(job, catalogue))
+    return any(True for _ in feeds.protections((stage,), stage, head_w))
+
+
+def _best_lead(instance: Instance, load: Load, stage: Stage | None = None) -> tuple[float, str] | None:
     """Loop of the lead at hand that loses least, and what it is; None where none can be cut. [Ω]"""
     if isinstance(load.lead, SuppliedLead):
         return load.lead.loop_ohm, "the lead it came with"
     limits = instance.job.limits
+    most_mm2 = math.inf if stage is None or stage.max_conductor_mm2 is None else stage.max_conductor_mm2
     length_m = load.lead.length_m + limits.slack_m
-    loops = [(pair.loop_ohm(length_m, limits.conductor_c), pair.mm2) for pair in pairs_at_hand(instance)]
+    pairs = pairs_at_hand(instance)
+    loops = [(pair.loop_ohm(length_m, limits.conductor_c), pair.mm2) for pair in pairs if pair.mm2 <= most_mm2]
     if not loops:
         return None
     lead_ohm, mm2 = min(loops)
-    return lead_ohm, f"{length_m:.1f} m of lead, even of {mm2:g} mm²,"
+    most = "" if all(pair.mm2 <= most_mm2 for pair in pairs) else " the most that its terminals take,"
+    return lead_ohm, f"{length_m:.1f} m of lead, even of {mm2:g} mm²,{most}"

@@ -12,7 +12,7 @@ from typing import Any
 from optimizer.catalogue import BUS_FORM, Stage
 from optimizer.job import Job, Load
 from optimizer.knobs import MOST_DROP_PCT, Knob, Step, on_grid
-from optimizer.near_misses import at_hand, broken_by
+from optimizer.near_misses import Broken, at_hand, broken_by
 from optimizer.shortfalls import fails_alone
 from optimizer.solve.instance import Instance
 
@@ -36,8 +36,9 @@ def _of_load(job: Job, instance: Instance, load: Load) -> Iterator[tuple[tuple[f
     sold = at_hand(instance)
     for stage in instance.catalogue.of(Stage):
         fits = stage.id in sold and (stage.in_form, stage.out_form) == (BUS_FORM, load.needs.form)
-        if fits and len(list(broken_by(instance, load, stage))) == 1:
-            yield from _missing_one(job, load, stage)
+        broken = list(broken_by(instance, load, stage)) if fits else []
+        if len(broken) == 1:
+            yield from _missing_one(job, load, stage, broken[0])
 
 
 def _terminals(instance: Instance, load: Load) -> Iterator[Knob]:
@@ -53,29 +54,25 @@ def _terminals(instance: Instance, load: Load) -> Iterator[Knob]:
         yield _near(load, stage, "max_conductor_mm2", larger, words, 1.0, rules)[1]
 
 
-def _missing_one(job: Job, load: Load, stage: Stage) -> Iterator[tuple[tuple[float, str], Knob]]:
+def _missing_one(job: Job, load: Load, stage: Stage, broken: Broken) -> Iterator[tuple[tuple[float, str], Knob]]:
     """The knob of the one figure that a converter misses, and how far off it is."""
     bus, needs = job.bus, load.needs
-    asked_w = load.peak_w * (1 + job.limits.headroom_pct / 100)
-    if stage.in_max_v < bus.high_v:
-        volts = [bus.high_v]
+    if broken.figure == "in_max_v":
         words = f"takes up to {{:g}} V: {stage.label} takes {stage.in_max_v:g} V"
-        yield _near(load, stage, "in_max_v", volts, words, stage.in_max_v / bus.high_v)
-    elif stage.in_min_v > bus.low_v:
+        yield _near(load, stage, "in_max_v", [bus.high_v], words, 1 - broken.off)
+    elif broken.figure == "in_min_v":
         lowest_v = bus.low_v - MOST_DROP_PCT / 100 * bus.nominal_v
         volts = [round(volt, 1) for volt in on_grid(bus.low_v, lowest_v, 0.1)]
         words = f"accepts {{:g}} V: the nearest, {stage.label}, takes no less than {stage.in_min_v:g} V"
-        yield _near(load, stage, "in_min_v", volts, words, bus.low_v / stage.in_min_v)
-    elif stage.max_out_w < asked_w:
-        watts = [float(watt) for watt in on_grid(stage.max_out_w, _MORE_W * asked_w, 1.0)]
+        yield _near(load, stage, "in_min_v", volts, words, 1 - broken.off)
+    elif broken.figure == "max_out_w":
+        most_w = _MORE_W * load.peak_w * (1 + job.limits.headroom_pct / 100)
+        watts = [float(watt) for watt in on_grid(stage.max_out_w, most_w, 1.0)]
         words = f"puts out {{:g}} W: {stage.label} puts out {stage.max_out_w:g} W"
-        yield _near(load, stage, "max_out_w", watts, words, stage.max_out_w / asked_w)
-    elif stage.out_v is not None and stage.out_v > needs.max_v > 0:
+        yield _near(load, stage, "max_out_w", watts, words, 1 - broken.off)
+    elif broken.figure == "out_v":
         words = f"puts out {{:g}} V: {stage.label} puts out {stage.out_v:g} V"
-        yield _near(load, stage, "out_v", [needs.max_v], words, needs.max_v / stage.out_v)
-    elif stage.out_v is not None and stage.out_v < needs.min_v:
-        words = f"puts out {{:g}} V: {stage.label} puts out {stage.out_v:g} V"
-        yield _near(load, stage, "out_v", [needs.max_v], words, stage.out_v / needs.min_v)
+        yield _near(load, stage, "out_v", [needs.max_v], words, 1 - broken.off)
 
 
 def _near(

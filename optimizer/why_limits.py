@@ -11,7 +11,7 @@ from optimizer.checks.facts import PlanFacts
 from optimizer.conductors import pairs_on_offer
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.near_misses import apart, at_hand, broken_by, most_fuse_a
+from optimizer.near_misses import Broken, apart, at_hand, broken_by, most_fuse_a
 from optimizer.physics.protection import least_rating_a
 from optimizer.plan import Circuit
 from optimizer.prices import PriceBounds
@@ -25,6 +25,8 @@ from optimizer.why_words import bank_words, pair_words
 
 _NEAREST = 2  # candidates tried for one choice
 _DUST = 1 + FORGIVEN
+# the figure that a converter misses, in a word
+_FIGURES = {"max_out_w": "power", "in_min_v": "floor", "in_max_v": "voltage", "out_v": "voltage", "passes": "voltage"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,12 +58,12 @@ def stages_ruled_out(held: Held, load: Load) -> Iterator[RuledOut]:
             continue
         broken = list(broken_by(held.instance, load, stage))
         if len(broken) == 1:
-            near.append((prices.most_cents(stage.id), stage.id, stage, broken[0].text))
-    for _, _, stage, text in sorted(near, key=lambda each: each[:2])[:_NEAREST]:
-        yield _stage(held, load, stage, text)
+            near.append((prices.most_cents(stage.id), stage.id, stage, broken[0]))
+    for _, _, stage, one in sorted(near, key=lambda each: each[:2])[:_NEAREST]:
+        yield _stage(held, load, stage, one)
 
 
-def _stage(held: Held, load: Load, stage: Stage, text: str) -> RuledOut:
+def _stage(held: Held, load: Load, stage: Stage, broken: Broken) -> RuledOut:
     enough = _good_enough(held, load, stage)
     catalogue = held.catalogue
     parts = tuple(part for part in catalogue.parts if not isinstance(part, Stage))
@@ -71,8 +73,8 @@ def _stage(held: Held, load: Load, stage: Stage, text: str) -> RuledOut:
     circuit = held.circuit_of(load.id)
     return RuledOut(
         other=stage.label,
-        text=text,
-        why=_which(held, load, stage),
+        text=broken.text,
+        why=_FIGURES.get(broken.figure, "drop"),
         freed=Freed(feeds=frozenset({load.id}), circuits=frozenset(circuit.loads if circuit else (load.id,))),
         instance=held.instance,
         others={load.id: [option for option in options if option.stages and option.host is None]},
@@ -101,19 +103,6 @@ def _good_enough(held: Held, load: Load, stage: Stage) -> Stage:
         max_out_w=max(stage.max_out_w, most_w),
         out_v=out_v,
     )
-
-
-def _which(held: Held, load: Load, stage: Stage) -> str:
-    """The figure that is missed, in a word."""
-    bus, needs = held.job.bus, load.needs
-    if stage.out_v is None and not needs.min_v <= bus.low_v <= bus.high_v <= needs.max_v:
-        return "voltage"
-    if stage.max_out_w < load.peak_w * (1 + held.job.limits.headroom_pct / 100):
-        return "power"
-    if stage.in_min_v > bus.low_v:
-        return "floor"
-    enough = _good_enough(held, load, stage)
-    return "drop" if (enough.out_v, enough.in_max_v) == (stage.out_v, stage.in_max_v) else "voltage"
 
 
 # -- conductors ---------------------------------------------------------------------------------------------------

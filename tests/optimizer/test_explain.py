@@ -11,7 +11,7 @@ import pytest
 import seed_catalog
 from optimizer.catalogue import Catalogue, Content, Fuse
 from optimizer.explain import reasons_for
-from optimizer.job import Bank, Job, Needs, SuppliedLead
+from optimizer.job import Bank, CutLead, Job, Needs, SuppliedLead
 from optimizer.plan import Reason
 from optimizer.planner import plan
 from optimizer.shortfalls import conductor_misses
@@ -59,6 +59,19 @@ def says(found: Reason, rule: str, subject: str, *words: str) -> None:
         ({}, {"lead": SuppliedLead(loop_ohm=1.5)}, ("loses 3.48 V", "1.90 V are allowed")),
         ({}, {"needs": Needs(form="usb-c", min_v=5, max_v=20)}, ("nothing on offer ends in usb-c",)),
         ({"out_v": None, "efficiency": 1.0, "idle_w": 0.0}, {}, ("falls to 11.7 V", "needs 18 V")),
+        # 34 W × 1.2 = 40.8 W; behind 0.3 Ω (19 + √(19² − 40.8)) / 2 = 18.45 V, so 19 × 34 / 18.45 W × 1.2 = 42.0 W
+        (
+            {"max_out_w": 41},
+            {"peak_w": 34, "lead": SuppliedLead(loop_ohm=0.3)},
+            ("puts out 41 W and 42 W are asked, lead and headroom included",),
+        ),
+        # (19 + √(19² − 57.6)) / 2 = 18.21 V: 0.79 V of the 1.9 V allowed are lost
+        (
+            {},
+            {"lead": SuppliedLead(loop_ohm=0.4), "needs": Needs(form="dc-plug", min_v=18.5, max_v=20)},
+            ("the lead it came with leaves 18.21 V, and the load needs 18.50 V",),
+        ),
+        ({"limits_output": False}, {}, ("does not limit its output, and no fuse with a holder on offer guards that",)),
     ],
 )
 def test_load_without_a_feed_names_the_nearest_part_and_its_limit(
@@ -67,6 +80,25 @@ def test_load_without_a_feed_names_the_nearest_part_and_its_limit(
     found = reason(a_job(router=router), a_catalogue(boost=boost))
     nearest = () if "usb-c" in words[0] else ("boost comes closest",)
     says(found, "feed", "load router", "Router cannot be fed", *nearest, *words)
+
+
+def test_lead_no_thicker_than_the_converters_terminals_is_said_to_be_so() -> None:
+    # 30 m of 1 mm² twice: 1.2 Ω, (19 + √(19² − 4 × 1.2 × 21)) / 2 = 17.57 V; of 4 mm² 0.3 Ω and 18.66 V
+    lamp = {"needs": Needs(form="dc-wire", min_v=18, max_v=20), "lead": CutLead(length_m=29.5)}
+    wired = replace(a_catalogue().parts[0], id="wired", out_form="dc-wire", max_conductor_mm2=2)
+    says(
+        reason(a_job(lamp=lamp), sold(wired)),
+        "feed",
+        "load lamp",
+        "wired comes closest: 30.0 m of lead, even of 1 mm², the most that its terminals take, leaves 17.57 V",
+    )
+
+
+def test_resistive_load_asks_for_what_it_takes_at_the_converters_voltage() -> None:
+    # 24² / 36 W = 16 Ω: at 19 V 22.6 W, with room to spare 27.1 W of the 40 W; 36 W would ask for 43.2 W
+    router: Fields = {"behaviour": "resistive", "rated_v": 24}
+    found = reason(a_job(router=router), a_catalogue(boost={"max_out_w": 40, "in_min_v": 12}))
+    assert found.text.endswith("boost comes closest: it needs 12 V and the bus falls to 11.7 V.")
 
 
 @pytest.mark.parametrize(
