@@ -65,6 +65,12 @@ _NAMES: dict[Rule, str] = {
 }
 
 
+def rules_in_the_way(reasons: Iterable[Reason]) -> set[str]:
+    """Rules by name that reasons are about, all those of a set included: giving any of them up resolves the set."""
+    by_name = {name: rule.__name__ for rule, name in _NAMES.items()}
+    return {rule for each in reasons for rule in (each.rule, *(by_name[name] for name in each.together))}
+
+
 def reasons_for(instance: Instance, clock: Clock | None = None) -> tuple[Reason, ...]:
     """What stands in the way, the most telling first. Only for an instance known to have no plan.
 
@@ -241,8 +247,9 @@ def _ways_words(case: _Case) -> list[Miss]:
     least, bus = case.least(_circuit_terms), case.instance.job.bus
     if least is None or least <= bus.spare_ways:
         return []
+    circuits = "1 circuit" if round(least) == 1 else f"{least:.0f} circuits"
     text = (
-        f"it takes at least {least:.0f} circuits, spare fuse ways in the panel are {bus.spare_ways}, and not enough "
+        f"it takes at least {circuits}, spare fuse ways in the panel are {bus.spare_ways}, and not enough "
         f"in-line holders for {bus.fuse_style} fuses of {bus.way_max_a:g} A and {bus.high_v:g} V are on offer"
     )
     return [Miss("limits", text)]

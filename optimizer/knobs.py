@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.frugal import least_average_w, most_available_w
-from optimizer.job import ExistingBank, Job, Load, Place
+from optimizer.job import CutLead, ExistingBank, Job, Load, Place
 from optimizer.plan import Change, Plan
+from optimizer.shortfalls import fails_alone, may_do_alone
 from optimizer.solve.instance import Instance
 from optimizer.units import FORGIVEN
 
@@ -50,12 +51,14 @@ def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
     yield from sorted(_hours(job, instance), key=lambda knob: knob.guess or 0)
     yield from _second_string(job)
     yield from _drops(job)
+    yield from _smaller_drops(job, instance)
     yield from _ways(job)
     yield from _own_circuits(job)
     yield from _headroom(job)
     yield from _slack(job)
     yield from _switches(job)
     yield from _runs(job)
+    yield from _leads(job)
     yield from _freedoms(job)
 
 
@@ -165,7 +168,9 @@ def _doubled(job: Job, bank: ExistingBank) -> tuple[Change, ...]:
 
 # -- drop ---------------------------------------------------------------------------------------------------------
 
-_DROP = frozenset({"drop_at_floor", "conductor_fits_first_stage", "feed", "budget"})
+LEAST_DROP_PCT = 0.5  # no smaller one is offered: cables for it are rarely to be had
+_DROP = frozenset({"drop_at_floor", "conductor_fits_first_stage", "terminal_parts", "feed", "budget"})
+_FUSES = frozenset({"fuse_carries_design_current", "fuse_within_feed", "fuse_within_conductor"})
 
 
 def _drops(job: Job) -> Iterator[Knob]:
@@ -200,6 +205,38 @@ def _drop(job: Job, at: list[int], now_pct: float, what: str, *, everywhere: boo
         subject=f"more {what}",
         last_resort=everywhere,
         scope=frozenset() if everywhere else frozenset(job.loads[n].id for n in at),
+    )
+
+
+def _smaller_drops(job: Job, instance: Instance) -> Iterator[Knob]:
+    """Less drop on one run: what hangs there then sees more volts and draws less, so that a smaller fuse carries it."""
+    for place in job.places:
+        at = [n for n, load in enumerate(job.loads) if load.place == place.id]
+        stuck = [job.loads[n] for n in at if instance.options[job.loads[n].id] and fails_alone(instance, job.loads[n])]
+        if stuck:
+            yield from _smaller_drop(job, instance, place, at, stuck)
+
+
+def _smaller_drop(job: Job, instance: Instance, place: Place, at: list[int], stuck: list[Load]) -> Iterator[Knob]:
+    now_pct = max(job.drop_pct(job.loads[n]) for n in at)
+    pcts = [round(pct, 1) for pct in on_grid(now_pct, LEAST_DROP_PCT, 0.1)] if now_pct > LEAST_DROP_PCT else []
+    does = (n for n, pct in enumerate(pcts) if all(may_do_alone(instance, load, pct) for load in stuck))
+    guess = next(does, None)
+    if guess is None:
+        return
+
+    def changes(pct: float) -> Iterator[Change]:
+        for n in at:
+            if job.drop_pct(job.loads[n]) > pct:
+                yield Change(pointer=f"loads/{n}/drop_pct", value=pct)
+
+    yield Knob(
+        limit="drop_pct",
+        eases=_FUSES | {"drop_at_floor"},
+        steps=tuple(Step(change=tuple(changes(pct))) for pct in pcts[: guess + 1]),
+        words=lambda n, _: f"Allow only {pcts[n]:g} % drop on the run to {place.label}, instead of {now_pct:g} %",
+        subject=f"less drop on the run to {place.label}",
+        guess=guess,
     )
 
 
@@ -268,6 +305,35 @@ def _switches(job: Job) -> Iterator[Knob]:
                 words=lambda _, __, label=load.label: f"{label} without a switch of its own",  # type: ignore[misc]
                 subject=f"{load.label} without a switch",
             )
+    yield from _no_switches(job)
+
+
+def _no_switches(job: Job) -> Iterator[Knob]:
+    """All of them at once, where no single one is enough."""
+    switched = [n for n, load in enumerate(job.loads) if load.switch]
+    names = ", ".join(job.loads[n].label for n in switched)
+    if len(switched) > 1:
+        yield Knob(
+            limit="switch",
+            eases=frozenset({"switch_parts"}),
+            steps=(Step(change=tuple(Change(pointer=f"loads/{n}/switch", value=False) for n in switched)),),
+            words=lambda _, __: f"No switches of their own for {names}",
+            subject="no switches",
+            last_resort=True,
+        )
+
+
+_RUN = frozenset(
+    {
+        "stock",
+        "drop_at_floor",
+        "conductor_fits_first_stage",
+        "terminal_parts",
+        "fuse_within_conductor",
+        "outlet_power",  # what the bus cannot feed over such a run may be what stays on the outlet
+        "feed",
+    }
+)
 
 
 def _runs(job: Job) -> Iterator[Knob]:
@@ -283,11 +349,30 @@ def _run(index: int, place: Place, scope: frozenset[str]) -> Iterator[Knob]:
     lengths_m = [round(length_m, 1) for length_m in on_grid(now_m, 0.1, 0.1)] if now_m > 0.1 else []
     yield Knob(
         limit="run_m",
-        eases=frozenset({"stock", "drop_at_floor", "conductor_fits_first_stage", "fuse_within_conductor", "feed"}),
+        eases=_RUN,
         steps=tuple(Step(change=(Change(pointer=f"places/{index}/run_m", value=m),)) for m in lengths_m),
         words=lambda n, _: f"A run to {label} of {lengths_m[n]:g} m instead of {now_m:g} m",
         subject=f"a shorter run to {label}",
         scope=scope,
+    )
+
+
+def _leads(job: Job) -> Iterator[Knob]:
+    """A shorter lead: the last converter, or the end of the run, nearer to the load."""
+    for index, load in enumerate(job.loads):
+        if isinstance(load.lead, CutLead):
+            yield from _lead(index, load, load.lead.length_m)
+
+
+def _lead(index: int, load: Load, now_m: float) -> Iterator[Knob]:
+    lengths_m = [round(length_m, 1) for length_m in on_grid(now_m, 0.1, 0.1)] if now_m > 0.1 else []
+    yield Knob(
+        limit="length_m",
+        eases=frozenset({"stock", "drop_at_floor", "cut_lead_is_protected", "feed"}),
+        steps=tuple(Step(change=(Change(pointer=f"loads/{index}/lead/length_m", value=m),)) for m in lengths_m),
+        words=lambda n, _: f"A lead of {lengths_m[n]:g} m for {load.label} instead of {now_m:g} m",
+        subject=f"a shorter lead for {load.label}",
+        scope=frozenset({load.id}),
     )
 
 

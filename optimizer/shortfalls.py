@@ -96,9 +96,7 @@ def _alone(instance: Instance, load: Load, place: Place, *, at_panel: bool) -> I
                 allowed_v=job.bus.low_v - option.floor_v,
                 fuse_needs_a=needs_a,
                 fuse_may_a=may_a,
-                has_fuse=any(
-                    needs_a * (1 - FORGIVEN) <= rating <= may_a * (1 + FORGIVEN) for rating in instance.ratings_a
-                ),
+                has_fuse=_has_fuse(instance, needs_a, may_a),
             )
 
 
@@ -138,6 +136,33 @@ def fails_alone(instance: Instance, load: Load) -> bool:
     if instance.may_use_ac(load):
         return False
     return not any(each.does for each in chain(_tries(instance, load), _tries_at_panel(instance, load)))
+
+
+def may_do_alone(instance: Instance, load: Load, drop_pct: float) -> bool:
+    """Whether some feed may hold all that with a smaller drop allowed, by its present draw at the voltage then. [%]"""
+    bus = instance.job.bus
+    lowest_v = bus.low_v - drop_pct / 100 * bus.nominal_v
+    return any(_at_floor(instance, each, lowest_v).does for each in _tries(instance, load))
+
+
+def _at_floor(instance: Instance, alone: _Alone, lowest_v: float) -> _Alone:
+    """The same feed where its place sees no less than a voltage."""
+    draw, bus = alone.option.draw, instance.job.bus
+    floor_v = max(lowest_v, alone.option.floor_v)
+    current_a = draw.current_a(floor_v)
+    needs_a = least_rating_a(max(current_a, draw.current_a(bus.high_v)))
+    return replace(
+        alone,
+        current_a=current_a,
+        lost_v=current_a * alone.run.loop_ohm,
+        allowed_v=bus.low_v - floor_v,
+        fuse_needs_a=needs_a,
+        has_fuse=_has_fuse(instance, needs_a, alone.fuse_may_a),
+    )
+
+
+def _has_fuse(instance: Instance, needs_a: float, may_a: float) -> bool:
+    return any(needs_a * (1 - FORGIVEN) <= rating <= may_a * (1 + FORGIVEN) for rating in instance.ratings_a)
 
 
 def drop_misses(instance: Instance) -> list[Miss]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
 from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
+from optimizer.explain import rules_in_the_way
 from optimizer.job import Job
 from optimizer.knobs import Knob, knobs_of, without_knobs
 from optimizer.near_parts import part_knobs
@@ -17,6 +18,7 @@ from optimizer.solve.instance import Instance, build
 from optimizer.solving import Clock
 from optimizer.tries import OutOfTime, Pace, Tries, Turned
 
+_BEHIND_STOCK = {"ways_and_holders", "autonomy", "bank_peak"}  # not seen while a piece is too long for any spool
 MOST_S = 30.0  # for all of them together
 
 
@@ -48,16 +50,19 @@ def ways_out(
         build_s: What it took to build the instance.
     """
     pace = Pace(Clock(min(clock.left_s, MOST_S), clock.stop), build_s)
-    broken = {reason.rule for reason in reasons}
-    knobs = [*part_knobs(job, instance), *knobs_of(job, instance)]
-    likely = [knob for knob in knobs if knob.steps and knob.eases & broken]
+    broken = rules_in_the_way(reasons)
+    broken |= _BEHIND_STOCK if broken == {"stock"} else set()
+    knobs = [knob for knob in (*part_knobs(job, instance), *knobs_of(job, instance)) if knob.steps]
+    likely = [knob for knob in knobs if knob.eases & broken]
     if cheapest is not None:  # guesses are about energy, not about money
         likely = [replace(knob, guess=None, proven=False, scope=frozenset()) for knob in likely]
     tries = Tries(job, catalogue, instance, pace, by_price=cheapest is not None)
     turned, untried = _each(tries, likely)
+    if not turned and not untried and cheapest is None:  # what was found in the way may not be all
+        turned, untried = _each(tries, [knob for knob in knobs if not knob.eases & broken])
     ways = [tries.tightened(each).way for each in turned]
     if not ways and not untried:
-        ways, untried = _pairs(job, catalogue, likely, broken, pace)
+        ways, untried = _several(job, catalogue, likely, broken, pace)
     if not ways and cheapest is None:
         turned, missed = _each(tries, list(without_knobs(job)))
         ways, untried = [each.way for each in turned], untried + missed
@@ -80,36 +85,59 @@ def _each(tries: Tries, knobs: list[Knob]) -> tuple[list[Turned], tuple[str, ...
     return turned, tuple(untried)
 
 
-def _pairs(
+def _several(
     job: Job, catalogue: Catalogue, knobs: list[Knob], broken: set[str], pace: Pace
 ) -> tuple[list[WayOut], tuple[str, ...]]:
-    """Where no single change is enough: two together, each for what the other does not ease."""
-    ways: dict[tuple[str, str, int], WayOut] = {}
-    for first, second in combinations([knob for knob in knobs if knob.steps[-1].change], 2):
-        if not first.eases & broken or not second.eases & broken or first.eases & second.eases & broken:
-            continue
-        if (first.last_resort or second.last_resort) and any(key[:2] == (first.limit, second.limit) for key in ways):
-            continue
-        try:
-            way = _pair(job, catalogue, first, second, pace)
-        except OutOfTime:
-            return list(ways.values()), ("other pairs of changes",)
-        if way is not None:
-            ways[first.limit, second.limit, len(ways)] = way
+    """Where no single change is enough: two together, then three, each for what the others do not ease."""
+    ways: dict[tuple[str, ...], WayOut] = {}
+    able = [knob for knob in knobs if knob.steps[-1].change]
+    for size in (2, 3):
+        for some in combinations(able, size):
+            limits = tuple(knob.limit for knob in some)
+            if not _each_is_needed(some, broken):
+                continue
+            if any(knob.last_resort for knob in some) and any(key[:size] == limits for key in ways):
+                continue
+            try:
+                way = _together(job, catalogue, some, pace)
+            except OutOfTime:
+                return list(ways.values()), ("other changes together",)
+            if way is not None:
+                ways[(*limits, str(len(ways)))] = way
+        if ways:
+            break
     return list(ways.values()), ()
 
 
-def _pair(job: Job, catalogue: Catalogue, first: Knob, second: Knob, pace: Pace) -> WayOut | None:
-    """The second as little as it goes with the first turned fully, then the first as little as that allows."""
-    found = _turned_on(changed(job, first.steps[-1].change), catalogue, second, pace)
-    if found is None:
-        return None
-    back = _turned_on(changed(job, found.way.change), catalogue, first, pace)
-    if back is None:
-        return None
-    text = f"{back.way.text}, and {found.way.text[0].lower()}{found.way.text[1:]}"
-    uncounted = " and ".join(filter(None, (back.way.uncounted, found.way.uncounted)))
-    return replace(back.way, text=text, change=back.way.change + found.way.change, uncounted=uncounted)
+def _each_is_needed(knobs: Sequence[Knob], broken: set[str]) -> bool:
+    """Whether each eases something that the others do not; three have to ease all that is in the way."""
+    eased = [knob.eases & broken for knob in knobs]
+    if len(knobs) == 2:
+        return bool(eased[0]) and bool(eased[1]) and not eased[0] & eased[1]
+    alone = [one - set().union(*(other for m, other in enumerate(eased) if m != n)) for n, one in enumerate(eased)]
+    return all(alone) and broken == set().union(*eased)
+
+
+def _together(job: Job, catalogue: Catalogue, knobs: Sequence[Knob], pace: Pace) -> WayOut | None:
+    """With all turned fully, each in turn as little as the others allow, from the last to the first."""
+    ways: list[WayOut] = []
+    for n in reversed(range(len(knobs))):
+        fully = [change for knob in knobs[:n] for change in knob.steps[-1].change]
+        bent = changed(job, [*fully, *(change for way in ways for change in way.change)])
+        found = _turned_on(bent, catalogue, knobs[n], pace)
+        if found is None:
+            return None
+        ways.insert(0, found.way)
+    first, *others = ways
+    text = ", and ".join([first.text, *(_inside(job, way.text) for way in others)])
+    uncounted = " and ".join(filter(None, (way.uncounted for way in ways)))
+    change = tuple(change for way in ways for change in way.change)
+    return replace(first, text=text, change=change, uncounted=uncounted)
+
+
+def _inside(job: Job, text: str) -> str:
+    """A text inside a sentence: it begins small, but for the name of a load."""
+    return text if any(text.startswith(load.label) for load in job.loads) else f"{text[0].lower()}{text[1:]}"
 
 
 def _turned_on(job: Job, catalogue: Catalogue, knob: Knob, pace: Pace) -> Turned | None:

@@ -14,7 +14,7 @@ import seed_catalog
 from optimizer.catalogue import Catalogue, Content, Offer
 from optimizer.changes import changed
 from optimizer.explain import reasons_for
-from optimizer.job import Job, Needs, SuppliedLead
+from optimizer.job import CutLead, Job, Needs, SuppliedLead
 from optimizer.plan import Change, WayOut
 from optimizer.planner import plan
 from optimizer.solve.instance import build
@@ -22,7 +22,7 @@ from optimizer.solving import Clock
 from optimizer.tries import OutOfTime, Pace
 from optimizer.ways_out import ways_out
 from tests.builders import a_catalogue, a_job
-from tests.optimizer.checks.twins.twin import CAMERA
+from tests.optimizer.checks.twins.twin import BRICK, CAMERA, OUTLET
 from tests.optimizer.solve.rule_twins import AGM, sold
 from tests.optimizer.tiny import tiny
 from webapp import schemas
@@ -160,6 +160,60 @@ def test_load_without_its_switch_is_a_way_out_where_no_switch_fits() -> None:
     assert way.total_cents == 10660 - 400  # no switch to buy
 
 
+def test_all_loads_without_switches_are_a_way_out_where_one_is_not_enough() -> None:
+    found = ways(a_job(router={"switch": True}), a_catalogue(switch={"max_a": 4}))
+    assert found["switch"].text == "No switches of their own for router, lamp"
+    assert [change.pointer for change in found["switch"].change] == ["loads/0/switch", "loads/1/switch"]
+    assert found["switch"].total_cents == 10660 - 400
+
+
+def test_less_drop_is_a_way_out_where_the_current_at_low_volts_is_too_much_for_the_fuse() -> None:
+    # 14 %: floor 10.02 V, 42 W there are 4.19 A, and 1.25 times that more than the fuse of 5 A; 10 %: 10.5 V and 4 A
+    way = ways(a_job(limits={"drop_pct": 14}))["drop_pct"]
+    assert only_change(way) == ("loads/0/drop_pct", 10.0)
+    assert way.text == "Allow only 10 % drop on the run to desk, instead of 14 %"
+    assert (way.total_cents, way.least) == (10660, True)
+
+
+def test_shorter_lead_is_a_way_out_of_a_lead_longer_than_any_piece() -> None:
+    # the lead of 30 m comes from a second spool instead of 2 m by the metre
+    way = ways(a_job(lamp={"lead": CutLead(length_m=60)}))["length_m"]
+    assert only_change(way) == ("loads/1/lead/length_m", 29.5)
+    assert way.text == "A lead of 29.5 m for lamp instead of 60 m"
+    assert way.total_cents == 10660 - 160 + 6000
+
+
+def test_shorter_run_is_a_way_out_of_an_outlet_too_weak_for_what_such_a_run_leaves_there() -> None:
+    # 36 W / 0.8 + 1 W = 46 W of 40 W; on the bus 31.5 m in one piece of the spool of 30 m. At 29.5 m the lamp's run
+    # comes from a second spool; its lead came with it
+    offers = tuple(offer for offer in a_catalogue().offers if offer.step_m is None)
+    job = a_job(
+        ac=replace(OUTLET, max_w=40),
+        router={"brick": BRICK},
+        desk={"run_m": 31},
+        lamp={"lead": SuppliedLead(loop_ohm=0.08)},
+    )
+    way = ways(job, replace(a_catalogue(), offers=offers))["run_m"]
+    assert only_change(way) == ("places/0/run_m", 29.5)
+    assert way.total_cents == 10660 - 160 + 6000
+
+
+def test_every_limit_of_a_set_may_give() -> None:
+    """Outlet and ways fail together only: either resolves it, and one of them is named as the reason."""
+    job, catalogue = tiny(529)
+    (found,) = plan(job, catalogue).reasons
+    assert (found.rule, found.together) == ("outlet_power", ("switches on offer", "what the AC outlet gives"))
+    assert only_change(ways(job, catalogue)["switch"]) == ("loads/0/switch", False)
+
+
+def test_ways_that_a_piece_too_long_hides_are_found_with_it() -> None:
+    """Too long a run is in the way of any model, so that the one spare way for two circuits is not seen."""
+    job, catalogue = tiny(87)
+    assert [reason.rule for reason in plan(job, catalogue).reasons] == ["stock"]
+    (way,) = [way for way in plan(job, catalogue).ways_out if way.limit != "without"]
+    assert {c.pointer: c.value for c in way.change} == {"bus/spare_ways": 2, "places/1/run_m": 4.7}
+
+
 WITHOUT_A_PLAN = (3, 15, 36, 39, 42, 45, 54, 69, 81, 84, 87, 93, 96, 105, 111, 117)
 
 
@@ -212,6 +266,17 @@ def test_two_changes_together_where_no_single_one_is_enough() -> None:
     assert plan(changed(job, way.change), a_catalogue()).total_cents == way.total_cents
 
 
+def test_three_changes_together_where_two_are_not_enough() -> None:
+    # 16 h as above; 42 W / 10.98 V = 3.825 A may lose 0.72 V: 0.1882 Ω, 18.82 m with the slack
+    answer = plan(a_job(**SHORT, limits={"drop_pct": 6}, bus={"spare_ways": 1}), a_catalogue(), time_limit_s=60)
+    assert {reason.rule for reason in answer.reasons} == {"drop_at_floor", "autonomy", "ways_and_holders"}
+    changes = [{c.pointer: c.value for c in way.change} for way in answer.ways_out]
+    assert {"limits/autonomy_h": 16.0, "bus/spare_ways": 2, "places/0/run_m": 18.3} in changes
+    assert {"limits/autonomy_h": 16.0, "bus/spare_ways": 2, "loads/0/drop_pct": 6.5} in changes
+    hours = next(way for way in answer.ways_out if way.change[0].pointer == "loads/0/hours_per_day")
+    assert hours.text.startswith("router off 5.5 h more a day: 6.5 h instead of 12 h, and ")
+
+
 # -- parts that only just do not do -----------------------------------------------------------------------------------
 
 
@@ -223,6 +288,12 @@ def test_two_changes_together_where_no_single_one_is_enough() -> None:
         # 4 A × 0.2 Ω: the drop is held from a floor of 10.932 V up (6.4 % above); 10.9 V is the last tenth
         pytest.param({"in_min_v": 12}, {}, "accepts 10.9 V: the nearest, boost, takes no less than 12 V", id="lowest"),
         pytest.param({"out_v": 24}, {}, "puts out 20 V: boost puts out 24 V", id="too high"),
+        pytest.param(  # 42.0 W with what the lead loses
+            {"max_out_w": 41},
+            {"peak_w": 34, "lead": SuppliedLead(loop_ohm=0.3)},
+            "puts out 43 W: boost puts out 41 W",
+            id="power with the lead",
+        ),
         pytest.param({"out_v": 16}, {}, "puts out 20 V: boost puts out 16 V", id="too low"),
     ],
 )

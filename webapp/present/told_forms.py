@@ -133,13 +133,16 @@ WAYS_OUT = (
     N_("a second string like the bank you have: %(new)s Ah instead of %(now)s Ah"),
     N_("allow %(new)s %% drop on the run to %(name)s, instead of %(now)s %%"),
     N_("allow %(new)s %% drop on every run, instead of %(now)s %%"),
+    N_("allow only %(new)s %% drop on the run to %(name)s, instead of %(now)s %%"),
     N_("1 more fuse way: %(new)s instead of %(now)s"),
     N_("%(more)s more fuse ways: %(new)s instead of %(now)s"),
     N_("%(name)s may share its circuit"),
     N_("%(new)s %% room to spare in converters instead of %(now)s %%"),
     N_("%(new)s m added to every cut instead of %(now)s m"),
     N_("%(name)s without a switch of its own"),
+    N_("no switches of their own for %(name)s"),
     N_("a run to %(name)s of %(new)s m instead of %(now)s m"),
+    N_("a lead of %(new)s m for %(name)s instead of %(now)s m"),
     N_("allow a converter at the panel, so that a run carries more than the bus voltage"),
     N_("allow one converter to feed several loads"),
     N_("without %(name)s"),
@@ -165,16 +168,21 @@ WAYS_OUT = (
     N_("less added to every cut"),
     N_("%(name)s without a switch"),
     N_("a shorter run to %(name)s"),
+    N_("a shorter lead for %(name)s"),
+    N_("less drop on the run to %(name)s"),
+    N_("no switches"),
     N_("a converter at the panel"),
     N_("one converter for several loads"),
     N_("the job without %(name)s"),
     N_("another converter for %(name)s"),
-    N_("other pairs of changes"),
+    N_("other changes together"),
+    N_("other pairs of changes"),  # as plans made before say it
 )
 LIMITS = (
     N_("autonomy of %(new)s h"),
     N_("%(new)s %% drop on the way"),
     N_("%(new)s spare fuse ways"),
+    N_("1 spare fuse way"),
     N_("%(new)s %% room to spare in converters"),
     N_("%(new)s %% of the bank's capacity counted on"),
 )
@@ -223,6 +231,10 @@ REASONS = (
     N_("the strongest bank on offer (%(name)s) gives %(amps)s A"),
     N_(
         "it takes at least %(circuits)s circuits, spare fuse ways in the panel are %(ways)s, and not enough in-line "
+        "holders for %(name)s fuses of %(amps)s A and %(volts)s V are on offer"
+    ),
+    N_(
+        "it takes at least 1 circuit, spare fuse ways in the panel are %(ways)s, and not enough in-line "
         "holders for %(name)s fuses of %(amps)s A and %(volts)s V are on offer"
     ),
     N_("the loads left on the AC outlet ask for %(asked)s W at peak and it gives %(power)s W"),
@@ -282,11 +294,27 @@ NEAR_MISSES = (
     N_("it passes the bus on, which falls to %(low)s V, and the load needs %(needs)s V"),
     N_("it puts out %(volts)s V and the load takes %(least)s to %(most)s V"),
     N_("it puts out %(power)s W and %(asked)s W are asked, headroom included"),
+    N_("it puts out %(power)s W and %(asked)s W are asked, lead and headroom included"),
     N_("no lead can be cut for it"),
     N_("the lead it came with cannot carry %(power)s W at %(volts)s V"),
     N_("%(length)s m of lead, even of %(area)s mm², cannot carry %(power)s W at %(volts)s V"),
     N_("the lead it came with loses %(volts)s V, %(allowed)s V are allowed"),
     N_("%(length)s m of lead, even of %(area)s mm², loses %(volts)s V, %(allowed)s V are allowed"),
+    N_("the lead it came with leaves %(volts)s V, and the load needs %(needs)s V"),
+    N_("%(length)s m of lead, even of %(area)s mm², leaves %(volts)s V, and the load needs %(needs)s V"),
+    N_(
+        "%(length)s m of lead, even of %(area)s mm², the most that its terminals take, loses %(volts)s V, %(allowed)s "
+        "V are allowed"
+    ),
+    N_(
+        "%(length)s m of lead, even of %(area)s mm², the most that its terminals take, leaves %(volts)s V, and the "
+        "load needs %(needs)s V"
+    ),
+    N_(
+        "%(length)s m of lead, even of %(area)s mm², the most that its terminals take, cannot carry %(power)s W at "
+        "%(volts)s V"
+    ),
+    N_("it does not limit its output, and no fuse with a holder on offer guards that"),
     N_("no %(name)s fuse on offer stands %(volts)s V DC, breaks %(fault)s A and fits a way of %(amps)s A"),
     N_("%(name)s at %(name_place)s: no pair of conductors of %(area)s mm² or more is on offer"),
     N_("%(name)s at %(name_place)s: at best %(what)s"),

@@ -122,6 +122,7 @@ UNFED = (
     {"max_conductor_mm2": 2},
     {"out_v": None, "efficiency": 1.0, "idle_w": 0.0},
     {"in_form": "usb-c"},
+    {"limits_output": False},
 )
 HARD = (
     {"router": {"lead": SuppliedLead(loop_ohm=1.5)}},
@@ -135,6 +136,11 @@ HARD = (
     {"limits": {"drop_pct": 50}, "bus": {"low_v": 6}},
     {"router": {"peak_w": 45}, "desk": {"run_m": 4}},
     {"existing": {"capacity_ah": 50, "max_discharge_a": 5}},
+    {"existing": {"capacity_ah": 50}, "limits": {"drop_pct": 6}, "bus": {"spare_ways": 0}},
+    {"limits": {"drop_pct": 14}},
+    {"router": {"lead": SuppliedLead(loop_ohm=0.4), "needs": Needs(form="dc-plug", min_v=18.5, max_v=20)}},
+    {"lamp": {"lead": CutLead(length_m=60)}},
+    {"lamp": {"switch": True, "needs": Needs(form="dc-wire", min_v=12, max_v=15)}, "router": {"switch": True}},
 )
 
 
