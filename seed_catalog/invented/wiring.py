@@ -134,7 +134,7 @@ def switches() -> Iterator[Invented]:
                 list_cents=(360 + 26 * max_a) * factor,
                 row={
                     "id": f"switch-{max_v}v-{max_a}a",
-                    "name": f"D.c. switch {max_v} V, {max_a} A",
+                    "name": f"DC switch {max_v} V, {max_a} A",
                     "max_a": max_a,
                     "max_v": max_v,
                 },

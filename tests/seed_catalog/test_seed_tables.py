@@ -1,6 +1,7 @@
 """The invented catalogue is large enough, agrees with the published tables and is consistent in itself."""
 
 import math
+import re
 import time
 from collections import defaultdict
 from itertools import pairwise
@@ -116,6 +117,12 @@ def test_every_kind_of_part_is_there_with_a_name(catalogue, kind):
 
 
 # -- cable --------------------------------------------------------------------------------------------------------
+
+
+def test_direct_current_is_spelt_as_on_screens(document):
+    names = [part["name"] for part in document["parts"]]
+    assert any("DC" in name for name in names)
+    assert [name for name in names if re.search(r"\bd\. ?c\.", name, re.I)] == []
 
 
 def test_cable_resistance_is_that_of_class_5_plain_copper(catalogue):
