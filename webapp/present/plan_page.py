@@ -76,6 +76,7 @@ STEP_WORDS = {
     "limits": N_("Change the limits"),
     "owned": N_("Change what you already have"),
 }
+FIRST_WORDS = {"places": N_("Add the first place"), "loads": N_("Add the first load")}
 SUBJECTS = {
     "budget": N_("Budget"),
     "bank": N_("Battery"),

@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 from webapp.forms import searches
 from webapp.forms.fields import Form, place_faults
 from webapp.present.job_state import STEPS
-from webapp.present.plan_page import STEP_WORDS
+from webapp.present.plan_page import FIRST_WORDS, STEP_WORDS
 from webapp.present.progress import search_view, stopped_words
 from webapp.present.words import sentence
 from webapp.routes import askers
@@ -97,7 +97,10 @@ def search_page(job: Any, record: plans.PlanRecord) -> str:
 
 
 def not_ready(job: Any, missing_parts: list[tuple[str, str]]) -> str:
-    return render_template("pages/no_plan_yet.html", job=job, step="plan", missing=missing_parts, step_words=STEP_WORDS)
+    """Why a job cannot be planned yet, each with the page where that is mended."""
+    first = {step: words for step, words in FIRST_WORDS.items() if not job.document[step]}
+    words = {step: _(text) for step, text in (STEP_WORDS | first).items()}
+    return render_template("pages/no_plan_yet.html", job=job, step="plan", missing=missing_parts, step_words=words)
 
 
 def missing(document: dict[str, Any]) -> list[tuple[str, str]]:

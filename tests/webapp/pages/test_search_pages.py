@@ -235,3 +235,11 @@ def test_what_is_not_there_leads_to_the_bin_and_offers_nothing_to_put_back(brows
         page = browser.open(path)
         assert (page.status, "/bin" in [href for href, _ in page.reader.links]) == (404, True)
         assert "Put back" not in page.words
+
+
+def test_a_job_without_a_place_offers_to_add_one_and_not_to_change_some(browser, a_job):
+    page = browser.open(f"/jobs/{a_job(places=[], loads=[])}/plan")
+    assert {"Add the first place", "Add the first load"} <= {words for _, words in page.reader.links}
+    assert "Change the" not in page.words
+    browser.client.set_cookie("language", "de")
+    assert "Den ersten Platz hinzufügen" in browser.open(page.path).words
