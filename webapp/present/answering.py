@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from optimizer.catalogue import Catalogue
@@ -67,6 +68,11 @@ def answering(job: Job, catalogue: Catalogue, plan: Plan, name: str) -> Answerin
         short=listed([_(IN_SHORT[kind]) for kind in kinds]),
         asks_setting=job.setting is None and any(kind in kinds for kind in OF_BOATS),
     )
+
+
+def waits_for(kinds: Iterable[str]) -> str:
+    """What a plan waits for, in a line of a list."""
+    return _("Waits for a qualified person: %(why)s", why=listed([_(IN_SHORT[kind]) for kind in kinds]))
 
 
 def person_label(answer: Answering) -> tuple[Label, ...]:

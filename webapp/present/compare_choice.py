@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -53,18 +53,19 @@ class Choice:
     count: str  # how many were found
 
 
-def choice(offered: Any, ticked: Collection[str], words: str) -> Choice:
+def choice(offered: Any, ticked: Collection[str], words: str, waits_for: Mapping[str, str]) -> Choice:
     """The plans that are offered, by job.
 
     Args:
         offered: Plans with an answer, and how many there are: at most MOST_OFFERED of them.
         words: What was searched for.
+        waits_for: The qualified person that plans wait for, by the id of those that do.
     """
     jobs: dict[str, list[Any]] = {}
     for each in offered.plans:
         jobs.setdefault(each.job_id, []).append(each)
     return Choice(
-        jobs=tuple(_job(own, ticked) for own in jobs.values()),
+        jobs=tuple(_job(own, ticked, waits_for) for own in jobs.values()),
         enough=offered.total > 1,
         how_few=_(HOW_FEW[offered.total]) if offered.total in HOW_FEW else "",
         searchable=offered.total > MOST_OFFERED,
@@ -73,16 +74,16 @@ def choice(offered: Any, ticked: Collection[str], words: str) -> Choice:
     )
 
 
-def _job(plans: Sequence[Any], ticked: Collection[str]) -> JobChoice:
+def _job(plans: Sequence[Any], ticked: Collection[str], waits_for: Mapping[str, str]) -> JobChoice:
     newest = sorted(plans, key=lambda each: each.plan.created_at, reverse=True)
     return JobChoice(
         title=newest[0].title or _("Untitled job"),
-        plans=tuple(_tick(each, each.plan.id in ticked) for each in newest),
+        plans=tuple(_tick(each, each.plan.id in ticked, waits_for.get(each.plan.id, "")) for each in newest),
     )
 
 
-def _tick(each: Any, ticked: bool) -> PlanTick:
-    fact = _(STATUS[each.plan.status])
+def _tick(each: Any, ticked: bool, waits_for: str) -> PlanTick:
+    fact = waits_for or _(STATUS[each.plan.status])
     if each.plan.job_revision != each.revision:
         fact = _("%(fact)s; changed since", fact=fact)
     return PlanTick(

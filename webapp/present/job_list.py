@@ -30,7 +30,8 @@ class JobRow:
     fact: str
     size: tuple[str, ...]
     changed: Markup
-    buy: str | None  # id of the plan whose parts can be bought
+    plan: str | None  # id of the plan with an answer
+    waits: bool  # nothing of it may be bought before a qualified person answers for it
     is_example: bool
     is_variant: bool  # of another job, with one change
 
@@ -46,16 +47,19 @@ class JobListView:
     after: int | None
 
 
-def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: str = "") -> JobRow:
+def job_row(
+    summary: Any, document: Mapping[str, Any] | None = None, *, progress: str = "", waits_for: str = ""
+) -> JobRow:
     """A job of a list; with what it says, also the next useful fact about it.
 
     Args:
         progress: How far the work by its plan has come; empty before it begins.
+        waits_for: The qualified person its plan waits for; empty where it waits for nobody.
     """
     plan = summary.plan
     total, fact = "", next_fact(document) if document else _("No plan yet")
     if plan is not None:
-        total, fact = _plan_fact(plan, summary.revision, progress)
+        total, fact = _plan_fact(plan, summary.revision, waits_for or progress)
     return JobRow(
         id=summary.id,
         title=summary.title or _("Untitled job"),
@@ -63,18 +67,19 @@ def job_row(summary: Any, document: Mapping[str, Any] | None = None, progress: s
         fact=fact,
         size=size_words(document) if document else (),
         changed=moment(summary.updated_at, near=True),
-        buy=plan.id if total else None,
+        plan=plan.id if total else None,
+        waits=bool(waits_for),
         is_example=summary.is_example,
         is_variant=summary.variant_of is not None,
     )
 
 
-def _plan_fact(plan: Any, revision: int, progress: str) -> tuple[str, str]:
+def _plan_fact(plan: Any, revision: int, comes_first: str) -> tuple[str, str]:
     if plan.state != "done":
         return "", _(WITHOUT_PLAN[plan.state])
     if plan.status not in STATUS:
         return "", _(NO_PLAN.get(plan.status or "", NO_PLAN["none"]))
-    fact = progress or _(STATUS[plan.status])
+    fact = comes_first or _(STATUS[plan.status])
     if plan.job_revision != revision:
         fact = _("%(fact)s; changed since", fact=fact)
     return money(plan.total_cents), fact

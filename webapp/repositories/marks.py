@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from sqlalchemy import func, select
@@ -47,6 +47,15 @@ def find(session: Session, plan_id: str, key: str) -> MarkRecord | None:
     query = select(Mark).where(Mark.plan_id == plan_id, Mark.key == key).order_by(Mark.number.desc()).limit(1)
     mark = session.scalar(query)
     return None if mark is None else _record(mark)
+
+
+def of_plans(session: Session, plan_ids: Collection[str], key: str) -> dict[str, str]:
+    """What a key says now, by plan; plans where it says nothing are left out."""
+    homes = select(_HOME).where(Plan.id.in_(plan_ids))
+    newest = select(func.max(Mark.number)).where(Mark.plan_id.in_(homes), Mark.key == key).group_by(Mark.plan_id)
+    query = select(Plan.id, Mark.value).join(Mark, Mark.plan_id == _HOME)
+    found = session.execute(query.where(Plan.id.in_(plan_ids), Mark.number.in_(newest), Mark.value != ""))
+    return {row.id: row.value for row in found}
 
 
 def was_set(session: Session, job_id: str, key: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 from sqlalchemy import ColumnElement, CursorResult, func, or_, select, update
@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from webapp import canonical
 from webapp.models import CatalogueRevision, JobRevision, Plan
 from webapp.models.base import now
-from webapp.repositories.rows import PlanRecord, PlanSummary, PlanTask
+from webapp.repositories.rows import Design, PlanRecord, PlanSummary, PlanTask
 from webapp.repositories.turns import Asked, has_room, in_turn
 
 SUMMARY = (Plan.id, Plan.state, Plan.status, Plan.total_cents, Plan.created_at, Plan.job_revision)
@@ -54,6 +54,18 @@ def documents(session: Session, plan_ids: Iterable[str]) -> dict[str, dict[str, 
     """What these plans say, by id; those without an answer are left out."""
     query = select(Plan.id, Plan.document).where(Plan.id.in_(list(plan_ids)), Plan.document.is_not(None))
     return {plan_id: canonical.read(text) for plan_id, text in session.execute(query) if text}
+
+
+def designs(session: Session, plan_ids: Collection[str]) -> list[Design]:
+    """Those of these plans that have an answer, with what they were made from."""
+    made_for = (JobRevision.job_id == Plan.job_id) & (JobRevision.number == Plan.job_revision)
+    query = select(Plan.id, Plan.document, JobRevision.document, Plan.catalogue_revision).join(JobRevision, made_for)
+    found = session.execute(query.where(Plan.id.in_(plan_ids), Plan.status.in_(("optimal", "feasible"))))
+    return [
+        Design(plan_id=plan_id, document=canonical.read(plan), job=canonical.read(job), catalogue_revision=catalogue)
+        for plan_id, plan, job, catalogue in found
+        if plan
+    ]
 
 
 def job_of(session: Session, plan_id: str) -> str | None:

@@ -108,6 +108,16 @@ class PlanRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """A plan with an answer, and what it was made from."""
+
+    plan_id: str
+    document: dict[str, Any]
+    job: dict[str, Any]
+    catalogue_revision: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanTask:
     """What the solver needs to work a plan out."""
 

@@ -17,7 +17,7 @@ from webapp.present.compare_rows import LETTERS, Side, short_names
 from webapp.present.compare_waiting import UNDER_WAY, Stuck, state_line, stuck
 from webapp.present.words import listed, moment
 from webapp.routes.page_base import bp
-from webapp.routes.plan_base import Opened, answer_of, opened
+from webapp.routes.plan_base import Opened, answer_of, opened, waiting_words
 from webapp.services import answers, jobs, plans
 from webapp.services.errors import NotFound
 from webapp.texts import _
@@ -118,7 +118,9 @@ def _title(job: jobs.JobRecord) -> str:
 
 def _choice(asked: tuple[str, ...], found: Found) -> str:
     words = request.args.get("words", "").strip()
-    offered = choice(answers.offered(words, asked, MOST_OFFERED), asked, words)
+    found_plans = answers.offered(words, asked, MOST_OFFERED)
+    waits_for = waiting_words([each.plan.id for each in found_plans.plans])
+    offered = choice(found_plans, asked, words, waits_for)
     return render_template("pages/compare_choice.html", choice=offered, notes=found.left_out, stuck=found.stuck)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import wraps
 from typing import Any
@@ -100,6 +100,16 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         made=moment(shown.record.created_at, on_paper=True),
         **values,
     )
+
+
+def waiting_words(plan_ids: Sequence[str]) -> dict[str, str]:
+    """What those of some plans that wait for a qualified person wait for, by plan, for lists."""
+    named = marks.values_of(plan_ids, answering.KEY)
+    return {
+        plan_id: answering.waits_for(kinds)
+        for plan_id, kinds in plans.reasons_to_wait(plan_ids).items()
+        if plan_id not in named
+    }
 
 
 def job_code(shown: Opened) -> QrView:

@@ -17,6 +17,7 @@ from webapp.present.owned_list import owned_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once, tell
 from webapp.routes.page_base import bp, form_page, tapped, to_step
+from webapp.routes.plan_base import waiting_words
 from webapp.routes.saving import save
 from webapp.routes.search_pages import begin_plan
 from webapp.schemas.ops import JOB_ID
@@ -31,11 +32,13 @@ def job_list() -> ResponseReturnValue:
     words, page = request.args.get("words", "").strip(), request.args.get("page", 1, type=int)
     skip = JOBS_A_PAGE * (max(page, 1) - 1)
     found = jobs.find_jobs(words, skip=skip, most=JOBS_A_PAGE)
-    ticked = marks.ticked([each.summary.plan.id for each in found.jobs if each.summary.plan])
-    progress = {plan_id: progress_words(each.document, each.keys) for plan_id, each in ticked.items()}
+    shown = [each.summary.plan.id for each in found.jobs if each.summary.plan]
+    progress = {plan_id: progress_words(each.document, each.keys) for plan_id, each in marks.ticked(shown).items()}
+    waits = waiting_words(shown)
     rows = [
-        job_row(each.summary, each.document, progress.get(each.summary.plan.id, "") if each.summary.plan else "")
+        job_row(each.summary, each.document, progress=progress.get(plan_id, ""), waits_for=waits.get(plan_id, ""))
         for each in found.jobs
+        for plan_id in (each.summary.plan.id if each.summary.plan else "",)
     ]
     return render_template(
         "pages/jobs.html",

@@ -15,6 +15,7 @@ from webapp.present.variants import change_in_title, variants_view
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, not_done, once
 from webapp.routes.page_base import bp, to_step
+from webapp.routes.plan_base import waiting_words
 from webapp.routes.search_pages import missing, not_ready
 from webapp.services import jobs, plans, variants
 from webapp.services.errors import Busy, FaultyDocument
@@ -81,7 +82,12 @@ def _page(job_id: str, ticked: Collection[str] | None = None, trouble: str = "")
     job = jobs.get_job(job_id)
     offers = variants.offers(job)
     first = [each.variant.key for each in offers[: variants.MOST_AT_ONCE]]
-    made = [job_row(each.summary, each.document) for each in variants.listed_of(job_id)]
+    listed = variants.listed_of(job_id)
+    waits = waiting_words([each.summary.plan.id for each in listed if each.summary.plan])
+    made = [
+        job_row(each.summary, each.document, waits_for=waits.get(each.summary.plan.id, "") if each.summary.plan else "")
+        for each in listed
+    ]
     names = short_names((job.title, *(row.title for row in made)))
     made = [replace(row, title=names[row.title]) for row in made]
     return render_template(

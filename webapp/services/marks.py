@@ -35,6 +35,7 @@ __all__ = [
     "set_marks",
     "ticked",
     "value_of",
+    "values_of",
 ]
 
 TICKS = ("buy", "cut", "build", "caution")
@@ -64,6 +65,12 @@ def value_of(plan_id: str, key: str) -> str:
     with db.current().reading() as session:
         found = marks.find(session, marks.home(session, plan_id), key)
     return found.value if found else ""
+
+
+def values_of(plan_ids: Sequence[str], key: str) -> dict[str, str]:
+    """One mark of several plans, by plan; those where it is not set are left out."""
+    with db.current().reading() as session:
+        return marks.of_plans(session, plan_ids, key)
 
 
 def ticked(plan_ids: Sequence[str]) -> dict[str, Ticked]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy.orm import Session
 
 from optimizer.catalogue import Catalogue
+from optimizer.escalations import escalations
 from webapp import db, schemas
 from webapp.repositories import catalogue, jobs, plans
-from webapp.repositories.rows import JobRecord, PlanRecord, PlanSummary, PlanTask
+from webapp.repositories.rows import Design, JobRecord, PlanRecord, PlanSummary, PlanTask
 from webapp.schemas import Fault
 from webapp.services.catalogue import value_of
 from webapp.services.errors import Busy, FaultyDocument, InBin, NotFound
@@ -34,6 +36,7 @@ __all__ = [
     "plan_of_now",
     "plans_of",
     "plans_to_cancel",
+    "reasons_to_wait",
     "start_plan",
     "time_limit_faults",
 ]
@@ -127,6 +130,25 @@ def explain_plan(plan_id: str, *, asked_by: str | None = None) -> str:
             found = plans.add(session, *revisions, EXPLAIN_LIMIT_S, asked_by, explained)
     database.once_stored(database.plan_queued.set)
     return found
+
+
+def reasons_to_wait(plan_ids: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """Why a qualified person has to answer for some plans: the kinds of reasons, by plan; one query, however many.
+
+    Plans that need nobody are left out. The checks of a plan, nine tenths of it, are not read for it.
+    """
+    with db.current().reading() as session:
+        designs = plans.designs(session, plan_ids)
+    kinds = {each.plan_id: _kinds_that_block(each) for each in designs}
+    return {plan_id: found for plan_id, found in kinds.items() if found}
+
+
+def _kinds_that_block(design: Design) -> tuple[str, ...]:
+    job, plan = schemas.read_job(design.job).value, schemas.read_plan(design.document | {"checks": []}).value
+    assert job is not None  # both were read before they were stored
+    assert plan is not None
+    found = escalations(job, value_of(design.catalogue_revision), plan)
+    return tuple(dict.fromkeys(each.kind for each in found if each.blocks))
 
 
 def time_limit_faults(seconds: object) -> tuple[Fault, ...]:

@@ -7,7 +7,7 @@ from page_browser import read_case
 from test_plan_pages import an_answer
 
 from webapp import spoken
-from webapp.services import marks, plans
+from webapp.services import jobs, marks, plans, variants
 
 KEY = "person/name"
 WORK = ("buy", "cut", "cut/line", "labels", "wiring", "build", "record", "docket")
@@ -101,6 +101,31 @@ def test_a_name_counts_for_its_plan_alone(browser, heavy, planned):
     assert plans.claim_plan() is not None
     plans.finish_plan(again, plans.get_plan(heavy).document, "stub")
     assert NOBODY in browser.open(f"/plans/{again}/cut").words
+
+
+def test_lists_say_what_it_waits_for_and_lead_there(browser, heavy, planned):
+    """Not “proven” and “Buy”, where nothing may be bought."""
+    planned(an_answer(), title="Needs nobody")
+    for path in ("/", "/compare"):
+        words = browser.open(path).words
+        assert words.count("Waits for a qualified person: above 200 A") == words.count("proven") == 1
+    leads = {words: href for href, words in browser.open("/").reader.links if words in ("Buy", "Say who")}
+    assert leads["Say who"] == f"/plans/{heavy}#person"
+    assert heavy not in leads["Buy"]
+    assert 'id="person"' in browser.open(f"/plans/{heavy}").html
+    marks.set_mark(heavy, KEY, "", NAME)
+    assert "Waits for" not in browser.open("/").words
+    marks.set_mark(heavy, KEY, NAME, "")
+    assert "Waits for" in browser.open("/").words
+
+
+def test_a_variant_says_in_its_list_what_it_waits_for(browser, heavy, pages_app):
+    job = jobs.get_job(plans.get_plan(heavy).job_id)
+    (ours, twin) = variants.take(job.id, {next(iter(variants.offers(job))).variant.key: "Twin"})[:2]
+    assert ours == heavy
+    assert plans.claim_plan() is not None
+    plans.finish_plan(twin, plans.get_plan(heavy).document, "stub")
+    assert "Waits for a qualified person: above 200 A" in browser.open(f"/jobs/{job.id}/what-if").words
 
 
 def test_a_plan_that_needs_nobody_asks_for_nobody(browser, planned):
