@@ -62,6 +62,35 @@ def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_ph
         assert 5 <= sheets_of(page, paper) <= 25
 
 
+@pytest.mark.parametrize(
+    ("part", "work"),
+    [
+        ("cut", "One cut at a time"),
+        ("labels", "Fuse schedule"),
+        ("wiring", "Wiring sketch"),
+        ("record", "At the panel"),
+    ],
+)
+def test_work_begins_on_the_first_screen_below_its_cautions_and_paper_has_them_whole(a_phone, shelf, part, work):
+    page = a_phone()
+    page.goto(f"{shelf.origin}/plans/{shelf.van_plan}/{part}")
+    care, whole = page.locator(".brief__open"), page.locator(".brief__whole")
+    first = page.get_by_text(work).first.bounding_box()
+    assert first["y"] + first["height"] <= page.viewport_size["height"]
+    assert care.bounding_box()["y"] < first["y"]
+    expect(whole).to_be_hidden()
+    gists = care.locator(".brief__gist")
+    assert gists.count() >= 2
+    assert all(each.is_visible() for each in gists.all())
+    care.tap()
+    expect(whole).to_be_visible()
+    expect(gists.first).to_be_hidden()
+    care.tap()
+    page.emulate_media(media="print")
+    assert all(each.is_visible() for each in whole.locator("p").all())
+    expect(care).to_be_hidden()
+
+
 def sheets_of(page, paper):
     return len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper)))
 

@@ -32,12 +32,16 @@ IN_SHORT = {
 }
 
 
+BESIDE_IN_SHORT = {"outdoors": N_("Surge protection and bonding: have a qualified person do it.")}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answering:
     """Why a qualified person has to answer for a plan, and who does."""
 
     reasons: tuple[str, ...]  # nothing is bought, cut or built before
     beside: tuple[str, ...]  # work beside the plan that asks for one, whatever is done with the plan
+    beside_in_short: tuple[str, ...]
     name: str  # empty: nobody yet
     asks_setting: bool = False  # some of the reasons fall away where the job is on no boat, which nobody has said
     short: str  # the reasons as a label has room for them
@@ -63,11 +67,16 @@ def answering(job: Job, catalogue: Catalogue, plan: Plan, name: str) -> Answerin
     kinds = dict.fromkeys(each.kind for each in found if each.blocks)
     return Answering(
         reasons=tuple(told_sentence(each.text) for each in found if each.blocks),
-        beside=tuple(told_sentence(each.text) for each in found if not each.blocks),
+        beside=tuple(_with_person(told_sentence(each.text)) for each in found if not each.blocks),
+        beside_in_short=tuple(_(BESIDE_IN_SHORT[each.kind]) for each in found if not each.blocks),
         name=name if kinds else "",
         short=listed([_(IN_SHORT[kind]) for kind in kinds]),
         asks_setting=job.setting is None and any(kind in kinds for kind in OF_BOATS),
     )
+
+
+def _with_person(work: str) -> str:
+    return " ".join((work, _("Have a qualified person do that work.")))
 
 
 def waits_for(kinds: Iterable[str]) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from optimizer import cautions as optimizer_cautions
 from optimizer.catalogue import Catalogue, Stage
-from optimizer.escalations import escalations
+from optimizer.escalations import Escalation, escalations
 from optimizer.job import Job
 from optimizer.plan import Plan
 from webapp.present.told import told
@@ -58,6 +59,7 @@ OUTDOORS = N_(
     "A long run that goes outdoors or up a mast needs surge protection and bonding, which this plan does not size. "
     "Do not work on a mast in thunder."
 )
+THUNDER = N_("Do not work on a mast or a roof in thunder.")
 MEDICAL = N_("If someone's health depends on a load, keep the maker's own supply and a second source.")
 ORDER_OF_WORK = N_(
     "Disconnect first: earthed pole off first, on last; chargers, solar and alternator count as sources. "
@@ -71,6 +73,18 @@ NEAR_CEILING = N_(
     "This bus passes 50 V DC. Cover live parts: some rules guard them from 50 V, and our ceiling is 60 V. "
     "On a boat a qualified person has to answer for it."
 )
+# What stands of a caution while the hands are at work, once it was read; the whole is one tap away, and prints.
+GISTS = {
+    FUSE: N_("No fuse, no connection."),
+    INTERRUPT: N_("Breaking capacity, not only amps."),
+    FUSES_LAST: N_("Fuses go in last."),
+    CABLE: N_("Copper only, full size. Protect every edge."),
+    OUTDOORS: N_("Surge protection and bonding are not planned here."),
+    ORDER_OF_WORK: N_("Disconnect first. Test for no voltage before you touch."),
+    NEAR_CEILING: N_("Above 50 V DC: cover live parts."),
+    MAINS_NEARBY: N_("Shore and generator locked off."),
+    COMMISSION: N_("Feel joints after 10 and 30 minutes."),
+}
 # General cautions of the optimizer that the page says in its own words, each at its step.
 SAID = frozenset(
     (
@@ -108,6 +122,12 @@ class Spoken:
         return _(value) if isinstance(value, str) else value
 
 
+def gists(texts: Sequence[str]) -> tuple[str, ...]:
+    """Cautions in the reader's language, each in a few words; whole where there are no fewer."""
+    short = {_(whole): _(few) for whole, few in GISTS.items()}
+    return tuple(short.get(text, text) for text in texts)
+
+
 def bank_cautions(chemistry: str) -> tuple[str, ...]:
     """By type of battery; both kinds where the type is not known."""
     if chemistry == "lithium":
@@ -124,25 +144,28 @@ def plan_cautions(job: Job, catalogue: Catalogue, plan: Plan, chemistry: str) ->
     plugs = any(isinstance(stage, Stage) and "plug" in stage.out_form for stage in stages)
     switched = any(circuit.switch for circuit in plan.circuits)
     exposed = any(place.run_m > LONG_RUN_M or place.outdoors or place.above_roof for place in job.places)
+    raised = escalations(job, catalogue, plan)
+    # what stands on every page anyway is not said again beside the cable
+    outdoors = THUNDER if any(each.kind == "outdoors" for each in raised) else OUTDOORS
     near_ceiling = _all(*_if(job.bus.high_v > GUARDED_V, NEAR_CEILING))
     return PlanCautions(
         top=(*_all(ALWAYS), *near_ceiling),
         voltage=near_ceiling,
         circuits=(
-            *_beyond_the_page(job, catalogue, plan),
+            *_beyond_the_page(plan, raised),
             *_all(*_if(converts, CONVERTER), *_if(plugs, POLARITY), *_if(job.ac is not None, INVERTER)),
         ),
         parts=_all(*_if(switched, SWITCH), FUEL, MEDICAL),
-        cuts=_all(CABLE, *_if(exposed, OUTDOORS)),
+        cuts=_all(CABLE, *_if(exposed, outdoors)),
         fuses=_all(FUSE, INTERRUPT, FUSES_LAST),
         bank=bank_cautions(chemistry),
         work=(*_all(ORDER_OF_WORK), *near_ceiling, *_all(MAINS_NEARBY, COMMISSION)),
     )
 
 
-def _beyond_the_page(job: Job, catalogue: Catalogue, plan: Plan) -> tuple[str, ...]:
+def _beyond_the_page(plan: Plan, raised: Sequence[Escalation]) -> tuple[str, ...]:
     """What the optimizer warns of and no part of the page says anyway: inrush, an assumed fuse of a load."""
-    said = SAID | {each.text for each in escalations(job, catalogue, plan)}
+    said = SAID | {each.text for each in raised}
     beyond = (each for each in plan.cautions if each not in said and not each.startswith(ASSUMED_LIST))
     return tuple(told(each) for each in beyond)
 

@@ -84,7 +84,7 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         read_first: Whether the critical cautions have to be read before, once for a job.
     """
     care = shown.cautions
-    unread = read_first and not marks.is_set(shown.job.id, critical.KEY)
+    unread = not marks.is_set(shown.job.id, critical.KEY)
     return render_template(
         template,
         job=shown.job,
@@ -94,7 +94,8 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         plan=shown.record,
         care=care,
         answer=shown.answer,
-        first=critical.read_first(shown.stated, care) if unread else (),
+        first=critical.read_first(shown.stated, care) if read_first and unread else (),
+        unread=unread,
         seen=marks.last_change(shown.record.id),
         changed_since=shown.record.job_revision != shown.job.revision,
         made=moment(shown.record.created_at, on_paper=True),

@@ -48,6 +48,18 @@ def test_the_other_pages_are_open_from_the_start(browser, unread, part):
     assert "I have read this" not in browser.open(f"/plans/{unread}{part}").words
 
 
+@pytest.mark.parametrize("part", ["cut", "labels", "wiring", "record"])
+def test_cautions_above_work_are_short_once_they_were_read_and_still_whole_in_the_page(browser, unread, part):
+    """Whole until then, and on paper always."""
+    page = browser.open(f"/plans/{unread}/{part}")
+    assert ["open" in at for at in page.tagged("details") if at.get("class") == "brief"] == [True]
+    marks.set_mark(unread, READ, "", "yes")
+    page = browser.open(f"/plans/{unread}/{part}")
+    assert ["open" in at for at in page.tagged("details") if at.get("class") == "brief"] == [False]
+    whole = {"cut": "no joint hidden in a wall", "record": "The last link is the fuse."}
+    assert page.words.count(whole.get(part, "when every joint is made, every plug measured")) == 1
+
+
 def test_without_the_tick_it_stays_closed(browser, unread):
     browser.open(f"/plans/{unread}/cut")
     assert is_behind(browser.send("Open the page", **{READ: None}))
