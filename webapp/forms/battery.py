@@ -35,14 +35,20 @@ def edit_form(document: dict[str, Any], styles: Sequence[FuseStyle]) -> Form:
     return form
 
 
-def read_new(answers: Mapping[str, str], styles: Sequence[FuseStyle]) -> tuple[Form, dict[str, Any] | None]:
-    """A new job from its first answers; None while something is wrong."""
+def read_new(
+    answers: Mapping[str, str], styles: Sequence[FuseStyle], unnamed: str = ""
+) -> tuple[Form, dict[str, Any] | None]:
+    """A new job from its first answers; None while something is wrong.
+
+    Args:
+        unnamed: What it is called where the answers give it no name.
+    """
     form, values = posted(FIRST, answers)
     if form.troubled:
         return form, None
     document: dict[str, Any] = {
         "format": "job/1",
-        "title": values["title"] or _(UNTITLED),
+        "title": values["title"] or unnamed or _(UNTITLED),
         "bus": {},
         "bank": {"may_buy": values["may_buy"]},
         "places": [],
@@ -68,7 +74,7 @@ def read_edit(
         _carry_marks(form, before)
         return form, None
     document = copy.deepcopy(stored)
-    document["title"] = values["title"] or _(UNTITLED)
+    document["title"] = values["title"] or stored["title"]
     _state(document, values)
     if not stored["bank"].get("existing") or _changed(form, before, "chemistry", "setting"):
         _state_kind(document, values)

@@ -104,6 +104,11 @@ def metres(mm: int) -> str:
     return f"{_signs(f'{mm / 1000:,.3f}'.removesuffix('0'))}{SPACE}m"
 
 
+def date_locale() -> str:
+    """Whose ways with dates the reader's language follows."""
+    return LOCALES.get(language(), language())
+
+
 def moment(when: datetime, *, on_paper: bool = False, near: bool = False) -> Markup:
     """A day and a time of it, marked as UTC; scripts show it in the device's own zone.
 
@@ -112,7 +117,7 @@ def moment(when: datetime, *, on_paper: bool = False, near: bool = False) -> Mar
         near: Whether the time of day will do for today, and the day for any other.
     """
     utc = when.astimezone(UTC)
-    day = format_date(utc, format="medium", locale=LOCALES.get(language(), language()))
+    day = format_date(utc, format="medium", locale=date_locale())
     clock = f"{utc:%H:%M} UTC"
     said = f"{day}, {clock}" if not near else clock if utc.date() == datetime.now(UTC).date() else day
     kind = Markup(" data-zone") if on_paper else Markup(" data-near") if near else ""

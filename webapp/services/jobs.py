@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy.orm import Session
 
 from webapp import canonical, db, schemas
+from webapp.forms import naming
 from webapp.forms.reading import as_copy
 from webapp.found import holds_words
 from webapp.repositories import jobs, plans
@@ -29,6 +31,7 @@ __all__ = [
     "duplicate_job",
     "exists",
     "find_jobs",
+    "fresh_name",
     "get_job",
     "list_jobs",
     "restore_job",
@@ -72,6 +75,13 @@ def deleted_jobs() -> list[JobSummary]:
     """The jobs in the bin, the one deleted last first."""
     with db.current().reading() as session:
         return jobs.deleted(session)
+
+
+def fresh_name(setting: str) -> str:
+    """A name for a job that nobody has named, by where it is built and the day; no other job outside the bin has it."""
+    with db.current().reading() as session:
+        taken = {title for _id, title in jobs.titles(session)}
+    return naming.fresh_name(setting, datetime.now(UTC).date(), taken)
 
 
 def start_job(document: dict[str, Any], *, job_id: str | None = None, device: str = "") -> JobRecord:

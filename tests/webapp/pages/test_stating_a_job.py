@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import pytest
+from babel.dates import format_date
 from page_browser import Browser
 
 import seed_catalog
@@ -51,6 +54,23 @@ def test_from_nothing_to_a_queued_plan(browser):
     assert [load["name"] for load in document["loads"]] == ["Router", "Strip lights", "Laptop"]
     assert document["limits"]["autonomy_h"] == 10
     assert len(plans.plans_of(job.id)) == 1
+
+
+def test_jobs_that_nobody_names_are_told_apart_by_where_they_are_built_and_the_day(browser):
+    for setting in ("boat", "boat", "vehicle", ""):
+        browser.open("/jobs/new")
+        browser.send("Start", **START, setting=setting)
+    today = datetime.now(UTC)
+    day = f"{today.day} {format_date(today, 'MMM', locale='en_GB')}"
+    titles = {each.title for each in jobs.list_jobs()}
+    assert titles == {f"Boat, {day}", f"Boat, {day} (2)", f"Vehicle, {day}", f"Job, {day}"}
+
+
+def test_a_job_whose_name_is_taken_out_keeps_the_one_it_had(browser):
+    job = a_started_job(browser, title="My van")
+    browser.open(f"/jobs/{job.id}/battery")
+    browser.send("Save, next: places", title="", capacity_ah="120")
+    assert (only_job().title, only_job().document["bank"]["existing"]["capacity_ah"]) == ("My van", 120)
 
 
 def test_a_new_job_is_first_asked_where_it_is_built(browser):
