@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import dataclass
 
-from flask import jsonify, render_template, request
+from flask import jsonify, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from webapp.present import cautions
@@ -42,10 +42,20 @@ class Found:
     left_out: list[str]  # in words why others are not compared
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Back:
+    """The page that somebody came from to compare."""
+
+    href: str
+    words: str
+    of: str | None = None  # the plan, to be handed on from page to page
+
+
 @bp.get("/compare")
 def compare() -> ResponseReturnValue:
     """Two to four plans named in the address; fewer, more or none: which ones to choose from.
 
+    `of` names the plan that the way back leads to.
     While one of them is searched for: how far each is, unless the address says to go on without it.
     """
     asked = _asked()
@@ -58,7 +68,7 @@ def compare() -> ResponseReturnValue:
         )
     records = _records(asked)
     if len(asked) >= LEAST and _under_way(records) and not (request.args.get("now") or request.args.get("choose")):
-        return render_template("pages/compare_waiting.html", lines=_lines(records), asked=asked)
+        return render_template("pages/compare_waiting.html", lines=_lines(records), asked=asked, back=_back())
     names = _names(records)
     found = _found(asked, records, names)
     if not found.sides or len(found.sides) + len(found.stuck) < LEAST or request.args.get("choose"):
@@ -68,6 +78,7 @@ def compare() -> ResponseReturnValue:
         "pages/compare.html",
         view=comparison([each.side for each in shown]),
         shown=shown,
+        back=_back(),
         stuck=found.stuck,
         left_out=found.left_out,
         outdated=_outdated(found.sides),
@@ -85,6 +96,14 @@ def compare_progress() -> ResponseReturnValue:
 
 def _asked() -> tuple[str, ...]:
     return tuple(dict.fromkeys(each for each in request.args.getlist("plan") if each))
+
+
+def _back() -> Back:
+    with suppress(NotFound):
+        plan = plans.get_plan(request.args.get("of", ""))
+        words = _("Plan of %(title)s", title=_title(jobs.get_job(plan.job_id)))
+        return Back(href=url_for("pages.show_plan", plan_id=plan.id), words=words, of=plan.id)
+    return Back(href=url_for("pages.job_list"), words=_("Jobs"))
 
 
 def _records(asked: tuple[str, ...]) -> list[plans.PlanRecord]:
@@ -121,7 +140,9 @@ def _choice(asked: tuple[str, ...], found: Found) -> str:
     found_plans = answers.offered(words, asked, MOST_OFFERED)
     waits_for = waiting_words([each.plan.id for each in found_plans.plans])
     offered = choice(found_plans, asked, words, waits_for)
-    return render_template("pages/compare_choice.html", choice=offered, notes=found.left_out, stuck=found.stuck)
+    return render_template(
+        "pages/compare_choice.html", choice=offered, notes=found.left_out, stuck=found.stuck, back=_back()
+    )
 
 
 def _found(asked: tuple[str, ...], records: list[plans.PlanRecord], names: dict[str, str]) -> Found:

@@ -53,7 +53,7 @@ def take_variants(job_id: str) -> Answer:
     except Busy as trouble:
         words = str(trouble)
         return Later(lambda: _page(job_id, keys, words), 503)
-    return redirect(url_for("pages.compare", plan=made), code=303)
+    return redirect(url_for("pages.compare", plan=made, of=made[0]), code=303)
 
 
 @bp.post("/jobs/<job_id>/what-if/delete")

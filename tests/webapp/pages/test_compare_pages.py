@@ -313,16 +313,45 @@ def test_the_list_of_jobs_leads_here_once_two_jobs_have_a_plan(browser, planned,
 
 
 def test_a_plan_leads_to_another_and_to_the_one_before_it(browser, pair, again):
-    assert ways_here(browser.open(f"/plans/{pair[0]}")) == {"Compare with another plan": f"/compare?plan={pair[0]}"}
+    assert ways_here(browser.open(f"/plans/{pair[0]}")) == {
+        "Compare with another plan": f"/compare?plan={pair[0]}&of={pair[0]}"
+    }
     again(pair[0], no_answer({"subject": "bank", "text": "Too small"}))
     newer = again(pair[0], an_answer(**DEARER))
     ways = ways_here(browser.open(f"/plans/{newer}"))
     assert ways == {
-        "Compare with the plan before this one": compared(pair[0], newer),
-        "Compare with another plan": f"/compare?plan={newer}",
+        "Compare with the plan before this one": compared(pair[0], newer, of=newer),
+        "Compare with another plan": f"/compare?plan={newer}&of={newer}",
     }
     assert "B costs 41.20 more than A." in browser.open(ways["Compare with the plan before this one"]).words
     assert "Compare with the plan before this one" not in ways_here(browser.open(f"/plans/{pair[0]}"))
+
+
+def test_who_came_from_a_plan_is_led_back_to_it_from_every_page_of_the_comparison(browser, pair, again):
+    def back():
+        return browser.page.reader.links[[words for _, words in browser.page.reader.links].index("Plan of As it is")][0]
+
+    way = f"/plans/{pair[0]}"
+    browser.open(f"/compare?plan={pair[0]}&of={pair[0]}")
+    assert back() == way
+    (of,) = [at["value"] for at in browser.page.tagged("input") if at.get("name") == "of"]
+    chosen = browser.open(compared(*pair, of=of))
+    assert ("B costs" in chosen.words, back()) == (True, way)
+    (others,) = [href for href, words in chosen.reader.links if words == "Choose other plans"]
+    browser.open(others)
+    assert back() == way
+    waiting = plans.start_plan(jobs.get_job(plans.get_plan(pair[1]).job_id).id)
+    page = browser.open(compared(pair[0], waiting, of=pair[0]))
+    assert back() == way
+    for words in ("Look again now", "Compare what there is so far"):
+        (href,) = [href for href, each in page.reader.links if each == words]
+        browser.open(href)
+        assert back() == way
+
+
+def test_without_a_plan_it_leads_back_to_the_jobs(browser, pair):
+    for of in ({}, {"of": "gone"}):
+        assert ("/", "Jobs") in browser.open(compared(*pair, **of)).reader.links
 
 
 def test_an_explanation_has_the_plan_before_the_one_it_explains(browser, pair, again):
@@ -332,7 +361,7 @@ def test_an_explanation_has_the_plan_before_the_one_it_explains(browser, pair, a
         assert plans.claim_plan() is not None
         plans.finish_plan(explained, plans.get_plan(plan_id).document, "stub")
         way = ways_here(browser.open(f"/plans/{explained}")).get("Compare with the plan before this one")
-        assert way == (before and compared(before, explained))
+        assert way == (before and compared(before, explained, of=explained))
 
 
 def test_in_german(browser, pair, heavy):
