@@ -34,6 +34,10 @@ class Pace:
     build_s: float = 0.0  # enumerating the feeds of the whole job
     overhead_s: float = 0.0  # building a model and reading it, the longest so far
 
+    def part(self, share: float) -> Pace:
+        """The same with a share of the time left."""
+        return Pace(Clock(share * self.clock.left_s, self.clock.stop), self.build_s, self.overhead_s)
+
     @contextmanager
     def granted(self, most_s: float, share: float) -> Iterator[float]:
         """A time limit for one search, such that all around it fits into what is left.
@@ -178,7 +182,7 @@ class Tries:
         return not any(failures(check_plan(each, catalogue, plan)) for each in (job, as_is))
 
     def _catalogue_of(self, step: Step) -> Catalogue:
-        return self._catalogue if step.part is None else _with_part(self._catalogue, step.part)
+        return self._catalogue if step.part is None else with_part(self._catalogue, step.part)
 
     def _after(self, step: Step, scope: frozenset[str] = frozenset()) -> Job:
         job = changed(self._job, step.change)
@@ -196,7 +200,8 @@ class Tries:
         return build(job, self._catalogue_of(step))
 
 
-def _with_part(catalogue: Catalogue, part: Part) -> Catalogue:
+def with_part(catalogue: Catalogue, part: Part) -> Catalogue:
+    """The catalogue with a part as it would have to be, in place of the one of its id."""
     return replace(catalogue, parts=tuple(part if each.id == part.id else each for each in catalogue.parts))
 
 

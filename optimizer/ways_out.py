@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
 from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
-from optimizer.explain import rules_in_the_way
+from optimizer.explain import reasons_for, rules_in_the_way
 from optimizer.job import Job
-from optimizer.knobs import Knob, knobs_of, without_knobs
+from optimizer.knobs import Knob, Step, knobs_of, without_knobs
 from optimizer.near_parts import part_knobs
 from optimizer.plan import Change, Plan, Reason, WayOut
 from optimizer.shortfalls import money
 from optimizer.solve.instance import Instance, build
 from optimizer.solving import Clock
-from optimizer.tries import OutOfTime, Pace, Tries, Turned
+from optimizer.tries import OutOfTime, Pace, Tries, Turned, with_part
 
-_BEHIND_STOCK = {"ways_and_holders", "autonomy", "bank_peak"}  # not seen while a piece is too long for any spool
+_HIDES = {"feed", "stock"}  # while these are in the way, no other limit can be seen to be
+_SHARE_OF_SEVERAL = 0.6  # of the time left: a job without one of its loads is told too
 MOST_S = 30.0  # for all of them together
 
 
@@ -51,7 +52,6 @@ def ways_out(
     """
     pace = Pace(Clock(min(clock.left_s, MOST_S), clock.stop), build_s)
     broken = rules_in_the_way(reasons)
-    broken |= _BEHIND_STOCK if broken == {"stock"} else set()
     knobs = [knob for knob in (*part_knobs(job, instance), *knobs_of(job, instance)) if knob.steps]
     likely = [knob for knob in knobs if knob.eases & broken]
     if cheapest is not None:  # guesses are about energy, not about money
@@ -62,7 +62,7 @@ def ways_out(
         turned, untried = _each(tries, [knob for knob in knobs if not knob.eases & broken])
     ways = [tries.tightened(each).way for each in turned]
     if not ways and not untried:
-        ways, untried = _several(job, catalogue, likely, broken, pace)
+        ways, untried = _several(job, catalogue, likely, broken, pace.part(_SHARE_OF_SEVERAL))
     if not ways and cheapest is None:
         turned, missed = _each(tries, list(without_knobs(job)))
         ways, untried = [each.way for each in turned], untried + missed
@@ -88,25 +88,43 @@ def _each(tries: Tries, knobs: list[Knob]) -> tuple[list[Turned], tuple[str, ...
 def _several(
     job: Job, catalogue: Catalogue, knobs: list[Knob], broken: set[str], pace: Pace
 ) -> tuple[list[WayOut], tuple[str, ...]]:
-    """Where no single change is enough: two together, then three, each for what the others do not ease."""
+    """Where no single change is enough: several together, as far as the time goes."""
     ways: dict[tuple[str, ...], WayOut] = {}
-    able = [knob for knob in knobs if knob.steps[-1].change]
-    for size in (2, 3):
-        for some in combinations(able, size):
+    together = _behind(job, catalogue, knobs, pace) if broken <= _HIDES else _known(knobs, broken)
+    try:
+        for some in together:
             limits = tuple(knob.limit for knob in some)
-            if not _each_is_needed(some, broken):
+            known = [key[:-1] for key in ways]
+            if known and len(known[0]) < len(some):  # fewer are enough
+                break
+            if any(knob.last_resort for knob in some) and limits in known:
                 continue
-            if any(knob.last_resort for knob in some) and any(key[:size] == limits for key in ways):
-                continue
-            try:
-                way = _together(job, catalogue, some, pace)
-            except OutOfTime:
-                return list(ways.values()), ("other changes together",)
+            way = _together(job, catalogue, some, pace)
             if way is not None:
                 ways[(*limits, str(len(ways)))] = way
-        if ways:
-            break
+    except OutOfTime:
+        return list(ways.values()), ("other changes together",)
     return list(ways.values()), ()
+
+
+def _known(knobs: list[Knob], broken: set[str]) -> Iterator[tuple[Knob, ...]]:
+    """Two knobs, then three, each for what the others do not ease."""
+    able = [knob for knob in knobs if knob.steps[-1].change]
+    for size in (2, 3):
+        yield from (some for some in combinations(able, size) if _each_is_needed(some, broken))
+
+
+def _behind(job: Job, catalogue: Catalogue, knobs: list[Knob], pace: Pace) -> Iterator[tuple[Knob, ...]]:
+    """A knob, and one for what is in the way once that one is turned fully."""
+    for first in knobs:
+        if pace.clock.left_s <= pace.build_s:
+            raise OutOfTime
+        bent, on_offer = _turned_fully(job, catalogue, [first])
+        instance = build(bent, on_offer)
+        if any(instance.is_stuck(load) for load in instance.loads):
+            continue
+        rules = rules_in_the_way(reasons_for(instance, pace.clock))
+        yield from ((first, second) for second in knobs_of(bent, instance) if second.steps and second.eases & rules)
 
 
 def _each_is_needed(knobs: Sequence[Knob], broken: set[str]) -> bool:
@@ -120,19 +138,34 @@ def _each_is_needed(knobs: Sequence[Knob], broken: set[str]) -> bool:
 
 def _together(job: Job, catalogue: Catalogue, knobs: Sequence[Knob], pace: Pace) -> WayOut | None:
     """With all turned fully, each in turn as little as the others allow, from the last to the first."""
-    ways: list[WayOut] = []
+    found: list[Turned] = []
     for n in reversed(range(len(knobs))):
-        fully = [change for knob in knobs[:n] for change in knob.steps[-1].change]
-        bent = changed(job, [*fully, *(change for way in ways for change in way.change)])
-        found = _turned_on(bent, catalogue, knobs[n], pace)
-        if found is None:
+        fully = _turned_fully(job, catalogue, knobs[:n])
+        turned = _turned_on(*_after(*fully, [each.knob.steps[each.at] for each in found]), knobs[n], pace)
+        if turned is None:
             return None
-        ways.insert(0, found.way)
-    first, *others = ways
-    text = ", and ".join([first.text, *(_inside(job, way.text) for way in others)])
-    uncounted = " and ".join(filter(None, (way.uncounted for way in ways)))
-    change = tuple(change for way in ways for change in way.change)
-    return replace(first, text=text, change=change, uncounted=uncounted)
+        found.insert(0, turned)
+    first, *others = (each.way for each in found)
+    steps = [each.knob.steps[each.at] for each in found]
+    is_of_the_job = all(step.part is None for step in steps)  # of a part that nobody sells nothing can be stated
+    return replace(
+        first,
+        text=", and ".join([first.text, *(_inside(job, way.text) for way in others)]),
+        change=tuple(change for step in steps for change in step.change) if is_of_the_job else (),
+        uncounted=" and ".join(filter(None, (each.way.uncounted for each in found))),
+    )
+
+
+def _turned_fully(job: Job, catalogue: Catalogue, knobs: Sequence[Knob]) -> tuple[Job, Catalogue]:
+    return _after(job, catalogue, [knob.steps[-1] for knob in knobs])
+
+
+def _after(job: Job, catalogue: Catalogue, steps: Iterable[Step]) -> tuple[Job, Catalogue]:
+    """A job and what is on offer once some things have given way."""
+    for step in steps:
+        job = changed(job, step.change)
+        catalogue = catalogue if step.part is None else with_part(catalogue, step.part)
+    return job, catalogue
 
 
 def _inside(job: Job, text: str) -> str:

@@ -306,6 +306,26 @@ def test_nearest_converter_says_what_it_would_have_to_do(boost: Fields, router: 
     assert "costs more than boost" in way.uncounted
 
 
+def test_one_converter_is_named_for_all_loads_that_it_would_do_for() -> None:
+    second = replace(a_job().loads[0], id="second", own_circuit=True)
+    job = a_job(more_loads=(second,), bus={"spare_ways": 3}, existing={"capacity_ah": 300})
+    answer = plan(job, a_catalogue(boost={"in_max_v": 13}))
+    way = next(way for way in answer.ways_out if not way.change)
+    assert way.text == "A converter for router, second that takes up to 14 V: boost takes 13 V"
+
+
+def test_what_a_load_without_a_feed_hides_gives_way_with_the_part_it_needs() -> None:
+    # 240 Wh / 14.7 W = 16.3 h once there is a converter; nothing to state in the job for a part that nobody sells
+    answer = plan(a_job(**SHORT), a_catalogue(boost={"in_max_v": 13}), time_limit_s=60)
+    assert [reason.rule for reason in answer.reasons] == ["feed"]
+    way = next(way for way in answer.ways_out if "autonomy" in way.text)
+    assert way.text == (
+        "A converter for router that takes up to 14 V: boost takes 13 V, and autonomy of 16 h instead of 24 h"
+    )
+    assert (way.total_cents, way.change) == (10660, ())
+    assert "costs more than boost" in way.uncounted
+
+
 def test_converter_with_larger_terminals_is_a_way_out_of_the_drop() -> None:
     answer = plan(a_job(), a_catalogue(boost={"max_conductor_mm2": 2}))  # 1 mm² loses 3.2 V, 4 mm² 0.8 V
     way = next(way for way in answer.ways_out if way.limit == "max_conductor_mm2")
