@@ -270,12 +270,18 @@ def _switch_words(case: _Case) -> list[Miss]:
     return [Miss("limits", f"no DC switch on offer for {names} stands {high_v:g} V and the fuse it needs")]
 
 
+def _terminal_words(case: _Case) -> list[Miss]:
+    sizes = ", ".join(f"{mm2:g}" for mm2 in shortfalls.sizes_without_terminals(case.instance))
+    return [Miss("limits", f"{_LIMITS[demands.terminal_parts]}: there are none for {sizes} mm²")] if sizes else []
+
+
 _NUMBERS: dict[Rule, Callable[[_Case], list[Miss]]] = {
     rules.autonomy: _autonomy_words,
     rules.bank_peak: _peak_words,
     rules.ways_and_holders: _ways_words,
     rules.outlet_power: _outlet_words,
     rules.switch_parts: _switch_words,
+    demands.terminal_parts: _terminal_words,
     joined_circuits.drop_at_floor: lambda case: shortfalls.drop_misses(case.instance),
     joined_circuits.conductor_fits_first_stage: lambda case: shortfalls.conductor_misses(case.instance),
     joined_circuits.fuse_carries_design_current: lambda case: shortfalls.fuse_misses(case.instance),

@@ -109,10 +109,19 @@ def _unusable(instance: Instance, place: Place, pair: Pair) -> str:
     run_mm = cut_mm(place.run_m + instance.job.limits.slack_m)
     if _longest_mm(instance, pair) < run_mm:
         return f"thicker cable comes in no piece of {run_mm / MM_PER_M:.1f} m"
-    sold = at_hand(instance)
-    if not any(t.mm2_min <= pair.mm2 <= t.mm2_max and t.id in sold for t in instance.catalogue.of(Terminal)):
+    if not _has_terminals(instance, pair):
         return "no terminals on offer fit a thicker one"
     return ""
+
+
+def _has_terminals(instance: Instance, pair: Pair) -> bool:
+    sold = at_hand(instance)
+    return any(t.mm2_min <= pair.mm2 <= t.mm2_max and t.id in sold for t in instance.catalogue.of(Terminal))
+
+
+def sizes_without_terminals(instance: Instance) -> list[float]:
+    """Conductors that can be had and that no terminals on offer fit, thinnest first. [mm²]"""
+    return sorted({pair.mm2 for pair in pairs_at_hand(instance) if not _has_terminals(instance, pair)})
 
 
 def _feed_takes_a(instance: Instance, load: Load, option: FeedOption) -> float:

@@ -11,7 +11,7 @@ import pytest
 import seed_catalog
 from optimizer.catalogue import Catalogue, Content, Fuse
 from optimizer.explain import reasons_for
-from optimizer.job import Bank, CutLead, Job, Needs, SuppliedLead
+from optimizer.job import AcOutlet, Bank, Brick, CutLead, Job, Needs, SuppliedLead
 from optimizer.plan import Reason
 from optimizer.planner import plan
 from optimizer.shortfalls import conductor_misses
@@ -289,6 +289,28 @@ def test_outlet_gives_both_powers() -> None:
 
 def test_switch_names_the_load() -> None:
     says(reason(a_job(), a_catalogue(switch={"max_a": 4})), "switch_parts", "limits", "lamp", "14 V")
+
+
+def test_terminals_name_the_conductors_that_none_fit() -> None:
+    found = reason(a_job(), a_catalogue(crimp={"mm2_min": 6, "mm2_max": 10}))
+    says(found, "terminal_parts", "limits", "there are none for 1, 4 mm²")
+
+
+def test_peak_that_fails_only_with_the_outlet_is_told_with_the_outlets_limit_held() -> None:
+    # on the bus each takes 42 W / 11.7 V = 3.59 A, at the outlet 36 W / 0.95 / 0.95 / 11.7 V = 3.41 A; there is room
+    # for one of 37.9 W there: 7.0 A at least, where two at the outlet would do with 6.8 A
+    brick = Brick(efficiency=0.95, idle_w=0)
+    router = replace(a_job().loads[0], brick=brick)
+    job = a_job(
+        loads=(router, replace(router, id="second")),
+        ac=AcOutlet(efficiency=0.95, idle_w=0, on_hours_per_day=24, max_w=70),
+        existing={"capacity_ah": 900, "max_discharge_a": 6.9},
+        bus={"spare_ways": 4},
+    )
+    found = reason(job)
+    assert found.together == ("what the AC outlet gives", "what the bank gives at peak")
+    says(found, "bank_peak", "bank", "at least 7.0 A at 11.7 V", "the bank you have gives 6.9 A")
+    assert plan(replace(job, ac=replace(job.ac, max_w=80)), a_catalogue()).has_answer  # type: ignore[arg-type, type-var]
 
 
 def test_parts_sold_in_too_small_a_number_are_named() -> None:

@@ -190,6 +190,7 @@ REASONS = (
     N_("no fuse is close enough to what its circuit draws (fuse ratio limit)"),
     N_("the heat-shrink, labels or other consumables it takes are not on offer"),
     N_("no terminals on offer fit the conductors it takes"),
+    N_("no terminals on offer fit the conductors it takes: there are none for %(area)s mm²"),
     N_("no junction on offer takes the feeds that would share a circuit"),
     N_("no DC switch on offer is rated for the fuse and the voltage"),
     N_("it takes more circuits than there are spare fuse ways, and no in-line holder fits"),
