@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from optimizer.catalogue import BUS_FORM, Fuse, Stage
 from optimizer.conductors import Pair, pairs_on_offer
-from optimizer.converted import ConvertedFeeds
+from optimizer.converted import ConvertedFeeds, fits_in_current
 from optimizer.feed_option import behind_converter, place_v_for
 from optimizer.job import Load, Place, SuppliedLead
 from optimizer.physics.protection import far_fault_a
@@ -161,29 +161,29 @@ def _against_direct(instance: Instance, load: Load) -> str:
     lead = _best_lead(instance, load)
     if lead is None:
         return "directly it needs a lead, and none can be cut for it"
-    load_v = max(needs.min_v, bus.low_v - instance.job.drop_pct(load) / 100 * bus.nominal_v)
-    place_v = place_v_for(load, load_v, lead[0])
-    if load_v <= 0 or place_v == math.inf:
-        return "directly the drop that is allowed leaves it no voltage"
-    if place_v > bus.low_v:
-        needed, _ = apart(place_v, bus.low_v, 2)
-        return f"directly it needs {needed} V at its place, lead included, and the bus falls to {bus.low_v:g} V"
+    if text := _short_of_volts(instance, load, lead[0]):
+        return f"directly {text}"
     return "directly its lead or its fuse limit is in the way"
 
 
+def _short_of_volts(instance: Instance, load: Load, lead_ohm: float) -> str:
+    """What a load on the bus voltage lacks behind its lead where the bus is lowest; empty where nothing."""
+    bus = instance.job.bus
+    load_v = max(load.needs.min_v, bus.low_v - instance.job.drop_pct(load) / 100 * bus.nominal_v)
+    place_v = place_v_for(load, load_v, lead_ohm)
+    if load_v <= 0 or place_v == math.inf:
+        return "the drop that is allowed leaves it no voltage"
+    if is_within(place_v, bus.low_v):
+        return ""
+    needed, _ = apart(place_v, bus.low_v, 2)
+    return f"it needs {needed} V at its place, lead included, and the bus falls to {bus.low_v:g} V"
+
+
 def broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
-    """The limits that one stage alone would break between this bus and this load."""
+    """The limits that one stage would break between this bus and this load, alone or behind another on offer."""
     bus, needs = instance.job.bus, load.needs
-    if stage.in_form != BUS_FORM:
-        text = f"it takes {stage.in_form}, which nothing on offer turns the bus into for this load"
-        yield Broken(text, math.inf)
-    else:
-        if stage.in_max_v < bus.high_v:
-            text = f"it takes {stage.in_max_v:g} V and the bus reaches {bus.high_v:g} V"
-            yield Broken(text, 1 - stage.in_max_v / bus.high_v, "in_max_v")
-        if stage.in_min_v > bus.low_v:
-            text = f"it needs {stage.in_min_v:g} V and the bus falls to {bus.low_v:g} V"
-            yield Broken(text, 1 - bus.low_v / stage.in_min_v, "in_min_v")
+    if not _is_fed_by_another(instance, load, stage):
+        yield from _input_broken(instance, stage)
     if stage.out_v is None and stage.in_form == BUS_FORM:
         passes = "it passes the bus on, which"
         if bus.high_v > needs.max_v:
@@ -195,6 +195,38 @@ def broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
     yield from _output_broken(instance, load, stage)
 
 
+def _is_fed_by_another(instance: Instance, load: Load, stage: Stage) -> bool:
+    """Whether another converter on offer takes the bus and gives a stage what it takes, and enough of it."""
+    bus, known = instance.job.bus, at_hand(instance)
+    asked_w = stage.idle_w * _headroom(instance) + _asked_w(instance, load, _seen_v(load, stage)) / stage.efficiency
+    return any(
+        first.out_form == stage.in_form
+        and first.in_form == BUS_FORM
+        and first.in_min_v <= bus.low_v
+        and first.in_max_v >= bus.high_v
+        and first.out_v is not None
+        and stage.in_min_v <= first.out_v <= stage.in_max_v
+        and first.max_out_w >= asked_w
+        and first.id in known - {stage.id}
+        and fits_in_current((first,), stage)
+        for first in instance.catalogue.of(Stage)
+    )
+
+
+def _input_broken(instance: Instance, stage: Stage) -> Iterator[Broken]:
+    """What is wrong with a stage on the bus itself."""
+    bus = instance.job.bus
+    if stage.in_form != BUS_FORM:
+        yield Broken(f"it takes {stage.in_form}, which nothing on offer turns the bus into for this load", math.inf)
+        return
+    if stage.in_max_v < bus.high_v:
+        text = f"it takes {stage.in_max_v:g} V and the bus reaches {bus.high_v:g} V"
+        yield Broken(text, 1 - stage.in_max_v / bus.high_v, "in_max_v")
+    if stage.in_min_v > bus.low_v:
+        text = f"it needs {stage.in_min_v:g} V and the bus falls to {bus.low_v:g} V"
+        yield Broken(text, 1 - bus.low_v / stage.in_min_v, "in_min_v")
+
+
 def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
     """What is wrong behind a stage: voltage, power, or what the lead loses."""
     needs, out_v = load.needs, stage.out_v
@@ -202,13 +234,17 @@ def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Bro
         text = f"it puts out {out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
         yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v, "out_v")
     lead = _best_lead(instance, load, stage)
-    alone_w = _asked_w(instance, load, out_v, 0.0)
+    out_v = _seen_v(load, stage)
+    alone_w = _asked_w(instance, load, out_v)
     if stage.max_out_w < alone_w * (1 - FORGIVEN):
         yield _too_weak(stage, alone_w, "headroom included")
     elif lead is None:
         yield Broken("no lead can be cut for it", 0.0)
     elif out_v is not None:
         yield from _behind_lead(instance, load, stage, out_v, lead)
+    elif stage.in_form == BUS_FORM and instance.job.bus.low_v >= needs.min_v:
+        text = _short_of_volts(instance, load, lead[0])
+        yield from [Broken(f"it passes the bus on, and {text}", 0.0, "passes")] if text else []
 
 
 def _behind_lead(
@@ -241,9 +277,16 @@ def _too_weak(stage: Stage, asked_w: float, included: str) -> Broken:
     return Broken(text, 1 - stage.max_out_w / asked_w, "max_out_w")
 
 
-def _asked_w(instance: Instance, load: Load, out_v: float | None, lead_ohm: float) -> float:
-    """What a load asks of a converter with room to spare; a resistive one as its voltage has it. [W]"""
-    peak = None if out_v is None else behind_converter(load, out_v, lead_ohm, load.peak_w)
+def _seen_v(load: Load, stage: Stage) -> float | None:
+    """What a stage puts out; for a resistive load, whose power hangs on it, no more or less than it may see. [V]"""
+    if stage.out_v is None or load.behaviour != "resistive":
+        return stage.out_v
+    return min(max(stage.out_v, load.needs.min_v), load.needs.max_v)
+
+
+def _asked_w(instance: Instance, load: Load, out_v: float | None = None) -> float:
+    """What a load asks of a converter with room to spare, the lead not counted; at a voltage where one is named. [W]"""
+    peak = None if out_v is None else behind_converter(load, out_v, 0.0, load.peak_w)
     return (load.peak_w if peak is None else peak[1]) * _headroom(instance)
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from optimizer.catalogue import BUS_FORM, Stage
+from optimizer.catalogue import Stage
 from optimizer.job import Job, Load
 from optimizer.knobs import MOST_DROP_PCT, Knob, Step, on_grid
 from optimizer.near_misses import Broken, at_hand, broken_by
@@ -54,7 +54,7 @@ def _of_load(job: Job, instance: Instance, load: Load) -> list[_Near]:
     sold = at_hand(instance)
     found: list[_Near] = []
     for stage in instance.catalogue.of(Stage):
-        fits = stage.id in sold and (stage.in_form, stage.out_form) == (BUS_FORM, load.needs.form)
+        fits = stage.id in sold and stage.out_form == load.needs.form
         broken = list(broken_by(instance, load, stage)) if fits else []
         if len(broken) == 1:
             found += _missing_one(job, load, stage, broken[0])

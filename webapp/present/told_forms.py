@@ -293,6 +293,8 @@ NEAR_MISSES = (
     N_("it needs %(needs)s V and the bus falls to %(low)s V"),
     N_("it passes the bus on, which reaches %(high)s V, and the load takes %(takes)s V"),
     N_("it passes the bus on, which falls to %(low)s V, and the load needs %(needs)s V"),
+    N_("it passes the bus on, and it needs %(needs)s V at its place, lead included, and the bus falls to %(low)s V"),
+    N_("it passes the bus on, and the drop that is allowed leaves it no voltage"),
     N_("it puts out %(volts)s V and the load takes %(least)s to %(most)s V"),
     N_("it puts out %(power)s W and %(asked)s W are asked, headroom included"),
     N_("it puts out %(power)s W and %(asked)s W are asked, lead and headroom included"),

@@ -1,0 +1,135 @@
+"""What a part that comes near is said to miss: each figure named is in the way, and nothing else is."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from optimizer.catalogue import BUS_FORM, Catalogue, Content, Offer, Stage
+from optimizer.job import CutLead, Job, Load, Needs, SuppliedLead
+from optimizer.near_misses import Broken, at_hand, broken_by
+from optimizer.planner import plan
+from optimizer.solve.instance import build
+from optimizer.tries import with_part
+from tests.builders import a_catalogue, a_job
+from tests.optimizer.tiny import tiny
+
+MENDED = {"in_max_v", "in_min_v", "max_out_w", "out_v"}
+
+
+def only(job: Job, catalogue: Catalogue) -> Broken:
+    """What stands against the converter there is for the router."""
+    instance = build(job, catalogue)
+    router = next(load for load in instance.loads if load.id == "router")
+    (found,) = broken_by(instance, router, catalogue.get(Stage, "boost"))
+    return found
+
+
+def test_bus_passed_on_is_too_low_behind_the_lead() -> None:
+    # 11 V and 36 W: 3.273 A, and 0.3 Ω of them above it
+    router = {"needs": Needs(form="dc-plug", min_v=11, max_v=20), "lead": SuppliedLead(loop_ohm=0.3)}
+    found = only(a_job(router=router), a_catalogue(boost={"out_v": None, "efficiency": 1, "idle_w": 0}))
+    assert found.text == (
+        "it passes the bus on, and it needs 11.98 V at its place, lead included, and the bus falls to 11.7 V"
+    )
+
+
+def test_resistive_load_behind_a_voltage_it_may_not_see_is_judged_at_one_it_may() -> None:
+    # 19² / 36 W = 10.03 Ω: 40 V there would be 160 W, the 20 V it takes 39.9 W; with room to spare 47.9 W of the 60 W
+    router = {"behaviour": "resistive", "rated_v": 19}
+    assert only(a_job(router=router), a_catalogue(boost={"out_v": 40})).figure == "out_v"
+
+
+def test_converter_behind_another_is_not_said_to_miss_the_bus() -> None:
+    """It takes 20 V, which another on offer makes of the bus: only its power is too little."""
+    up = Stage(
+        id="up", in_form=BUS_FORM, in_min_v=9, in_max_v=32, out_form=BUS_FORM, out_v=24, max_out_w=90, efficiency=0.95,
+        idle_w=0.5,
+    )  # fmt: skip
+    offer = Offer(id="o-up", seller="shop", price_cents=1000, contents=(Content(part="up", count=1),))
+    job = a_job(router={"peak_w": 30})  # × 1.2 = 36 W
+    catalogue = a_catalogue(up, offers=(offer,), boost={"in_min_v": 20, "max_out_w": 34})
+    assert only(job, catalogue).text == "it puts out 34 W and 36 W are asked, headroom included"
+    way = next(way for way in plan(job, catalogue).ways_out if not way.change)
+    assert way.text == "A converter for router that puts out 36 W: boost puts out 34 W"
+    assert way.total_cents == 10660 + 1000
+    weak = replace(up, max_out_w=40)  # 1.2 × (30 W / 0.9 + 2 W) = 42.4 W
+    assert {each.figure for each in _broken(job, with_part(catalogue, weak))} == {"in_min_v", "max_out_w"}
+
+
+def _broken(job: Job, catalogue: Catalogue) -> list[Broken]:
+    instance = build(job, catalogue)
+    router = next(load for load in instance.loads if load.id == "router")
+    return list(broken_by(instance, router, catalogue.get(Stage, "boost")))
+
+
+# -- any job ----------------------------------------------------------------------------------------------------------
+
+
+def _bent(seed: int) -> tuple[Job, Catalogue]:
+    """A tiny job with converters and leads that mostly do not do."""
+    dice, (job, catalogue) = random.Random(seed), tiny(seed)
+    parts = tuple(_stage(dice, part) if isinstance(part, Stage) else part for part in catalogue.parts)
+    loads = tuple(_load(dice, load) for load in job.loads)
+    return replace(job, loads=loads), replace(catalogue, parts=parts)
+
+
+def _stage(dice: random.Random, stage: Stage) -> Stage:
+    stage = replace(stage, max_out_w=dice.choice((5, 8, 12, 16, 20, 25, 30, 35, 40, stage.max_out_w, stage.max_out_w)))
+    stage = replace(stage, in_min_v=dice.choice((stage.in_min_v, stage.in_min_v, 11.4, 11.8)))
+    stage = replace(stage, in_max_v=dice.choice((stage.in_max_v, stage.in_max_v, 13, 14)))
+    if stage.out_v is None:
+        return stage
+    return replace(stage, out_v=dice.choice((stage.out_v, 12, 18, 20, 24)), limits_output=dice.random() < 0.9)
+
+
+def _load(dice: random.Random, load: Load) -> Load:
+    if dice.random() < 0.2:
+        load = replace(load, behaviour="resistive", rated_v=dice.choice((12, 19, 24)))
+    if isinstance(load.lead, SuppliedLead):
+        return replace(load, lead=SuppliedLead(loop_ohm=dice.choice((0.05, 0.3, 0.8, 1.5))))
+    return replace(load, lead=CutLead(length_m=dice.choice((1, 3, 8, 15))))
+
+
+def _mended(job: Job, load: Load, stage: Stage, figures: list[str]) -> Stage:
+    values = {
+        "in_max_v": job.bus.high_v,
+        "in_min_v": job.bus.low_v - 0.1,
+        "max_out_w": 10 * load.peak_w,
+        "out_v": load.needs.max_v,
+    }
+    return replace(stage, **{figure: values[figure] for figure in figures})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("first", range(0, 200, 20))
+def test_every_figure_named_is_in_the_way_and_no_other_is(first: int) -> None:
+    seen = 0
+    for seed in range(first, first + 20):
+        job, catalogue = _bent(seed)
+        instance = build(job, catalogue)
+        for load in (each for each in instance.loads if instance.is_stuck(each)):
+            sold = at_hand(instance)
+            for stage in (s for s in catalogue.of(Stage) if s.id in sold and s.out_form == load.needs.form):
+                seen += _is_as_said(job, catalogue, load, stage)
+    assert seen
+
+
+def _is_as_said(job: Job, catalogue: Catalogue, load: Load, stage: Stage) -> bool:
+    """Whether something was said that mending the part can prove."""
+    broken = list(broken_by(build(job, catalogue), load, stage))
+    assert broken, (load, stage)
+    figures = [each.figure for each in broken]
+    if not MENDED.issuperset(figures):
+        return False
+
+    def is_fed(with_figures: list[str]) -> bool:
+        mended = with_part(catalogue, _mended(job, load, stage, with_figures))
+        return not build(job, mended).is_stuck(load)
+
+    instance = build(job, with_part(catalogue, _mended(job, load, stage, figures)))
+    assert is_fed(figures) or list(broken_by(instance, load, _mended(job, load, stage, figures))), (load, stage)
+    for figure in figures:
+        assert not is_fed([each for each in figures if each != figure]), (load, stage, figure)
+    return True
