@@ -10,7 +10,7 @@ from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
 from optimizer.errors import InvalidInput
 from optimizer.job import Job
-from optimizer.knobs import MOST_DROP_PCT
+from optimizer.knob import MOST_DROP_PCT
 from optimizer.plan import Binding, Change, Plan
 from optimizer.progress import Progress
 from optimizer.solve.instance import build

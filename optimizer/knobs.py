@@ -5,43 +5,16 @@ Safety limits are no knobs: fuse ratio, far fault, conductor size and interrupti
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 
-from optimizer.catalogue import Catalogue, Stage
+from optimizer.catalogue import Catalogue
+from optimizer.drop_knobs import drop_knobs, smaller_drop_knobs
 from optimizer.frugal import least_average_w, most_available_w
 from optimizer.job import CutLead, ExistingBank, Job, Load, Place
+from optimizer.knob import Knob, Step, on_grid
 from optimizer.plan import Change, Plan
-from optimizer.shortfalls import fails_alone, may_do_alone
 from optimizer.solve.instance import Instance
 from optimizer.units import FORGIVEN
-
-MOST_DROP_PCT = 10.0  # what ISO 13297 allows circuits that are not critical (memory); never more than this is offered
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One amount of giving way: values of the job, or a part that is not on offer as it would have to be."""
-
-    change: tuple[Change, ...] = ()
-    part: Stage | None = None  # stands in for the part of its id
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Knob:
-    """One thing that can give."""
-
-    limit: str
-    eases: frozenset[str]  # rules of the reasons it can help with
-    steps: tuple[Step, ...]
-    words: Callable[[int, Plan], str]
-    subject: str  # what it is called where it was not tried
-    guess: int | None = None  # the step that will probably do
-    proven: bool = False  # whether the guess is also the least that can
-    scope: frozenset[str] = frozenset()  # loads whose own limits decide: a job of them alone tells the least step
-    uncounted: str = ""
-    last_resort: bool = False  # not needed where another way out lets the same limit give
 
 
 def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
@@ -50,8 +23,8 @@ def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
     yield from _new_bank(job, instance.catalogue)
     yield from sorted(_hours(job, instance), key=lambda knob: knob.guess or 0)
     yield from _second_string(job)
-    yield from _drops(job)
-    yield from _smaller_drops(job, instance)
+    yield from drop_knobs(job)
+    yield from smaller_drop_knobs(job, instance)
     yield from _ways(job)
     yield from _own_circuits(job)
     yield from _headroom(job)
@@ -60,13 +33,6 @@ def knobs_of(job: Job, instance: Instance) -> Iterator[Knob]:
     yield from _runs(job)
     yield from _leads(job)
     yield from _freedoms(job)
-
-
-def on_grid(start: float, end: float, step: float) -> list[float]:
-    """Multiples of a step strictly past the start, up to and with the end, in the direction of the end."""
-    if start <= end:
-        return [n * step for n in range(math.floor(start / step + 1e-6) + 1, math.floor(end / step + 1e-6) + 1)]
-    return [n * step for n in range(math.ceil(start / step - 1e-6) - 1, math.ceil(end / step - 1e-6) - 1, -1)]
 
 
 # -- energy -------------------------------------------------------------------------------------------------------
@@ -163,80 +129,6 @@ def _doubled(job: Job, bank: ExistingBank) -> tuple[Change, ...]:
         Change(pointer="bank/existing/capacity_ah", value=2 * bank.capacity_ah),
         Change(pointer="bank/existing/max_discharge_a", value=2 * bank.max_discharge_a),
         Change(pointer="bus/fault_a", value=2 * job.bus.fault_a),
-    )
-
-
-# -- drop ---------------------------------------------------------------------------------------------------------
-
-LEAST_DROP_PCT = 0.5  # no smaller one is offered: cables for it are rarely to be had
-_DROP = frozenset({"drop_at_floor", "conductor_fits_first_stage", "terminal_parts", "feed", "budget"})
-_FUSES = frozenset({"fuse_carries_design_current", "fuse_within_feed", "fuse_within_conductor"})
-
-
-def _drops(job: Job) -> Iterator[Knob]:
-    """One run alone, then all of them. A smaller limit of one load is lifted with its run."""
-    used = [place for place in job.places if any(load.place == place.id for load in job.loads)]
-    for place in used:
-        at = [n for n, load in enumerate(job.loads) if load.place == place.id]
-        now_pct = min(job.drop_pct(job.loads[n]) for n in at)
-        yield from _drop(job, at, now_pct, f"drop on the run to {place.label}", everywhere=False)
-    if len(used) > 1:
-        everything = list(range(len(job.loads)))
-        now_pct = min(job.limits.drop_pct, *(job.drop_pct(load) for load in job.loads))
-        yield from _drop(job, everything, now_pct, "drop on every run", everywhere=True)
-
-
-def _drop(job: Job, at: list[int], now_pct: float, what: str, *, everywhere: bool) -> Iterator[Knob]:
-    pcts = [round(pct, 1) for pct in on_grid(now_pct, MOST_DROP_PCT, 0.1)]
-
-    def changes(pct: float) -> Iterator[Change]:
-        if everywhere and job.limits.drop_pct < pct:
-            yield Change(pointer="limits/drop_pct", value=pct)
-        for n in at:
-            own = job.loads[n].drop_pct
-            if job.drop_pct(job.loads[n]) < pct and (own is not None or not everywhere):
-                yield Change(pointer=f"loads/{n}/drop_pct", value=pct)
-
-    yield Knob(
-        limit="drop_pct",
-        eases=_DROP,
-        steps=tuple(Step(change=tuple(changes(pct))) for pct in pcts),
-        words=lambda n, _: f"Allow {pcts[n]:g} % {what}, instead of {now_pct:g} %",
-        subject=f"more {what}",
-        last_resort=everywhere,
-        scope=frozenset() if everywhere else frozenset(job.loads[n].id for n in at),
-    )
-
-
-def _smaller_drops(job: Job, instance: Instance) -> Iterator[Knob]:
-    """Less drop on one run: what hangs there then sees more volts and draws less, so that a smaller fuse carries it."""
-    for place in job.places:
-        at = [n for n, load in enumerate(job.loads) if load.place == place.id]
-        stuck = [job.loads[n] for n in at if instance.options[job.loads[n].id] and fails_alone(instance, job.loads[n])]
-        if stuck:
-            yield from _smaller_drop(job, instance, place, at, stuck)
-
-
-def _smaller_drop(job: Job, instance: Instance, place: Place, at: list[int], stuck: list[Load]) -> Iterator[Knob]:
-    now_pct = max(job.drop_pct(job.loads[n]) for n in at)
-    pcts = [round(pct, 1) for pct in on_grid(now_pct, LEAST_DROP_PCT, 0.1)] if now_pct > LEAST_DROP_PCT else []
-    does = (n for n, pct in enumerate(pcts) if all(may_do_alone(instance, load, pct) for load in stuck))
-    guess = next(does, None)
-    if guess is None:
-        return
-
-    def changes(pct: float) -> Iterator[Change]:
-        for n in at:
-            if job.drop_pct(job.loads[n]) > pct:
-                yield Change(pointer=f"loads/{n}/drop_pct", value=pct)
-
-    yield Knob(
-        limit="drop_pct",
-        eases=_FUSES | {"drop_at_floor"},
-        steps=tuple(Step(change=tuple(changes(pct))) for pct in pcts[: guess + 1]),
-        words=lambda n, _: f"Allow only {pcts[n]:g} % drop on the run to {place.label}, instead of {now_pct:g} %",
-        subject=f"less drop on the run to {place.label}",
-        guess=guess,
     )
 
 

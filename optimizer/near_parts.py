@@ -12,7 +12,7 @@ from typing import Any
 
 from optimizer.catalogue import Stage
 from optimizer.job import Job, Load
-from optimizer.knobs import MOST_DROP_PCT, Knob, Step, on_grid
+from optimizer.knob import MOST_DROP_PCT, Knob, Step, on_grid
 from optimizer.near_misses import Broken, at_hand, broken_by
 from optimizer.shortfalls import fails_alone
 from optimizer.solve.instance import Instance

@@ -11,7 +11,7 @@ from optimizer.changes import changed
 from optimizer.checks import check_plan, failures
 from optimizer.frugal import least_average_w, most_available_w
 from optimizer.job import Job
-from optimizer.knobs import Knob, Step
+from optimizer.knob import Knob, Step
 from optimizer.plan import Plan, WayOut
 from optimizer.solve.instance import Instance, build
 from optimizer.solving import Clock, Instances, cheapest_plan, has_plan

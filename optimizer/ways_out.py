@@ -10,7 +10,8 @@ from optimizer.catalogue import Catalogue
 from optimizer.changes import changed
 from optimizer.explain import reasons_for, rules_in_the_way
 from optimizer.job import Job
-from optimizer.knobs import Knob, Step, knobs_of, without_knobs
+from optimizer.knob import Knob, Step
+from optimizer.knobs import knobs_of, without_knobs
 from optimizer.near_parts import part_knobs
 from optimizer.plan import Change, Plan, Reason, WayOut
 from optimizer.shortfalls import money
