@@ -25,6 +25,8 @@ _AT_PANEL: dict[Rule, tuple[Rule, ...]] = {
         joined_circuits.fuse_not_oversized,
     ),
 }
+# Only its first row is the limit of this rule; the others say that the inverter idles while anything is on it.
+_LIMIT_ROWS: dict[Rule, int] = {rules.outlet_power: 1}
 _QUESTION_S = 3.0  # deterministic, for each question put to the solver
 
 
@@ -62,7 +64,7 @@ class Loosened:
         if rule in self._may_give:
             self._held[rule] = self.cp.new_bool_var(f"held[{rule.__name__}]")
         held = [self._held[limit] for limit in (rule, *limits_in_it) if limit in self._held]
-        for n in range(before, len(rows)):
+        for n in range(before, min(len(rows), before + _LIMIT_ROWS.get(rule, len(rows)))):
             for var in held:
                 rows[n].enforcement_literal.append(var.index)
 

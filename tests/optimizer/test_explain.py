@@ -20,6 +20,7 @@ from optimizer.solving import Clock
 from tests.builders import OFFERS, a_catalogue, a_job
 from tests.optimizer.checks.twins.twin import BRICK, CAMERA, OUTLET
 from tests.optimizer.solve.rule_twins import AGM, sold
+from tests.optimizer.tiny import tiny
 from webapp import schemas
 
 Fields = dict[str, Any]
@@ -350,6 +351,14 @@ def test_numbers_of_a_set_are_those_with_its_other_limits_held() -> None:
     assert found.together == ("what the bank gives at peak", "the autonomy asked for")
     # (18 W / 0.95 + 4 W) × 12 h + 4 W × 12 h + 48 Wh = 371.4 Wh, × 1.05; 0.5 × 75 Ah × 0.8 × 12 V
     says(found, "autonomy", "bank", "need 390 Wh", "(16.2 W on average)", "the bank you have gives 360 Wh")
+
+
+def test_outlet_with_room_enough_is_in_no_set() -> None:
+    """With the outlet given up its inverter idles all the same: energy and switches alone are in the way."""
+    job, catalogue = tiny(209)
+    assert job.ac is not None
+    (found,) = reasons_for(build(replace(job, ac=replace(job.ac, max_w=1e6)), catalogue))
+    assert found.together == ("switches on offer", "the autonomy asked for")
 
 
 @pytest.mark.parametrize(
