@@ -59,7 +59,7 @@ def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_ph
         expect(page.get_by_role("heading", name=heading, exact=True, level=2)).to_be_visible()
     expect(page.locator(".proof--holds .check").last).to_be_visible()
     for paper in ("A4", "Letter"):
-        assert 5 <= sheets_of(page, paper) <= 25
+        assert 5 <= sheets_of(page, paper) <= 15
 
 
 @pytest.mark.parametrize(

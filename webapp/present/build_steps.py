@@ -60,6 +60,17 @@ def _said_once(sections: Iterable[BuildSection]) -> Iterator[BuildSection]:
         yield BuildSection(id=section.id, tag=section.tag, title=section.title, steps=tuple(steps))
 
 
+def with_texts_once(sections: Iterable[BuildSection]) -> Iterator[BuildSection]:
+    """The same for paper, where all steps are in sight: how it is done stands at the first circuit."""
+    said: set[str] = set()
+    for section in sections:
+        steps = []
+        for one in section.steps:
+            steps.append(replace(one, text="") if one.text in said else one)
+            said.add(one.text)
+        yield replace(section, steps=tuple(steps))
+
+
 def _before(plan: Plan, care: PlanCautions) -> Iterator[BuildStep]:
     yield step(
         "before/isolate",

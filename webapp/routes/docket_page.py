@@ -6,7 +6,7 @@ from webapp.pictures.flows import flow_view
 from webapp.pictures.network import network_of
 from webapp.pictures.wiring import wiring_view
 from webapp.present.answering import person_label
-from webapp.present.build_steps import build_sections
+from webapp.present.build_steps import build_sections, with_texts_once
 from webapp.present.checks import check_groups
 from webapp.present.circuits import fuse_rows, output_fuse_rows
 from webapp.present.cuts import spool_views
@@ -42,7 +42,7 @@ def docket(shown: Opened) -> str:
         labels=(*person_label(shown.answer), *labels(*made)),
         sketch=wiring_view(network_of(*made)),
         flows=flow_view(*made),
-        sections=build_sections(*made, care),
+        sections=with_texts_once(build_sections(*made, care)),
         readings=record_sections(*made, ticks),
         groups=check_groups(shown.plan),
     )

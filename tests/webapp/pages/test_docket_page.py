@@ -11,6 +11,7 @@ from test_plan_pages import HOLDS, an_answer
 from webapp.services import marks
 
 ORDER = (
+    "Energy and battery",
     "Parts list",
     "Cut list",
     "Fuse schedule",
@@ -19,7 +20,6 @@ ORDER = (
     "Circuits and feeds",
     "Order of work",
     "Measured on site",
-    "Energy and battery",
     "Proof",
 )
 
@@ -50,6 +50,23 @@ def test_the_cover_says_each_caution_once(browser, planned):
     marks.set_mark(plan_id, "caution/read", "", "yes")
     words = browser.open(f"/plans/{plan_id}/docket").words
     assert words[: words.index("Parts list")].count("This bus passes 50 V DC.") == 1
+
+
+def test_how_a_step_is_done_is_said_at_the_first_circuit_and_each_caution_where_it_was(browser, planned):
+    plan_id = planned(an_answer())
+    build = browser.open(f"/plans/{plan_id}/build").words
+    marks.set_mark(plan_id, "caution/read", "", "yes")
+    paper = browser.open(f"/plans/{plan_id}/docket").words
+    work = paper[paper.index("Order of work") : paper.index("Measured on site")]
+    circuits = len(an_answer()["circuits"])
+    for head, text in (
+        ("Lay it from the panel to", "A grommet at every edge, a hold close to each end"),
+        ("Crimp all ends, and pull at each", "The terminal that fits the conductor"),
+    ):
+        assert build.count(text) == build.count(head) == work.count(head) == circuits > 1
+        assert work.count(text) == 1
+    for said in ("Test for no voltage before you touch", "no joint hidden in a wall", "can burst", "10 and 30 minutes"):
+        assert said in work
 
 
 def test_what_is_ticked_and_measured_is_filled_in_and_the_rest_is_for_a_pen(browser, plan_id):

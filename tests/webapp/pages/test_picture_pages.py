@@ -43,8 +43,9 @@ def test_a_plan_that_failed_a_check_shows_no_flows(planned, browser):
     assert not any(label.startswith("By this plan") for label in pictures(page))
 
 
-def test_the_docket_has_sketch_and_flows(planned, browser):
+def test_the_docket_has_the_sketch_and_where_the_energy_goes_as_a_list(planned, browser):
     page = browser.open(f"/plans/{planned(an_answer())}/docket")
     said = pictures(page)
     assert sum(label.startswith("Circuit C") for label in said) == 4
-    assert any(label.startswith("By this plan") for label in said)
+    assert not any(label.startswith("By this plan") for label in said)
+    assert page.words.count("Where it goes") == 1
