@@ -13,6 +13,7 @@ from markupsafe import Markup
 from sqlalchemy.exc import OperationalError
 from werkzeug.exceptions import HTTPException, InternalServerError
 
+from webapp.security import came_from
 from webapp.services.errors import FaultyDocument, InBin, ServiceError
 from webapp.texts import N_, _, language
 
@@ -29,9 +30,11 @@ HEADINGS: dict[int | None, str] = {
     429: N_("Too many at once"),
     500: N_("Our fault"),
     503: N_("Busy"),
+    421: N_("Not under this name"),
     None: N_("This did not work"),  # any other
 }
 IN_BIN = N_("In the bin")
+TOO_LONG_OPEN = N_("Open for too long")
 SENTENCES = {
     404: N_("The address is wrong, or what was here has been deleted. Deleted jobs wait in the bin."),
     405: N_("This address does not take that kind of request. Go back to the list of jobs and start from there."),
@@ -41,7 +44,8 @@ FULL_OR_LOCKED = N_(
     "The data could not be written just now: the disk may be full, or the database busy. Nothing was saved."
 )
 STALE_FORM = N_(
-    "This page was open too long, or comes from somewhere else. Open it again and repeat. Nothing was saved."
+    "The page with this form was open too long, or comes from somewhere else. Nothing was saved. Your "
+    "browser's way back may still show what you typed; open the page again to send it."
 )
 
 
@@ -55,17 +59,20 @@ def install(app: Flask) -> None:
     app.register_error_handler(Exception, _unexpected)
 
 
-def answer(status: int, sentence: str, faults: list[dict[str, str]] | None = None, *, in_bin: str = "") -> Response:
+def answer(
+    status: int, sentence: str, faults: list[dict[str, str]] | None = None, *, in_bin: str = "", again: str = ""
+) -> Response:
     """One failure in the form that was asked for.
 
     Args:
         in_bin: Id of the job that is deleted and can be put back.
+        again: The page whose form came too late.
     """
     if _wants_json():
         response = jsonify(faults=faults or [{"pointer": "", "message": sentence}])
     else:
         details = [f"{fault['pointer']}: {fault['message']}".lstrip(": ") for fault in faults or []]
-        response = Response(_page(status, sentence, details, in_bin))
+        response = Response(_page(status, sentence, details, in_bin, again))
     response.status_code = status
     return response
 
@@ -77,15 +84,17 @@ def _say_when(response: Response) -> Response:
     return response
 
 
-def _page(status: int, sentence: str, details: list[str], in_bin: str) -> str:
-    heading = _(IN_BIN) if in_bin else _(HEADINGS.get(status, HEADINGS[None]))
+def _page(status: int, sentence: str, details: list[str], in_bin: str, again: str) -> str:
+    heading = _(IN_BIN if in_bin else TOO_LONG_OPEN if again else HEADINGS.get(status, HEADINGS[None]))
     gone = status == 404  # perhaps deleted
     if request_ctx.url_adapter is None:
         log.warning("no page can be shown under a name that no address has: %.100r", request.host)
         return _bare(heading, sentence)
+    if status == 421:  # neither our style sheet nor a way on answers to that name
+        return _bare(heading, sentence)
     try:
         return render_template(
-            "pages/error.html", heading=heading, text=sentence, details=details, gone=gone, in_bin=in_bin
+            "pages/error.html", heading=heading, text=sentence, details=details, gone=gone, in_bin=in_bin, again=again
         )
     except Exception:  # there is no page behind this one
         log.exception("the error page itself failed")
@@ -93,7 +102,10 @@ def _page(status: int, sentence: str, details: list[str], in_bin: str) -> str:
 
 
 def _bare(heading: str, sentence: str) -> str:
-    bare = Markup("<!doctype html><html lang={0}><title>{1}</title><h1>{1}</h1><p>{2}</p>")
+    bare = Markup(
+        '<!doctype html><html lang={0}><meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<meta name="color-scheme" content="light dark"><title>{1} · Thriftloom</title><h1>{1}</h1><p>{2}</p>'
+    )
     return bare.format(language(), heading, sentence)
 
 
@@ -119,7 +131,7 @@ def _is_ours(error: HTTPException) -> bool:
 
 
 def _csrf(_error: CSRFError) -> ResponseReturnValue:
-    return answer(400, _(STALE_FORM))
+    return answer(400, _(STALE_FORM), again=came_from())
 
 
 def _service(error: ServiceError) -> ResponseReturnValue:

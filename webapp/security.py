@@ -72,7 +72,11 @@ def refuse_foreign_names() -> None:
     """Answer to localhost, plain addresses and the names we were told: a foreign name may be a trap."""
     host = (urlsplit(f"//{request.host}").hostname or "").lower()
     if not (_is_local(host) or host in current_app.config["THRIFTLOOM_HOSTS"]):
-        abort(421, _("This server does not answer to that name. Set THRIFTLOOM_HOSTS to the names it has."))
+        words = _(
+            "Thriftloom runs here, but does not know this name as its own. Open it by the address it was given; on "
+            "the machine itself that is localhost. Whoever runs it can add names with THRIFTLOOM_HOSTS."
+        )
+        abort(421, words)
 
 
 def refuse_foreign_senders() -> None:
@@ -84,6 +88,15 @@ def refuse_foreign_senders() -> None:
     origin = request.headers.get("Origin")
     if origin is not None and not is_here(origin):
         abort(403, _("Another web site sent this. Nothing was changed."))
+
+
+def came_from() -> str:
+    """The path of our page that a form was sent from; empty where it is none of ours."""
+    address = request.referrer or ""
+    page = urlsplit(address) if is_here(address) else None
+    if page is None or page.path.startswith("//"):  # which a browser would read as another server
+        return ""
+    return page.path + (f"?{page.query}" if page.query else "")
 
 
 def is_here(address: str) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -152,11 +153,20 @@ def test_a_foreign_name_gets_no_answer(client, host):
     assert client.get("/api/jobs", headers={"Host": host}).status_code == 421
 
 
+def test_a_page_under_a_foreign_name_asks_for_nothing_that_would_be_refused_too(client):
+    answer = client.get("/", headers={"Host": "evil.example", "Accept-Language": "de"})
+    assert answer.status_code == 421
+    assert "Nicht unter diesem Namen" in answer.text
+    assert "localhost" in answer.text
+    assert 'name="viewport"' in answer.text  # readable on a phone
+    assert not re.search(r"<(link|script|a|form|img)\b", answer.text)
+
+
 def test_a_name_that_no_address_can_have_gets_a_sentence_too(client, caplog):
     """Then there are no addresses for a page to name."""
     answer = client.get("/", headers={"Host": "x" * 300})
     assert answer.status_code == 421
-    assert "This server does not answer to that name." in answer.text
+    assert "does not know this name" in answer.text
     (line,) = caplog.records  # anybody can send one: no trace
     assert line.exc_info is None
     assert len(line.getMessage()) < 200

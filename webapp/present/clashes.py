@@ -11,7 +11,8 @@ from markupsafe import Markup, escape
 from webapp.forms.merging import in_words
 from webapp.present.words import moment
 from webapp.services.statements import Clash
-from webapp.texts import N_, _
+from webapp.texts import N_, _, decimal
+from webapp.texts.figures import SPACE
 
 MEASURED = {  # quantities of keys, as `record` makes them
     "open_v": N_("At the end of the run, nothing on"),
@@ -21,6 +22,8 @@ MEASURED = {  # quantities of keys, as `record` makes them
     "run_m": N_("Run really laid, one way, without the spare at its ends"),
     "peak_w": N_("Most it really draws"),
 }
+
+UNITS = {"open_v": "V", "end_v": "V", "out_v": "V", "current_a": "A", "peak_w": "W"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,8 +68,19 @@ def mark_label(key: str) -> str:
     where, _stroke, what = rest.partition("/")
     if kind == "measured":
         quantity, _dash, load = what.partition("-")
+        if where == "panel":
+            return _("Measured at the panel, nothing on")
         said = _(MEASURED[quantity]) if quantity in MEASURED else quantity
         return _("Measured at %(where)s: %(what)s", where=", ".join(filter(None, (where, load))), what=said)
     if kind == "person":
         return _("Who answers for the plan")
     return _("Note on %(where)s", where=where) if kind == "note" else _("Tick of %(what)s", what=rest)
+
+
+def mark_words(key: str, value: str) -> str:
+    """A mark as the page that shows it says it: a measured number with its unit and the reader's decimal sign."""
+    unit = UNITS.get(key.rpartition("/")[2].partition("-")[0], "")
+    if not value:
+        return _("Left empty")
+    is_number = value.replace(".", "", 1).removeprefix("-").isdecimal()
+    return f"{decimal(value)}{SPACE}{unit}" if unit and is_number else value

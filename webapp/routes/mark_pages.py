@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 from flask import flash, redirect, render_template, request, url_for
 
 from webapp import units
-from webapp.present.clashes import ClashView, mark_label, whose_words
+from webapp.present.clashes import ClashView, mark_label, mark_words, whose_words
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, not_done, once
 from webapp.routes.page_base import bp, own_path
@@ -39,7 +39,8 @@ def save_marks(plan_id: str) -> Answer:
         not_done()
         flash(" ".join(fault.message for fault in trouble.faults), "stop")
     else:
-        _say(faulty)
+        if faulty or not theirs:  # the choice says itself that all else is saved
+            _say(faulty)
     if theirs:
         seen = marks.last_change(plan_id)
         return Later(lambda: _choice_page(plan_id, theirs, seen), 409)
@@ -64,9 +65,9 @@ def _choice_page(plan_id: str, theirs: dict[str, marks.MarkRecord], seen: int) -
                 name=key,
                 label=mark_label(key),
                 yours=yours,
-                yours_words=yours or _("Left empty"),
+                yours_words=mark_words(key, yours),
                 theirs=other,
-                theirs_words=other or _("Left empty"),
+                theirs_words=mark_words(key, other),
                 whose=whose_words(mark.device, mark.stored_at),
             )
         )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from page_browser import Page, assert_sound, read_case
+from page_browser import Page, assert_sound, plain, read_case
 from test_plan_pages import PARTS, an_answer
 
+from webapp import spoken
 from webapp.services import jobs, marks, plans
 
 PLAN = read_case("plan-062")
@@ -22,7 +23,8 @@ def post(pages_app, plan_id):
     pages_app.config["WTF_CSRF_ENABLED"] = False
     client = pages_app.test_client()
 
-    def send(referrer="/jobs/x/places", **values):
+    def send(referrer="/jobs/x/places", language="en", **values):
+        client.set_cookie(spoken.COOKIE, language)
         return client.post(f"/plans/{plan_id}/marks", data=values, headers={"Referer": referrer})
 
     return send
@@ -61,6 +63,36 @@ def test_what_both_measured_is_a_choice(post, plan_id, choice):
     answer = post(**dict(form.values) | {END_V: choice})
     assert (answer.status_code, answer.location) == (303, "/jobs/x/places")
     assert marks.marks_of(plan_id) == {"buy/OF-1": "yes", END_V: choice}
+
+
+def test_a_choice_says_units_and_the_reader_s_decimal_sign_and_no_more_than_the_rest_is_saved(post, plan_id):
+    marks.set_mark(plan_id, "measured/panel/open_v", "", "12.3", device="Tablet")
+    for code, said in (
+        ("en", ("Measured at the panel, nothing on", "11.8 V", "12.3 V")),
+        ("de", ("Am Verteiler gemessen, nichts an", "11,8 V", "12,3 V")),
+    ):
+        answer = post(language=code, **{"measured/panel/open_v": "11.8", "seen": "0"})
+        page = Page(answer.status_code, "", answer.get_data(as_text=True))
+        assert page.status == 409
+        for words in said:
+            assert words in plain(page.words)
+        assert "Saved." not in page.words
+
+
+@pytest.mark.parametrize(
+    ("came_from", "again"),
+    [("/plans/x/record?a=b", "/plans/x/record?a=b"), ("//elsewhere.example", None), (None, None)],
+)
+def test_a_form_sent_too_late_leads_back_to_its_page(pages_app, plan_id, came_from, again):
+    headers = {"Referer": f"http://localhost{came_from}"} if came_from else {}
+    answer = pages_app.test_client().post(f"/plans/{plan_id}/marks", data={END_V: "12"}, headers=headers)
+    page = Page(answer.status_code, "", answer.get_data(as_text=True))
+    assert_sound(page)
+    assert page.status == 400
+    assert "Nothing was saved" in page.words
+    ways = {words: href for href, words in page.reader.links}
+    assert ways.get("Open it again") == again
+    assert ("Open for too long" in page.words) == (again is not None)
 
 
 def test_it_needs_the_token(pages_app, plan_id):
