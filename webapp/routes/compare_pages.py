@@ -101,8 +101,7 @@ def _asked() -> tuple[str, ...]:
 def _back() -> Back:
     with suppress(NotFound):
         plan = plans.get_plan(request.args.get("of", ""))
-        words = _("Plan of %(title)s", title=_title(jobs.get_job(plan.job_id)))
-        return Back(href=url_for("pages.show_plan", plan_id=plan.id), words=words, of=plan.id)
+        return Back(href=url_for("pages.show_plan", plan_id=plan.id), words=_("Plan"), of=plan.id)
     return Back(href=url_for("pages.job_list"), words=_("Jobs"))
 
 

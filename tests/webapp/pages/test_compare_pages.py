@@ -329,7 +329,7 @@ def test_a_plan_leads_to_another_and_to_the_one_before_it(browser, pair, again):
 
 def test_who_came_from_a_plan_is_led_back_to_it_from_every_page_of_the_comparison(browser, pair, again):
     def back():
-        return browser.page.reader.links[[words for _, words in browser.page.reader.links].index("Plan of As it is")][0]
+        return browser.page.reader.links[[words for _, words in browser.page.reader.links].index("Plan")][0]
 
     way = f"/plans/{pair[0]}"
     browser.open(f"/compare?plan={pair[0]}&of={pair[0]}")
