@@ -92,13 +92,17 @@ def at_hand(instance: Instance) -> set[str]:
     return sold | {owned.part for owned in instance.job.owned}
 
 
-def most_fuse_a(instance: Instance, place: Place, pair: Pair) -> tuple[float, str]:
-    """The largest fuse a pair may stand behind on a run, and what says so. [A]"""
+def most_fuse_a(instance: Instance, place: Place, pair: Pair, bundled: int | None = None) -> tuple[float, str]:
+    """The largest fuse a pair may stand behind on a run, and what says so. [A]
+
+    Args:
+        bundled: Loaded conductors along the run; None: as few as any plan may lay there.
+    """
     job = instance.job
     limits, bus = job.limits, job.bus
     run_m = place.run_m + limits.slack_m
     loop_ohm = pair.loop_ohm(run_m, limits.conductor_c) + limits.joint_mohm / 1000
-    bundled = instance.bands[place.id][0].bundled
+    bundled = instance.bands[place.id][0].bundled if bundled is None else bundled
     ambient_c = job.ambient_c(place)
     ampacity_a = pair.ampacity_a(ambient_c, bundled)
     lies = f"with {bundled} conductors bundled at {ambient_c:g} °C"

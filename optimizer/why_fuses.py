@@ -22,7 +22,7 @@ def against_other_fuses(held: Held, circuit: Circuit) -> str:
     larger = [rating for rating in held.instance.ratings_a if rating > chosen_a]
     laid = next((run for run in held.instance.pairs[circuit.place] if run.pair.ids == circuit.cable), None)
     if larger and laid is not None and circuit.run_m is None:
-        most_a, what = most_fuse_a(held.instance, held.job.place_by_id[circuit.place], laid.pair)
+        most_a, what = most_fuse_a(held.instance, held.job.place_by_id[circuit.place], laid.pair, held.bundled(circuit))
         if against := _oversized(held, circuit, larger[0]):
             said.append(against)
         elif most_a * _DUST < larger[0]:

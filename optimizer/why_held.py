@@ -12,6 +12,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.catalogue import Catalogue
 from optimizer.checks import check_plan, failures
+from optimizer.checks.facts import PlanFacts
 from optimizer.errors import InvalidInput
 from optimizer.feeds import FeedOption
 from optimizer.job import Job, Load
@@ -79,6 +80,11 @@ class Held:
     def circuit_of(self, load: str) -> Circuit | None:
         """The circuit that a load hangs on; None on the AC outlet."""
         return next((circuit for circuit in self.plan.circuits if load in circuit.loads), None)
+
+    def bundled(self, circuit: Circuit) -> int:
+        """Loaded conductors bundled along the run of a circuit, as the plan lays them."""
+        facts = PlanFacts(job=self.job, catalogue=self.catalogue, plan=self.plan)
+        return facts.bundled(self.job.place_by_id[circuit.place])
 
     def place_mates(self, loads: tuple[str, ...]) -> frozenset[str]:
         """Every load at the places of some loads."""

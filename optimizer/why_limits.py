@@ -159,7 +159,7 @@ def _against_pair(held: Held, circuit: Circuit, other: RunPair) -> tuple[str, st
     if lost_v > allowed_v * _DUST:
         lost, allowed = apart(lost_v, allowed_v, 2)
         return f"it loses {lost} V where {allowed} V are allowed", "drop"
-    most_a, what = most_fuse_a(held.instance, job.place_by_id[circuit.place], other.pair)
+    most_a, what = most_fuse_a(held.instance, job.place_by_id[circuit.place], other.pair, held.bundled(circuit))
     needed_a = least_rating_a(circuit.design_a)
     rating_a = min((rating for rating in held.instance.ratings_a if rating >= needed_a / _DUST), default=needed_a)
     if most_a * _DUST < rating_a:

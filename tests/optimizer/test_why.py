@@ -199,6 +199,18 @@ def test_fuse_says_which_others_do_not_do() -> None:
     assert "3 A is less than the 5.00 A that 4.00 A asks for; 25 A is more than 2 times the 4.00 A drawn" in router.text
 
 
+def test_fuse_is_told_with_the_conductors_that_the_plan_lays() -> None:
+    # two circuits to the desk: four loaded conductors, 20 A × 0.8 = 16 A
+    fuse = Fuse(id="fuse25", style="blade", rating_a=25, max_v=32, interrupt_a=1000)
+    catalogue = a_catalogue(fuse, offers=(one("fuse25", 90),), twin4={"ampacity_a": 20})
+    second = replace(ROUTER, id="second", own_circuit=True)
+    job = a_job(
+        more_loads=(second,), bus={"spare_ways": 3}, existing={"capacity_ah": 400}, limits={"count_circuits": True}
+    )
+    (found,) = asked(job, catalogue)["fuse C2"]
+    assert "25 A is too much for the conductors: 4 mm² carries 16.00 A with 4 conductors bundled at 30 °C" in found.text
+
+
 def test_loads_on_circuits_of_their_own_take_another_run() -> None:
     twin = replace(ROUTER, id="second", peak_w=9, typical_w=9)
     catalogue = a_catalogue(
