@@ -163,11 +163,8 @@ def _against_direct(instance: Instance, load: Load) -> str:
     if bus.high_v > needs.max_v:
         return f"directly it would see {bus.high_v:g} V on charge and takes {needs.max_v:g} V"
     lead = _best_lead(instance, load)
-    if lead is None:
-        return "directly it needs a lead, and none can be cut for it"
-    if text := _short_of_volts(instance, load, lead[0]):
-        return f"directly {text}"
-    return "directly its lead or its fuse limit is in the way"
+    assert lead is not None  # what can be laid as a run can be cut as a lead
+    return f"directly {_short_of_volts(instance, load, lead[0])}"
 
 
 def _short_of_volts(instance: Instance, load: Load, lead_ohm: float) -> str:
@@ -177,7 +174,7 @@ def _short_of_volts(instance: Instance, load: Load, lead_ohm: float) -> str:
     place_v = place_v_for(load, load_v, lead_ohm)
     if load_v <= 0 or place_v == math.inf:
         return "the drop that is allowed leaves it no voltage"
-    if is_within(place_v, bus.low_v):
+    if place_v <= bus.low_v:
         return ""
     needed, _ = apart(place_v, bus.low_v, 2)
     return f"it needs {needed} V at its place, lead included, and the bus falls to {bus.low_v:g} V"
@@ -243,7 +240,8 @@ def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Bro
     if stage.max_out_w < alone_w * (1 - FORGIVEN):
         yield _too_weak(stage, alone_w, "headroom included")
     elif lead is None:
-        yield Broken("no lead can be cut for it", 0.0)
+        most = f"its terminals take no more than {stage.max_conductor_mm2:g} mm², and no lead so thin is on offer"
+        yield Broken("no lead can be cut for it" if stage.max_conductor_mm2 is None else most, 0.0)
     elif out_v is not None:
         yield from _behind_lead(instance, load, stage, out_v, lead)
     elif stage.in_form == BUS_FORM and instance.job.bus.low_v >= needs.min_v:

@@ -72,6 +72,18 @@ def says(found: Reason, rule: str, subject: str, *words: str) -> None:
             {"lead": SuppliedLead(loop_ohm=0.4), "needs": Needs(form="dc-plug", min_v=18.5, max_v=20)},
             ("the lead it came with leaves 18.21 V, and the load needs 18.50 V",),
         ),
+        ({"in_form": "usb-c"}, {}, ("it takes usb-c, which nothing on offer turns the bus into for this load",)),
+        (
+            {"out_v": None, "efficiency": 1.0, "idle_w": 0.0},
+            {"needs": Needs(form="dc-plug", min_v=10, max_v=13)},
+            ("it passes the bus on, which reaches 14 V, and the load takes 13 V",),
+        ),
+        # 9² = 81 is less than 4 × 1 Ω × 36 W
+        (
+            {"out_v": 9},
+            {"needs": Needs(form="dc-plug", min_v=5, max_v=20), "lead": SuppliedLead(loop_ohm=1)},
+            ("the lead it came with cannot carry 36 W at 9 V",),
+        ),
         ({"limits_output": False}, {}, ("does not limit its output, and no fuse with a holder on offer guards that",)),
     ],
 )
@@ -112,6 +124,31 @@ def test_resistive_load_asks_for_what_it_takes_at_the_converters_voltage() -> No
 )
 def test_direct_load_that_the_bus_does_not_suit(lamp: Fields, words: tuple[str, ...]) -> None:
     says(reason(a_job(lamp=lamp)), "feed", "load lamp", *words)
+
+
+def test_direct_load_that_may_be_left_without_any_voltage() -> None:
+    # 6 V less 50 % of 12 V
+    lamp: Fields = {"needs": Needs(form="dc-wire", min_v=0, max_v=15)}
+    found = reasons(a_job(lamp=lamp, limits={"drop_pct": 50}, bus={"low_v": 6}), a_catalogue(boost={"in_min_v": 5}))
+    assert "Lamp cannot be fed: directly the drop that is allowed leaves it no voltage." in [
+        each.text for each in found
+    ]
+
+
+def test_lead_that_is_on_offer_only_thicker_than_the_converters_terminals() -> None:
+    lamp: Fields = {"needs": Needs(form="dc-wire", min_v=18, max_v=20)}
+    wired = replace(a_catalogue().parts[0], id="wired", out_form="dc-wire", max_conductor_mm2=0.75)
+    says(
+        reason(a_job(lamp=lamp), sold(wired)),
+        "feed",
+        "load lamp",
+        "wired comes closest: its terminals take no more than 0.75 mm², and no lead so thin is on offer.",
+    )
+
+
+def test_conductors_thinner_than_asked_are_said_to_be_all_there_is() -> None:
+    found = reasons(a_job(limits={"min_mm2": 6}))
+    assert found[0].text == "Lamp at mast: no pair of conductors of 6 mm² or more is on offer."
 
 
 def test_nearest_parts_are_named_in_order_with_the_limit_each_breaks() -> None:
