@@ -265,7 +265,7 @@ def _outlet_words(case: _Case) -> list[Miss]:
 
 
 def _switch_words(case: _Case) -> list[Miss]:
-    names = ", ".join(load.label for load in case.instance.loads if load.switch)
+    names = shortfalls.few([load.label for load in case.instance.loads if load.switch])
     high_v = case.instance.job.bus.high_v
     return [Miss("limits", f"no DC switch on offer for {names} stands {high_v:g} V and the fuse it needs")]
 

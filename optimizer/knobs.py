@@ -13,6 +13,7 @@ from optimizer.frugal import least_average_w, most_available_w
 from optimizer.job import CutLead, ExistingBank, Job, Load, Place
 from optimizer.knob import Knob, Step, on_grid
 from optimizer.plan import Change, Plan
+from optimizer.shortfalls import few
 from optimizer.solve.instance import Instance
 from optimizer.units import FORGIVEN
 
@@ -203,7 +204,7 @@ def _switches(job: Job) -> Iterator[Knob]:
 def _no_switches(job: Job) -> Iterator[Knob]:
     """All of them at once, where no single one is enough."""
     switched = [n for n, load in enumerate(job.loads) if load.switch]
-    names = ", ".join(job.loads[n].label for n in switched)
+    names = few([job.loads[n].label for n in switched])
     if len(switched) > 1:
         yield Knob(
             limit="switch",

@@ -14,7 +14,7 @@ from optimizer.catalogue import Stage
 from optimizer.job import Job, Load
 from optimizer.knob import MOST_DROP_PCT, Knob, Step, on_grid
 from optimizer.near_misses import Broken, at_hand, broken_by
-from optimizer.shortfalls import fails_alone
+from optimizer.shortfalls import fails_alone, few
 from optimizer.solve.instance import Instance
 
 _NEAREST = 2  # parts a load
@@ -102,7 +102,7 @@ def _missing_one(job: Job, load: Load, stage: Stage, broken: Broken) -> Iterator
 def _knob(some: list[_Near]) -> Knob:
     """What one converter would have to be for some loads."""
     one = max(some, key=lambda near: len(near.values))
-    names = ", ".join(near.load.label for near in some)
+    names = few([near.load.label for near in some])
     return Knob(
         limit=one.field,
         eases=one.eases,

@@ -20,6 +20,8 @@ from optimizer.solve.instance import Instance
 from optimizer.solve.runs import RunPair, lead_ampacity_a
 from optimizer.units import FORGIVEN, MM_PER_M, cut_mm, stock_mm
 
+_NAMED = 4  # loads in one sentence
+
 
 class Miss(NamedTuple):
     """A limit that is missed: whose, and by how much in words."""
@@ -255,6 +257,11 @@ def conductor_misses(instance: Instance) -> list[Miss]:
         )
         found.append(Miss(thin.subject, text))
     return found
+
+
+def few(names: list[str]) -> str:
+    """Names of loads in a sentence: the first ones, where they are many."""
+    return ", ".join([*names[:_NAMED], *(["…"] if len(names) > _NAMED else [])])
 
 
 def money(cents: int) -> str:

@@ -390,6 +390,15 @@ def test_numbers_of_a_set_are_those_with_its_other_limits_held() -> None:
     says(found, "autonomy", "bank", "need 390 Wh", "(16.2 W on average)", "the bank you have gives 360 Wh")
 
 
+def test_no_number_is_told_where_none_shows_the_conflict() -> None:
+    # 34 W / 0.85 + 0.5 W = 40.5 W each, and 40 W: with no way both stay there, and the bank cannot give that at peak
+    told = [each.text for each in reasons_for(build(*tiny(693))) if each.rule == "outlet_power"]
+    assert told == [
+        "The loads left on the AC outlet ask for more than it gives; it cannot hold together with the spare fuse ways "
+        "(one of several limits that stand in the way)."
+    ]
+
+
 def test_outlet_with_room_enough_is_in_no_set() -> None:
     """With the outlet given up its inverter idles all the same: energy and switches alone are in the way."""
     job, catalogue = tiny(209)

@@ -167,6 +167,15 @@ def test_all_loads_without_switches_are_a_way_out_where_one_is_not_enough() -> N
     assert found["switch"].total_cents == 10660 - 400
 
 
+def test_many_loads_are_not_all_named_in_one_sentence() -> None:
+    """A plan's sentences have a largest length, and a hundred loads may be switched."""
+    loads = tuple(replace(a_job().loads[1], id=f"lamp{n}") for n in range(6))
+    job = a_job(loads=loads, bus={"spare_ways": 9}, existing={"capacity_ah": 900})
+    answer = plan(job, a_catalogue(switch={"max_a": 4}))
+    assert "for lamp0, lamp1, lamp2, lamp3, … stands 14 V" in answer.reasons[0].text
+    assert [way.text for way in answer.ways_out] == ["No switches of their own for lamp0, lamp1, lamp2, lamp3, …"]
+
+
 def test_less_drop_is_a_way_out_where_the_current_at_low_volts_is_too_much_for_the_fuse() -> None:
     # 14 %: floor 10.02 V, 42 W there are 4.19 A, and 1.25 times that more than the fuse of 5 A; 10 %: 10.5 V and 4 A
     way = ways(a_job(limits={"drop_pct": 14}))["drop_pct"]
