@@ -11,6 +11,7 @@ from webapp.pictures.flows import flow_view
 from webapp.present.cautions import ALWAYS
 from webapp.present.plan_page import NO_PLAN, plan_view, reason_views
 from webapp.present.progress import ended_words
+from webapp.present.told import told
 from webapp.present.ways_out import ways_out_view
 from webapp.routes import askers
 from webapp.routes.once import once
@@ -84,7 +85,7 @@ def _no_plan_page(job: jobs.JobRecord, record: plans.PlanRecord, value: Plan) ->
         heading=_(NO_PLAN.get(value.status, NO_PLAN["none"])),
         reasons=reason_views(value, record.job_document),
         ways_out=ways_out_view(value),
-        plan_cautions=(ALWAYS, *value.cautions),
+        plan_cautions=(_(ALWAYS), *(told(each) for each in value.cautions)),
         plan=record,
         changed_since=record.job_revision != job.revision,
         again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S) if value.status == "unknown" else None,

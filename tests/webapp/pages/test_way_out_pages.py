@@ -43,6 +43,13 @@ def test_ways_out_stand_with_their_prices_and_what_is_not_proven(browser, planne
     assert "no time left to try a new bank and more fuse ways." in words
 
 
+def test_the_caution_beside_them_is_in_the_readers_language(browser, planned):
+    browser.client.set_cookie("language", "de")
+    words = browser.open(f"/plans/{planned(refused())}").words
+    assert "Das ist eine Planungshilfe." in words
+    assert "design aid" not in words
+
+
 def test_the_cheapest_way_out_is_what_to_do_next(browser, planned):
     """One filled button on the page, and what can be changed by hand is beside it, not before it in weight."""
     page = browser.open(f"/plans/{planned(refused(ways_out=[SHORTER, dict(SHORTER, total_cents=150_000)]))}")
