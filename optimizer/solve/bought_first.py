@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from optimizer.solve.best import Best
-from optimizer.solve.linear import LinearModel
 from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Floats, Solution
 
 WITHIN_S, CLOSE = 3.0, 5e-4  # time for the model with what one solution buys on sale, relative gap
 WORTH_CENTS = 5.0  # a solution that is cheaper by less is not looked into
 
-Take = Callable[[LinearModel, Solution | None], bool]
+Take = Callable[[Solution], None]
 
 
 class BoughtFirst:
@@ -62,4 +61,5 @@ class BoughtFirst:
         found = linear.look(
             held, limit_s=min(WITHIN_S, best.left_s), stop=best.halt, close=CLOSE, below_cents=best.cost_cents
         )
-        self._take(linear, found.solution)
+        if found.solution is not None:
+            self._take(found.solution)

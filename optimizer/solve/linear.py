@@ -104,7 +104,6 @@ class LinearModel:
         stop: Halt | None,
         close: float = _CLOSE,
         below_cents: float = math.inf,
-        seed: int = 0,
         on_solution: Callable[[Solution], Any] = lambda _: None,
     ) -> Look:
         """A small model: some variables keep their values. What it proves says nothing of the whole.
@@ -114,13 +113,11 @@ class LinearModel:
             limit_s: Wall-clock limit. [s]
             close: Relative gap at which it is solved well enough.
             below_cents: Only what is cheaper is looked for.
-            seed: Of the order in which HiGHS tries things.
             on_solution: Called with every better solution that holds.
         """
         highs = self._load(limit_s)
         _hold(highs, held)
         highs.setOptionValue("mip_rel_gap", close)
-        highs.setOptionValue("random_seed", seed)
         if math.isfinite(below_cents):
             highs.setOptionValue("objective_bound", below_cents - 0.5)
         if len(self._columns.least) <= _SIMPLEX_COLUMNS:

@@ -14,7 +14,6 @@ from optimizer.solve.circuits import Circuit
 from optimizer.solve.variables import Var, Variables
 
 OPEN_LOADS = 8  # as many are solved within seconds
-PART_CENTS = 300.0  # what the relaxation prices dearer is left out
 _STEP = 1.1  # by which the number of loads grows or shrinks
 
 
@@ -24,7 +23,6 @@ class Parts:
     def __init__(self, v: Variables) -> None:
         self._v = v
         self.growth = 1.0  # of loads at a time
-        self.reach_cents = PART_CENTS
         self._dice = random.Random(0)  # noqa: S311 - a stated order, no secret
         self._of_load = {load.id: list(_of_load(v, load)) for load in v.instance.loads}
         self._of_circuit = [(circuit, list(_of_circuit(v, circuit))) for circuit in v.circuits]

@@ -9,7 +9,7 @@ from optimizer.by_hand import improved
 from optimizer.catalogue import Catalogue
 from optimizer.job import Job
 from optimizer.planner import plan
-from optimizer.solve import around, search
+from optimizer.solve import around, better, search
 from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
 from optimizer.solve.bought_first import BoughtFirst
@@ -97,12 +97,12 @@ def test_purchases_are_whole_and_feeds_need_not_be() -> None:
 
 @pytest.mark.parametrize("number", ["023", "031"])
 def test_it_changes_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> None:
-    """Every job counts as one of many loads, and no part is looked at before."""
+    """Every job counts as one of many loads, and what to buy is decided after the first round of better solutions."""
     ran = []
     monkeypatch.setattr(search, "FEW_LOADS", 0)
     monkeypatch.setattr(search, "Beside", Before)
-    monkeypatch.setattr(around, "IN_VAIN", 0)
-    monkeypatch.setattr(around, "ROUNDS", 0)
+    monkeypatch.setattr(around, "BOUGHT_FIRST_AFTER", 1)
+    monkeypatch.setattr(better, "IN_VAIN", 1)
     run = BoughtFirst.run
     monkeypatch.setattr(BoughtFirst, "run", lambda self, limit_s: (ran.append(1), run(self, limit_s))[1])
     answer = plan(case(number).job, case(number).catalogue)

@@ -1,18 +1,14 @@
-"""Parts of a solution chosen anew: what is held, and that totals stay what they are."""
+"""Parts of a solution to choose anew: what is held, and that it is the same each time."""
 
 from __future__ import annotations
 
 import pytest
 
-from optimizer.planner import plan
-from optimizer.solve import around, parts, search
-from optimizer.solve.around import LookAround
+from optimizer.solve import parts
 from optimizer.solve.best import Best
 from optimizer.solve.instance import build
 from optimizer.solve.parts import Parts
 from tests.benchmarks.jobs import made_up_job
-from tests.optimizer.cases import case
-from tests.optimizer.solve.before import Before
 from tests.optimizer.solve.begun import begun
 
 
@@ -39,31 +35,3 @@ def test_the_same_parts_each_time() -> None:
     best = _four_loads()
     one, other = Parts(best.built.v), Parts(best.built.v)
     assert [one.held(best.solution) for _ in range(5)] == [other.held(best.solution) for _ in range(5)]
-
-
-def test_one_part_after_another_finds_a_cheaper_plan(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of a job of twelve loads; the plan that a near look finds is not there to start from."""
-    monkeypatch.setattr(around, "NEAR_SHARE", 0.0)
-    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
-    before_cents, around_it = best.cost_cents, LookAround(best, settling)
-    relaxed = around_it.tightened(60)
-    assert relaxed is not None
-    best.note = lambda cents: best.ended.set() if cents < before_cents else None  # type: ignore[method-assign]
-    around_it.on(relaxed)
-    assert best.cost_cents < before_cents
-
-
-@pytest.mark.parametrize("number", ["023", "031"])
-def test_parts_change_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> None:
-    """Every job counts as one of many loads: rows of cutting come before the proof, a near look and parts beside it."""
-    looked = []
-    job, catalogue, _, best_cents = case(number)
-    monkeypatch.setattr(search, "FEW_LOADS", 0)
-    monkeypatch.setattr(search, "Beside", Before)
-    monkeypatch.setattr(around, "IN_VAIN", 4)
-    monkeypatch.setattr(around, "ROUNDS", 0)
-    held = Parts.held
-    monkeypatch.setattr(Parts, "held", lambda self, solution: (looked.append(1), held(self, solution))[1])
-    answer = plan(job, catalogue)
-    assert looked
-    assert (answer.status, answer.total_cents) == ("optimal", best_cents)

@@ -92,6 +92,18 @@ def test_a_step_not_refuted_in_its_time_is_followed_by_one_half_as_long(monkeypa
     assert second == pytest.approx(first / 2, abs=1)  # a bound is in whole cents
 
 
+def test_a_step_goes_no_further_than_what_is_left_of_the_time_does_for() -> None:
+    """Of 100 cents it took 10 s, of 100 more 40 s: 50 cents double it. 80 / 0.6 s are left: 50 cents more."""
+    begun = _Begun("023", 10**6)
+    refuting, least = begun.refuting, begun.refuting._none_below_cents
+    for further, took_s in ((100, 10.0), (200, 40.0)):
+        begun.best._limit_s = begun.best.elapsed_s + 80 / 0.6
+        refuting._none_below_cents = least + further
+        refuting._step_cents = 1000.0
+        refuting._adapt(took_s, is_refuted=True)
+    assert refuting._step_cents == pytest.approx(50, abs=0.5)
+
+
 def test_a_step_is_taken_anew_once_a_plan_known_leaves_less_than_half_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
     begun = _Begun("023", 10**6)
     monkeypatch.setattr(refuting_module, "_FIRST", 1.0)  # far beyond the least price

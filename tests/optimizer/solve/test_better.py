@@ -1,0 +1,62 @@
+"""Ever better solutions: that they come, that they end, and that they change no total."""
+
+from __future__ import annotations
+
+import pytest
+
+from optimizer.planner import plan
+from optimizer.solve import around, better, search
+from optimizer.solve.around import LookAround
+from optimizer.solve.best import Best
+from optimizer.solve.better import Better
+from optimizer.solve.instance import build
+from tests.benchmarks.jobs import made_up_job
+from tests.optimizer.cases import case
+from tests.optimizer.solve.before import Before
+from tests.optimizer.solve.begun import begun
+
+
+def _better(best: Best, around_it: LookAround) -> Better:
+    relaxed = around_it.tightened(60)
+    assert relaxed is not None
+    return Better(best, relaxed, around_it._take)
+
+
+def test_a_round_of_twelve_loads_finds_a_cheaper_plan_than_by_hand() -> None:
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
+    before_cents = best.cost_cents
+    next(_better(best, LookAround(best, settling)).rounds())
+    assert best.cost_cents < before_cents
+
+
+def test_rounds_end_after_several_in_vain(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The least price is known, so that all are in vain."""
+    best, settling = begun(build(case("023").job, case("023").catalogue))
+    around_it = LookAround(best, settling)
+    assert list(_better(best, around_it).rounds())[-1] > 0
+    assert best.cost_cents == case("023").total_cents
+    monkeypatch.setattr(better, "IN_VAIN", 3)
+    assert list(_better(best, around_it).rounds()) == [0, 1, 2]
+
+
+def test_rounds_end_once_somebody_stops() -> None:
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
+    rounds = _better(best, LookAround(best, settling)).rounds()
+    next(rounds)
+    best.ended.set()
+    assert list(rounds) == []
+
+
+@pytest.mark.parametrize("number", ["023", "031", "066"])
+def test_it_changes_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> None:
+    """Every job counts as one of many loads, and all looks come before the proof."""
+    ran = []
+    monkeypatch.setattr(search, "FEW_LOADS", 0)
+    monkeypatch.setattr(search, "Beside", Before)
+    monkeypatch.setattr(better, "IN_VAIN", 1)
+    monkeypatch.setattr(around, "BOUGHT_FIRST_AFTER", 99)
+    rounds = Better.rounds
+    monkeypatch.setattr(Better, "rounds", lambda self: (ran.append(1), rounds(self))[1])
+    answer = plan(case(number).job, case(number).catalogue)
+    assert ran
+    assert (answer.status, answer.total_cents) == ("optimal", case(number).total_cents)
