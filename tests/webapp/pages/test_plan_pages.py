@@ -86,7 +86,8 @@ def test_every_page_of_the_work_ends_with_the_next(browser, planned, part, onwar
 
 
 @pytest.mark.parametrize("part", ["labels", "wiring", "record"])
-def test_a_long_page_says_above_its_cautions_what_is_on_it(browser, planned, part):
+def test_a_long_page_says_below_its_cautions_and_above_its_work_what_is_on_it(browser, planned, part):
+    """No link leads past a caution that nobody has come by: what is on the page comes after it, not before."""
     plan_id = planned(an_answer())
     marks.set_mark(plan_id, "caution/read", "", "yes")
     page = browser.open(f"/plans/{plan_id}/{part}")
@@ -96,7 +97,9 @@ def test_a_long_page_says_above_its_cautions_what_is_on_it(browser, planned, par
     assert "jump" in nav["class"]
     assert len(leads) >= 3
     assert set(leads) <= ids
-    assert page.html.index('<nav class="jump') < page.html.index('<aside class="caution')
+    parts = ('<details class="brief', '<nav class="jump', '<section class="section')
+    care, links, work = (page.html.index(part) for part in parts)
+    assert care < links < work
 
 
 @pytest.mark.parametrize("part", PARTS)
