@@ -103,7 +103,7 @@ def _page(status: int, sentence: str, details: list[str], in_bin: str, again: st
 
 def _bare(heading: str, sentence: str) -> str:
     bare = Markup(
-        '<!doctype html><html lang={0}><meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<!doctype html><html lang="{0}"><meta name="viewport" content="width=device-width, initial-scale=1">'
         '<meta name="color-scheme" content="light dark"><title>{1} · Thriftloom</title><h1>{1}</h1><p>{2}</p>'
     )
     return bare.format(language(), heading, sentence)
