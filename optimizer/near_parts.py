@@ -93,7 +93,7 @@ def _missing_one(job: Job, load: Load, stage: Stage, broken: Broken) -> Iterator
         most_w = _MORE_W * load.peak_w * (1 + job.limits.headroom_pct / 100)
         values = tuple(float(watt) for watt in on_grid(stage.max_out_w, most_w, 1.0))
         words = f"puts out {{:g}} W: {stage.label} puts out {stage.max_out_w:g} W"
-    elif broken.figure == "out_v":
+    elif broken.figure == "out_v" and load.needs.max_v > 0:
         values, words = (load.needs.max_v,), f"puts out {{:g}} V: {stage.label} puts out {stage.out_v:g} V"
     if values:
         yield _Near(load=load, stage=stage, field=broken.figure, values=values, words=words, off=broken.off)
