@@ -9,6 +9,7 @@ import importlib
 import logging
 import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -26,6 +27,7 @@ from webapp.files import BadInput, make_folder
 log = logging.getLogger(__name__)
 
 WAL_LIMIT_BYTES = 64 * 1024 * 1024
+BUSY_S = 5  # how long one program waits for another's writing
 EXTENSION = "thriftloom_database"
 Version = tuple[int, int, int]
 Afterwards = list[Callable[[], None]]
@@ -147,13 +149,25 @@ def _sqlite_engine(url: str, driver: ModuleType) -> Engine:
     return engine
 
 
+def _journal_mode(cursor: Any, journal: str) -> str:
+    """Sets the journal mode. While another program writes, SQLite refuses that at once, whatever its busy timeout."""
+    until_s = time.monotonic() + BUSY_S
+    while True:
+        try:
+            return str(cursor.execute(f"PRAGMA journal_mode = {journal}").fetchone()[0])
+        except Exception as error:  # of whichever driver is in use
+            if "locked" not in str(error) or time.monotonic() > until_s:
+                raise
+        time.sleep(0.02)
+
+
 def _prepare(engine: Engine, *, journal: str) -> None:
     @event.listens_for(engine, "connect")
     def set_up(connection: Any, _record: object) -> None:
         connection.isolation_level = None  # we say BEGIN ourselves, below
         cursor = connection.cursor()
-        cursor.execute("PRAGMA busy_timeout = 5000")
-        mode = cursor.execute(f"PRAGMA journal_mode = {journal}").fetchone()[0]
+        cursor.execute(f"PRAGMA busy_timeout = {1000 * BUSY_S}")
+        mode = _journal_mode(cursor, journal)
         if mode not in (journal, "memory"):
             raise RuntimeError(f"the database stays in journal mode {mode}; another program holds it open")
         cursor.execute("PRAGMA synchronous = FULL")

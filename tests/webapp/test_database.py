@@ -98,7 +98,23 @@ def test_an_affected_sqlite_takes_a_database_out_of_wal(tmp_path):
         database.close()
 
 
-def test_an_affected_sqlite_refuses_a_database_others_keep_in_wal(tmp_path):
+def test_a_start_waits_for_another_program_that_writes(tmp_path):
+    """While the other holds its first write, SQLite refuses to write ahead without waiting."""
+    path = tmp_path / "a.db"
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("CREATE TABLE t (x)")
+    other.execute("BEGIN IMMEDIATE")
+    database = db.Database(f"sqlite:///{path}", driver=AsIfMended())
+    ending = threading.Timer(0.3, other.execute, ["COMMIT"])
+    ending.start()
+    assert settings(database)["journal_mode"] == "wal"
+    ending.join()
+    other.close()
+    database.close()
+
+
+def test_an_affected_sqlite_refuses_a_database_others_keep_in_wal(tmp_path, monkeypatch):
+    monkeypatch.setattr(db, "BUSY_S", 0)
     url = f"sqlite:///{tmp_path / 'a.db'}"
     mended, old = db.Database(url, driver=AsIfMended()), db.Database(url, driver=AsIfOld())
     with mended.engine.connect() as holding:
