@@ -24,6 +24,8 @@ _BELOW_ZERO = re.compile(r"(?:^|[,;:/])\s*[-−–]\s*\d+(?:[.,]\d+)?\s*v", re.I
 _OUTPUT = re.compile(r"\b(?:output|ausgang|o/p)\b", re.I)
 _INPUT = re.compile(r"\b(?:input|eingang|i/p)\b", re.I)
 TOLERANCE = 0.05  # common practice for a device behind its own adapter; marked typical
+NEGOTIATED_V = {5.0, 9.0}  # what every negotiating USB-C supply above 15 W has on its line
+SMALL_W = 30.0  # our assumption, marked typical: phones and tablets charge from each voltage their adapter offers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +35,11 @@ class OutputLine:
     volts: float
     watts: float
     several: bool  # more than one voltage: a negotiating USB-C supply
+    least_v: float  # the lowest voltage that does as well
 
     @property
     def min_v(self) -> float:
-        return round(self.volts * (1 - TOLERANCE), 2)
+        return round(self.least_v * (1 - TOLERANCE), 2)
 
     @property
     def max_v(self) -> float:
@@ -69,7 +72,10 @@ def read_output_line(text: str) -> OutputLine:
         )
     if volts <= 0 or watts <= 0:
         raise Unreadable(_("Volts and amps on the OUTPUT line are both above 0. Check the line, such as 19.5V 3.34A."))
-    return OutputLine(volts=volts, watts=round(watts, 1), several=len({v for v, _ in outputs}) > 1)
+    offered = {v for v, _ in outputs}
+    is_small = watts <= SMALL_W and offered >= NEGOTIATED_V
+    least_v = min(offered) if is_small else volts
+    return OutputLine(volts=volts, watts=round(watts, 1), several=len(offered) > 1, least_v=least_v)
 
 
 def _output_of(text: str) -> str:

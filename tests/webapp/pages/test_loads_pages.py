@@ -7,6 +7,7 @@ import time
 import pytest
 from page_browser import plain
 
+from seed_catalog import load_catalogue
 from webapp.forms import loads, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.presets import PRESETS
@@ -39,6 +40,30 @@ WORKED_S = 2.0  # of the processor, for one page
 def test_an_output_line_is_volts_and_watts(text, volts, watts):
     line = read_output_line(text)
     assert (line.volts, line.watts) == (volts, watts)
+
+
+@pytest.mark.parametrize(
+    ("text", "window"),
+    [
+        pytest.param("5V/3A, 9V/2A", (4.75, 9.45), id="phone"),  # 5 - 5 %, 9 + 5 %
+        pytest.param("5V 3A / 9V 2A / 12V 1.5A", (4.75, 12.6), id="phone, three voltages"),
+        pytest.param("5V 3A, 9V 3A, 15V 3A", (14.25, 15.75), id="45 W: a laptop may need all of its volts"),
+        pytest.param("12V 2A, 5V 2A", (11.4, 12.6), id="both at once"),
+        pytest.param("5V 2A", (4.75, 5.25), id="one"),
+    ],
+)
+def test_a_small_device_takes_each_voltage_its_adapter_offers(text, window):
+    line = read_output_line(text)
+    assert (line.min_v, line.max_v) == window
+
+
+def test_the_output_line_of_a_phone_is_a_load_that_the_catalogue_can_feed(browser, a_job):
+    job_id = a_job(loads=[])
+    browser.open(f"/jobs/{job_id}/loads")
+    browser.send("Add from its OUTPUT line", output="5V/3A, 9V/2A", what="Phone")
+    (needs,) = [load["needs"] for load in jobs.get_job(job_id).document["loads"]]
+    volts = [part["out_v"] for part in load_catalogue()["parts"] if part.get("out_form") == needs["form"]]
+    assert any(needs["min_v"] <= each <= needs["max_v"] for each in volts)
 
 
 @pytest.mark.parametrize(
