@@ -140,12 +140,14 @@ def _nearest_feed(instance: Instance, load: Load) -> str:
     said = []
     if load.needs.form == BUS_FORM:
         said.append(_against_direct(instance, load))
-    misses = _misses(instance, load)[:_NEAREST]
-    for n, miss in enumerate(misses):
-        head = f"{miss.stage.label} comes closest" if n == 0 else f"next {miss.stage.label}"
+    nearest: dict[str, Stage] = {}  # by what is said of it: a second part of which the same is said is no news
+    for miss in _misses(instance, load):
         why = ", besides ".join(broken.text for broken in miss.broken) or "no lead and drop hold with it"
+        nearest.setdefault(why, miss.stage)
+    for n, (why, stage) in enumerate(list(nearest.items())[:_NEAREST]):
+        head = f"{stage.label} comes closest" if n == 0 else f"next {stage.label}"
         said.append(f"{head}: {why}")
-    if not misses and load.needs.form != BUS_FORM:
+    if not nearest and load.needs.form != BUS_FORM:
         said.append(f"nothing on offer ends in {load.needs.form}")
     return "; ".join(said)
 

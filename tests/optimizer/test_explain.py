@@ -166,6 +166,19 @@ def test_nearest_parts_are_named_in_order_with_the_limit_each_breaks() -> None:
     assert "60 V" not in found
 
 
+def test_of_parts_with_the_same_fault_the_nearest_alone_is_named() -> None:
+    # 43.2 W are asked; b, and c besides, put out 42 W, which is said once: then there is room for what d lacks
+    boost = a_catalogue().parts[0]
+    others = [
+        replace(boost, id="b", max_out_w=42),
+        replace(boost, id="c", max_out_w=42),
+        replace(boost, id="d", out_v=60),
+    ]
+    found = reason(a_job(), sold(*others, boost={"max_out_w": 40})).text
+    assert found.count("it puts out 42 W") == 1
+    assert "next d: it puts out 60 V" in found
+
+
 def test_every_load_without_a_feed_is_named() -> None:
     found = reasons(a_job(lamp={"needs": Needs(form="x", min_v=1, max_v=2)}), a_catalogue(boost={"out_v": 24}))
     assert [each.subject for each in found] == ["load lamp", "load router"]

@@ -50,7 +50,7 @@ def stuck(title: str, record: Any, plan: Plan | None) -> Stuck:
         title=title,
         heading=_(NO_PLAN.get(plan.status, NO_PLAN["none"])),
         subject=first.subject,
-        reason=first.text,
+        reason=first.sentences[0],
         way_out=_cheapest(plan),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -56,7 +57,7 @@ class ReasonView:
     """One thing that stands in the way, and where it can be changed."""
 
     subject: str
-    text: str
+    sentences: tuple[str, ...]  # the first says what it is, each other a part that comes less close
     ways_out: tuple[WayOut, ...]
 
 
@@ -86,6 +87,7 @@ SUBJECTS = {
     "bus": N_("Panel"),
     "search": N_("Time for the search"),
 }
+_LESS_CLOSE = re.compile(r"; (?=next )")
 # Where a rule that stands in the way can be eased, the likeliest first.
 STEPS_FOR = {
     "autonomy": ("limits", "loads", "battery"),
@@ -165,28 +167,30 @@ def reason_views(plan: Plan, document: Mapping[str, Any]) -> tuple[ReasonView, .
         words = _(
             "The search ended without naming what stands in the way. Loosen a limit or drop a load, and try again."
         )
-        return (ReasonView(subject="", text=words, ways_out=_steps("limits", "loads")),)
-    views: dict[tuple[str, str], ReasonView] = {}
+        return (ReasonView(subject="", sentences=(words,), ways_out=_steps("limits", "loads")),)
+    views: dict[tuple[str, tuple[str, ...]], ReasonView] = {}
     for view in (_reason(reason, document) for reason in plan.reasons):
-        said = views.setdefault((view.subject, view.text), view)  # two limits may say the same of one load
-        views[view.subject, view.text] = replace(said, ways_out=tuple(dict.fromkeys(said.ways_out + view.ways_out)))
+        said = views.setdefault((view.subject, view.sentences), view)  # two limits may say the same of one load
+        views[view.subject, view.sentences] = replace(
+            said, ways_out=tuple(dict.fromkeys(said.ways_out + view.ways_out))
+        )
     return tuple(views.values())
 
 
 def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
     """A reason in words; a load or a place is named by the person's own name for it."""
-    text = told_sentence(reason.text)
+    sentences = tuple(told_sentence(each) for each in _LESS_CLOSE.split(reason.text))
     subject = reason.subject.removeprefix("load ").removeprefix("place ")
     for load in document["loads"]:
         if load["id"] == subject:
             name = load.get("name") or subject
             own = WayOut(words=_("Change %(name)s", name=name), step="loads", load=load["id"])
             steps = STEPS_FOR.get(reason.rule, ())
-            return ReasonView(subject=name, text=text, ways_out=(own, *_steps(*steps)))
+            return ReasonView(subject=name, sentences=sentences, ways_out=(own, *_steps(*steps)))
     names = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
     steps = ("places", "limits") if subject in names else STEPS_FOR.get(reason.rule, ("limits", "loads", "battery"))
     shown = names.get(subject) or (_(SUBJECTS[subject]) if subject in SUBJECTS else subject)
-    return ReasonView(subject=shown, text=text, ways_out=_steps(*steps))
+    return ReasonView(subject=shown, sentences=sentences, ways_out=_steps(*steps))
 
 
 def _steps(*steps: str) -> tuple[WayOut, ...]:
