@@ -19,6 +19,7 @@ USUAL = {"lead": "supplied", "behaviour": "constant_power"}
 SUPPLIED_OHM = 0.05
 PLAIN_SHARE = 0.6  # usual draw of electronics against the adapter's rating: our assumption, marked typical
 PLAIN_HOURS = 4
+USB_DROP_PCT = 5.0  # USB's own tolerance of its 5 V, so that a small device still sees the least that it takes
 
 
 def edit_form(document: dict[str, Any], index: int, forms: Sequence[str]) -> Form:
@@ -58,6 +59,8 @@ def add_output(document: dict[str, Any], line: OutputLine, name: str, place: str
         "lead": supplied(SUPPLIED_OHM),
         "brick": {"efficiency": BRICK_EFFICIENCY, "idle_w": BRICK_IDLE_W},
     }
+    if line.least_v < line.volts:
+        load["drop_pct"] = USB_DROP_PCT
     return _added(document, load, [each for each in GUESSED if each != "peak_w"])
 
 
