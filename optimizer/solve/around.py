@@ -94,8 +94,8 @@ class LookAround:
                 stop=best.halt,
                 on_solution=best.look_at,
             )
-            if found.solution is not None:
-                self._take(found.solution)
+            if found is not None:
+                self._take(found)
             if best.cents != before or best.elapsed_s >= until_s or self._is_over:
                 return
 

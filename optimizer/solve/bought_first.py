@@ -61,5 +61,5 @@ class BoughtFirst:
         found = linear.look(
             held, limit_s=min(WITHIN_S, best.left_s), stop=best.halt, close=CLOSE, below_cents=best.cost_cents
         )
-        if found.solution is not None:
-            self._take(found.solution)
+        if found is not None:
+            self._take(found)

@@ -25,7 +25,6 @@ from optimizer.solve.rows import Floats, Solution, Whole
 _CLOSE = 0.005  # relative gap at which a small model is solved well enough
 _GRACE_S = 1.0  # for a look beyond its limit
 _SIMPLEX_COLUMNS = 15_000  # of the whole, up to which small models are solved sooner by the simplex method (24 loads)
-_ENDED = (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
 
 
 @dataclass(slots=True)
@@ -36,14 +35,6 @@ class Found:
     is_infeasible: bool
     bound_cents: int
     solution: Solution | None  # of the least price that also holds in whole numbers
-
-
-@dataclass(slots=True)
-class Look:
-    """What a look at a small model came to."""
-
-    solution: Solution | None
-    is_ended: bool  # before its time was up
 
 
 class LinearModel:
@@ -105,8 +96,8 @@ class LinearModel:
         close: float = _CLOSE,
         below_cents: float = math.inf,
         on_solution: Callable[[Solution], Any] = lambda _: None,
-    ) -> Look:
-        """A small model: some variables keep their values. What it proves says nothing of the whole.
+    ) -> Solution | None:
+        """The best of a small model: some variables keep their values. What it proves says nothing of the whole.
 
         Args:
             held: Those values, by index of variable.
@@ -128,7 +119,7 @@ class LinearModel:
         highs.run()
         found = self._found(highs, run).solution
         is_cheaper = found is not None and self.whole.cents(found) < below_cents
-        return Look(found if is_cheaper else None, is_ended=highs.getModelStatus() in _ENDED)
+        return found if is_cheaper else None
 
     def least_partly_whole(
         self,

@@ -48,5 +48,5 @@ class Settling:
         best, until_s = self._best, self._best.elapsed_s + _LIMIT_S
         for _ in range(_TRIES):
             found = best.linear().look(values, limit_s=until_s - best.elapsed_s, stop=best.stop, close=_CLOSE)
-            if found.solution is None or best.keeps(found.solution) or best.elapsed_s >= until_s:
+            if found is None or best.keeps(found) or best.elapsed_s >= until_s:
                 return

@@ -35,28 +35,27 @@ def test_a_look_at_a_small_model_comes_to_solutions_of_the_whole(within_cents: f
     assert relaxed is not None
     assert 0.8 * best_cents < relaxed.bound_cents <= best_cents
     found = linear.look(relaxed.dear(within_cents, []), limit_s=60, stop=None)
-    assert found.is_ended
-    if found.solution is not None:
-        assert linear.whole.holds(found.solution)
-        assert linear.whole.cents(found.solution) >= best_cents
+    if found is not None:
+        assert linear.whole.holds(found)
+        assert linear.whole.cents(found) >= best_cents
     if within_cents:
-        assert found.solution is not None
-        assert linear.whole.cents(found.solution) <= 1.01 * best_cents
+        assert found is not None
+        assert linear.whole.cents(found) <= 1.01 * best_cents
 
 
 @pytest.mark.parametrize(("over_cents", "is_found"), [(0, False), (1, True), (500, True)])
 def test_a_look_finds_only_what_is_cheaper_than_it_is_asked_for(over_cents: int, is_found: bool) -> None:
     linear, best_cents = _case()
     found = linear.look({}, limit_s=60, stop=None, close=0.0, below_cents=best_cents + over_cents)
-    assert found.is_ended
-    assert (None if found.solution is None else linear.whole.cents(found.solution)) == (
-        best_cents if is_found else None
-    )
+    assert (None if found is None else linear.whole.cents(found)) == (best_cents if is_found else None)
 
 
-def test_a_look_without_time_is_not_ended() -> None:
+def test_a_look_ends_where_somebody_asks_to_stop() -> None:
     linear, _ = _case()
-    assert not linear.look({}, limit_s=0.0, stop=None).is_ended
+    stop, found = threading.Event(), []
+    stop.set()
+    assert linear.look({}, limit_s=60, stop=stop, on_solution=found.append) is None
+    assert not found
 
 
 def test_a_relaxation_ends_where_somebody_asks_to_stop() -> None:
