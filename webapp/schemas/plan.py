@@ -210,7 +210,7 @@ class EnergyRecord(PlanPart):
 class CheckRecord(PlanPart):
     makes = Check
     rule = Words("the rule")
-    subject = Words("the subject", blank=True)
+    subject = _sentence("the subject")
     value = Quantity("the value", ranges.ANY, allow_none=True)
     limit = Quantity("the limit", ranges.ANY, allow_none=True)
     unit = Words("the unit", blank=True)
@@ -222,7 +222,7 @@ class CheckRecord(PlanPart):
 
 class ReasonRecord(PlanPart):
     makes = Reason
-    subject = Words("the subject", blank=True)
+    subject = _sentence("the subject")
     text = _sentence("the reason")
     rule = Words("the rule", blank=True, load_default="")
     together = Many("the limits that cannot all hold", Words("a limit"), most=ranges.ENTRIES, load_default=())

@@ -7,9 +7,11 @@ import math
 
 import pytest
 
+from optimizer.checks import check_plan
 from optimizer.plan import Check, Energy, Plan, PlanBank, Reason
+from tests.builders import a_catalogue, a_job, a_plan
 from tests.webapp.schemas.documents import GONE, PLAN, at, spoiled
-from webapp.schemas import dump_plan, read_plan
+from webapp.schemas import dump_plan, ranges, read_plan
 
 CHECK = Check(
     rule="drop", subject="C1", value=0.3, limit=0.36, unit="V", state="tight", margin=0.06, source="rule 3", formula="x"
@@ -68,6 +70,15 @@ def test_a_plan_that_does_not_exist_gives_its_reasons():
     assert document["reasons"] == [{"subject": "radio", "text": "No stage puts out 44 V to 57 V."}]
     assert document["bank"] is None
     assert read_plan(document).value == Plan(status="infeasible", total_cents=None, bound_cents=None, reasons=reasons)
+
+
+def test_names_as_long_as_they_may_be_are_told_in_a_plan():
+    """A check is about "load NAME" or "cut list, NAME": longer than any name."""
+    name = "n" * ranges.NAME_CHARS
+    job, catalogue = a_job(router={"name": name}, desk={"name": name}), a_catalogue(twin4={"name": name})
+    plan = dataclasses.replace(a_plan(), checks=check_plan(job, catalogue, a_plan()))
+    assert max(len(check.subject) for check in plan.checks) > len(name)
+    assert read_plan(dump_plan(plan)).value.checks == plan.checks
 
 
 def test_what_a_plan_says_beyond_the_fixed_fields_is_left_alone():
