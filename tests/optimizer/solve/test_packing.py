@@ -14,7 +14,7 @@ import pytest
 from optimizer import solving
 from optimizer.catalogue import Cable, Catalogue, Content, Offer
 from optimizer.cutting import pack
-from optimizer.job import Job, Place
+from optimizer.job import Job, Owned, Place
 from optimizer.planner import plan
 from optimizer.solve import cutting, packing, search
 from tests.builders import ROUTER, a_catalogue, a_job
@@ -35,17 +35,21 @@ TWO_LONGER = Offer(  # of 12.3 m: 8 and 4.2 m, 6 and 2.3 and 2 m
     id="o-two", seller="shop", price_cents=12_500, contents=2 * (Content(part="other4", length_m=12.3),)
 )
 
+OFFCUT = Owned(part="twin4", length_m=20)
 
-def with_runs(cuts_m: tuple[float, ...], spool_m: float, *more: Offer) -> tuple[Job, Catalogue]:
-    """A load at the end of each run, and one kind of cable on spools, besides what more is on offer."""
+
+def with_runs(cuts_m: tuple[float, ...], spool_m: float, *more: Offer | Owned) -> tuple[Job, Catalogue]:
+    """A load at the end of each run, and one kind of cable on spools, besides what more is on offer or at hand."""
     places = tuple(Place(id=f"p{n}", run_m=length_m - 0.5) for n, length_m in enumerate(cuts_m))
     loads = tuple(replace(ROUTER, id=f"r{n}", place=place.id, peak_w=20) for n, place in enumerate(places))
-    job = a_job(bus={"spare_ways": 5}, existing={"capacity_ah": 900})
+    at_hand = tuple(each for each in more if isinstance(each, Owned))
+    job = a_job(bus={"spare_ways": 5}, existing={"capacity_ah": 900}, places=places, loads=loads, owned=at_hand)
     contents = (Content(part="twin4", length_m=spool_m),)
     spool = Offer(id="o-spool", seller="shop", price_cents=SPOOL_CENTS, contents=contents)
     catalogue = a_catalogue(OTHER)
     kept = tuple(offer for offer in catalogue.offers if offer.id not in ("o-twin4", "o-twin1"))
-    return replace(job, places=places, loads=loads), replace(catalogue, offers=(*kept, spool, *more))
+    offers = (each for each in more if isinstance(each, Offer))
+    return job, replace(catalogue, offers=(*kept, spool, *offers))
 
 
 @pytest.fixture(params=["few loads", "some loads", "many loads"])
@@ -69,13 +73,15 @@ def searched_for(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
         pytest.param(FIVE, 12, (), FIVE_CENTS + 3 * SPOOL_CENTS, id="no weights tell it"),
         pytest.param(FIVE, 12, (HALF_METRES,), FIVE_CENTS + 2 * SPOOL_CENTS + 4 * 300, id="two metres apart"),
         pytest.param(FIVE, 12, (TWO_LONGER,), FIVE_CENTS + 12_500, id="from longer ones"),
+        pytest.param(FOUR, 20, (OFFCUT,), FOUR_CENTS + 2 * SPOOL_CENTS, id="weights tell it, with an offcut"),
+        pytest.param(FIVE, 12, (replace(OFFCUT, length_m=12),), FIVE_CENTS + 2 * SPOOL_CENTS, id="with an offcut"),
         pytest.param(FIVE[:4], 12, (), FOUR_CENTS + 2 * SPOOL_CENTS, id="they fit"),
     ],
 )
 def test_what_is_bought_can_be_cut(
     cuts_m: tuple[float, ...],
     spool_m: float,
-    more: tuple[Offer, ...],
+    more: tuple[Offer | Owned, ...],
     cents: int,
     most_patterns: int,
     monkeypatch: pytest.MonkeyPatch,
