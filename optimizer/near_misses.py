@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import NamedTuple
 
 from optimizer.catalogue import BUS_FORM, Fuse, Stage
@@ -201,7 +202,9 @@ def broken_by(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
 def _is_fed_by_another(instance: Instance, load: Load, stage: Stage) -> bool:
     """Whether another converter on offer takes the bus and gives a stage what it takes, and enough of it."""
     bus, known = instance.job.bus, at_hand(instance)
-    asked_w = stage.idle_w * _headroom(instance) + _asked_w(instance, load, _seen_v(load, stage)) / stage.efficiency
+    lead_ohm, _ = _best_lead(instance, load, stage) or (0.0, "")
+    out_w = _asked_w(instance, load, _seen_v(load, stage), lead_ohm)
+    asked_w = stage.idle_w * _headroom(instance) + out_w / stage.efficiency
     return any(
         first.out_form == stage.in_form
         and first.in_form == BUS_FORM
@@ -239,22 +242,26 @@ def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Bro
     lead = _best_lead(instance, load, stage)
     out_v = _seen_v(load, stage)
     alone_w = _asked_w(instance, load, out_v)
-    if stage.max_out_w < alone_w * (1 - FORGIVEN):
+    is_weak = stage.max_out_w < alone_w * (1 - FORGIVEN)
+    if is_weak:
         yield _too_weak(stage, alone_w, "headroom included")
-    elif lead is None:
+    if lead is None:
         most = f"its terminals take no more than {stage.max_conductor_mm2:g} mm², and no lead so thin is on offer"
         yield Broken("no lead can be cut for it" if stage.max_conductor_mm2 is None else most, 0.0)
     elif out_v is not None:
-        yield from _behind_lead(instance, load, stage, out_v, lead)
+        yield from _behind_lead(instance, load, stage, out_v, lead, is_weak=is_weak)
     elif stage.in_form == BUS_FORM and instance.job.bus.low_v >= needs.min_v:
         text = _short_of_volts(instance, load, lead[0])
         yield from [Broken(f"it passes the bus on, and {text}", 0.0, "passes")] if text else []
 
 
 def _behind_lead(
-    instance: Instance, load: Load, stage: Stage, out_v: float, lead: tuple[float, str]
+    instance: Instance, load: Load, stage: Stage, out_v: float, lead: tuple[float, str], *, is_weak: bool
 ) -> Iterator[Broken]:
-    """What even the best lead leaves too little of: volts, or power for what it loses; and what guards it."""
+    """What even the best lead leaves too little of: volts, or power for what it loses; and what guards it.
+
+    Args: is_weak: It is known already to have too little power, of which no more is to be said.
+    """
     lead_ohm, what = lead
     peak = behind_converter(load, out_v, lead_ohm, load.peak_w)
     if peak is None:
@@ -266,12 +273,12 @@ def _behind_lead(
     if not is_within(out_v - load_v, allowed_v):
         lost, allowed = apart(out_v - load_v, allowed_v, 2)
         yield Broken(f"{what} loses {lost} V, {allowed} V are allowed", 0.0)
-    elif out_v >= load.needs.min_v and not is_within(load.needs.min_v, load_v):
+    elif not is_within(load.needs.min_v, load_v):
         sees, needs = apart(load_v, load.needs.min_v, 2)
         yield Broken(f"{what} leaves {sees} V, and the load needs {needs} V", 0.0)
-    elif not is_within(asked_w, stage.max_out_w):
+    elif not is_weak and not is_within(asked_w, stage.max_out_w):
         yield _too_weak(stage, asked_w, "lead and headroom included")
-    elif not stage.limits_output and not _has_output_fuse(instance, stage, head_w):
+    if not stage.limits_output and not _has_output_fuse(instance, replace(stage, out_v=out_v), head_w):
         yield Broken("it does not limit its output, and no fuse with a holder on offer guards that", 0.0)
 
 
@@ -282,15 +289,16 @@ def _too_weak(stage: Stage, asked_w: float, included: str) -> Broken:
 
 
 def _seen_v(load: Load, stage: Stage) -> float | None:
-    """What a stage puts out; for a resistive load, whose power hangs on it, no more or less than it may see. [V]"""
-    if stage.out_v is None or load.behaviour != "resistive":
-        return stage.out_v
-    return min(max(stage.out_v, load.needs.min_v), load.needs.max_v)
+    """What a stage puts out; where a load must not see that, what it may see with least current and power. [V]"""
+    needs, out_v = load.needs, stage.out_v
+    if out_v is None or needs.min_v <= out_v <= needs.max_v:
+        return out_v
+    return min(max(out_v, needs.min_v), needs.max_v) if load.behaviour == "resistive" else needs.max_v or out_v
 
 
-def _asked_w(instance: Instance, load: Load, out_v: float | None = None) -> float:
-    """What a load asks of a converter with room to spare, the lead not counted; at a voltage where one is named. [W]"""
-    peak = None if out_v is None else behind_converter(load, out_v, 0.0, load.peak_w)
+def _asked_w(instance: Instance, load: Load, out_v: float | None, lead_ohm: float = 0.0) -> float:
+    """What a load and its lead ask of a converter with room to spare; at a voltage where one is named. [W]"""
+    peak = None if out_v is None else behind_converter(load, out_v, lead_ohm, load.peak_w)
     return (load.peak_w if peak is None else peak[1]) * _headroom(instance)
 
 

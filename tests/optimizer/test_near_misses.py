@@ -36,6 +36,47 @@ def test_bus_passed_on_is_too_low_behind_the_lead() -> None:
     )
 
 
+def _texts(job: Job, catalogue: Catalogue) -> list[str]:
+    return [each.text for each in _broken(job, catalogue)]
+
+
+def test_what_the_lead_loses_is_said_besides_too_little_power() -> None:
+    """A stronger one alone would not do: 36 W at 19 V over 1 Ω leave (19 + √(19² − 4 × 36)) / 2 = 16.87 V."""
+    router = {"lead": SuppliedLead(loop_ohm=1)}
+    power, lead = _texts(a_job(router=router), a_catalogue(boost={"max_out_w": 30}))
+    assert power == "it puts out 30 W and 43 W are asked, headroom included"
+    assert lead == "the lead it came with loses 2.13 V, 1.90 V are allowed"
+
+
+def test_output_that_nothing_guards_is_said_besides_all_else() -> None:
+    router = {"lead": SuppliedLead(loop_ohm=1)}
+    texts = _texts(a_job(router=router), a_catalogue(boost={"max_out_w": 30, "limits_output": False}))
+    assert texts[2:] == ["it does not limit its output, and no fuse with a holder on offer guards that"]
+
+
+def test_lead_behind_a_voltage_that_a_load_may_not_see_is_judged_at_the_best_it_may() -> None:
+    # 36 W over 0.3 Ω: at 12 V 3.27 A and 0.98 V of the 1.2 V allowed; at 20 V 1.85 A, and 19.44 V are enough
+    router = {"lead": SuppliedLead(loop_ohm=0.3)}
+    assert only(a_job(router=router), a_catalogue(boost={"out_v": 12})).figure == "out_v"
+    # over 2 Ω 36 W at 20 V leave (20 + √(20² − 8 × 36)) / 2 = 15.29 V
+    router = {"lead": SuppliedLead(loop_ohm=2)}
+    _, lead = _texts(a_job(router=router), a_catalogue(boost={"out_v": 12}))
+    assert lead == "the lead it came with loses 4.71 V, 2.00 V are allowed"
+
+
+def test_what_a_lead_loses_counts_for_the_converter_before() -> None:
+    """42.4 W as below, 42.5 W on offer; over 0.1 Ω the router takes 30.25 W, and 42.73 W are asked."""
+    up = Stage(
+        id="up", in_form=BUS_FORM, in_min_v=9, in_max_v=32, out_form=BUS_FORM, out_v=24, max_out_w=42.5,
+        efficiency=0.95, idle_w=0.5,
+    )  # fmt: skip
+    offer = Offer(id="o-up", seller="shop", price_cents=1000, contents=(Content(part="up", count=1),))
+    catalogue = a_catalogue(up, offers=(offer,), boost={"in_min_v": 20, "max_out_w": 34})
+    job = a_job(router={"peak_w": 30, "lead": SuppliedLead(loop_ohm=0.1)})
+    assert {each.figure for each in _broken(job, catalogue)} == {"in_min_v", "max_out_w"}
+    assert {each.figure for each in _broken(a_job(router={"peak_w": 30}), catalogue)} == {"max_out_w"}
+
+
 def test_resistive_load_behind_a_voltage_it_may_not_see_is_judged_at_one_it_may() -> None:
     # 19² / 36 W = 10.03 Ω: 40 V there would be 160 W, the 20 V it takes 39.9 W; with room to spare 47.9 W of the 60 W
     router = {"behaviour": "resistive", "rated_v": 19}
@@ -103,7 +144,7 @@ def _mended(job: Job, load: Load, stage: Stage, figures: list[str]) -> Stage:
     return replace(stage, **{figure: values[figure] for figure in figures})  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("first", range(0, 200, 20))
+@pytest.mark.parametrize("first", [*range(0, 200, 20), 720])
 def test_every_figure_named_is_in_the_way_and_no_other_is(first: int) -> None:
     seen = 0
     for seed in range(first, first + 20):
@@ -128,8 +169,7 @@ def _is_as_said(job: Job, catalogue: Catalogue, load: Load, stage: Stage) -> boo
         mended = with_part(catalogue, _mended(job, load, stage, with_figures))
         return not build(job, mended).is_stuck(load)
 
-    instance = build(job, with_part(catalogue, _mended(job, load, stage, figures)))
-    assert is_fed(figures) or list(broken_by(instance, load, _mended(job, load, stage, figures))), (load, stage)
+    assert is_fed(figures), (load, stage)
     for figure in figures:
         assert not is_fed([each for each in figures if each != figure]), (load, stage, figure)
     return True

@@ -10,7 +10,7 @@ import pytest
 
 from optimizer.catalogue import Battery, Cable, Catalogue, Content, Fuse, Offer
 from optimizer.errors import InvalidInput
-from optimizer.job import Bank, Job, Place
+from optimizer.job import Bank, Job, Needs, Place, SuppliedLead
 from optimizer.plan import Alternative, Circuit, Feed, Order, Plan
 from optimizer.planner import plan, why_this
 from optimizer.why_choices import ANEW, AS_IT_IS
@@ -136,11 +136,25 @@ def test_bank_there_is_would_be_cheaper_but_cannot_give_the_peak() -> None:
     assert "but it gives 5 A, and everything at peak draws 5.4 A" in found.text
 
 
-def test_converter_that_passes_the_bus_on_misses_the_voltage() -> None:
-    tip = replace(BOOST, id="tip", out_v=None, efficiency=1, idle_w=0)  # 11.7 V to 18 V
-    (found, *_) = asked(a_job(), a_catalogue(tip, offers=(one("tip", 100),)))["feed router"]
+@pytest.mark.parametrize(
+    ("needs", "lead_ohm", "words"),
+    [
+        pytest.param((18, 20), 0, "which falls to 11.7 V, and the load needs 18 V", id="too low"),
+        pytest.param((10, 13.5), 0, "which reaches 14 V, and the load takes 13.5 V", id="too high"),
+        # 30 W at 11 V: 2.73 A, and 0.82 V of them over 0.3 Ω
+        pytest.param((11, 20), 0.3, "and it needs 11.82 V at its place, lead included, and the bus falls", id="lead"),
+    ],
+)
+def test_converter_that_passes_the_bus_on_misses_the_voltage(
+    needs: tuple[float, float], lead_ohm: float, words: str
+) -> None:
+    tip = replace(BOOST, id="tip", out_v=None, efficiency=1, idle_w=0)
+    low_v, high_v = needs
+    needed, lead = Needs(form="dc-plug", min_v=low_v, max_v=high_v), SuppliedLead(loop_ohm=lead_ohm)
+    catalogue = a_catalogue(tip, offers=(one("tip", 100),), boost={"out_v": high_v})
+    (found, *_) = asked(a_job(router={"needs": needed, "lead": lead, "peak_w": 30}), catalogue)["feed router"]
     assert (found.other, found.why) == ("", "voltage")
-    assert "tip, for one: it passes the bus on, which falls to 11.7 V, and the load needs 18 V" in found.text
+    assert f"tip, for one: it passes the bus on, {words}" in found.text
 
 
 def test_circuit_that_would_end_at_the_panel_is_told_by_its_feed() -> None:
