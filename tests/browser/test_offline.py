@@ -270,6 +270,23 @@ def test_an_update_keeps_what_is_typed_in_two_tabs_and_what_waits(phone, site):
         site.start()
 
 
+def test_the_offer_of_an_update_is_never_half_behind_the_button_at_the_bottom(phone, site):
+    page = phone()
+    page.goto(f"{site.origin}/jobs/{site.job}/limits")
+    installed(page)
+    page.reload()
+    site.stop()
+    site.start([*PROGRAM[:-1], "tests.browser.newer"])
+    try:
+        page.evaluate("navigator.serviceWorker.getRegistration().then((registration) => registration.update())")
+        expect(page.locator(".update")).to_be_attached()
+        dock, offer = (page.locator(name).bounding_box() for name in (".dock", ".update"))
+        assert offer["y"] >= dock["y"] + dock["height"]
+    finally:
+        site.stop()
+        site.start()
+
+
 def test_changes_are_kept_and_sent_where_the_database_is_broken(phone, site):
     page = phone()
     page.add_init_script("indexedDB.open = () => { throw new DOMException('closing', 'InvalidStateError'); };")

@@ -40,5 +40,6 @@ function offer(registration) {
     if (registration.waiting) registration.waiting.postMessage("use-now");
     else location.reload(); // another tab has taken it
   });
+  bar.classList.toggle("update--last", document.querySelector(".dock") !== null);
   document.body.append(bar);
 }
