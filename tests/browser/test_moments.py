@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
+from tests.browser.hands import begun
 
 
 @pytest.mark.parametrize(
@@ -33,6 +36,19 @@ def test_the_stamp_is_in_the_devices_zone_and_language(chromium, shelf, zone, la
         )
         said = int(re.search(r"(\d\d):\d\d", text).group(1)) % 12
         assert said == int(hour) % 12
+
+
+@pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])  # in one of them it is not UTC's day
+def test_a_job_without_a_name_has_the_day_where_the_device_is(chromium, origin, zone):
+    with chromium.new_context(**real.PHONE, timezone_id=zone) as context:
+        page = context.new_page()
+        page.goto(f"{origin}/jobs/new")
+        begun(page)
+        page.get_by_label("Type of battery").select_option("agm")
+        page.get_by_role("button", name="Start").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Where are the loads?")
+        today = datetime.now(ZoneInfo(zone))
+        expect(page).to_have_title(re.compile(rf"Job, (\w+ )?{today.day}\b"))
 
 
 def test_without_scripts_it_says_utc(chromium, shelf):

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
+import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
-from tests.browser.hands import add_place, all_sent, begin, heading, strip
+from tests.browser.hands import add_place, all_sent, begin, begun, heading, strip
 from tests.browser.site import IS_KEPT, PROGRAM, SPEAKS, installed, open_here, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
@@ -185,6 +188,23 @@ def test_a_job_begun_without_a_signal_reaches_the_server_once(phone, site):
     assert [place["name"] for place in job["places"]] == ["Bunk"]
     assert [load["place"] for load in job["loads"]] == [job["places"][0]["id"]]
     assert job["limits"]["autonomy_h"] == 12
+
+
+# In one of these zones it is never UTC's day.
+@pytest.mark.parametrize(("zone", "setting"), [("Pacific/Kiritimati", "Boat"), ("Pacific/Pago_Pago", "Vehicle")])
+def test_a_job_begun_without_a_signal_and_a_name_has_the_day_of_its_device(phone, site, zone, setting):
+    page = phone(timezone_id=zone)
+    page.goto(site.origin)
+    installed(page)
+    page.context.set_offline(True)
+    page.goto(f"{site.origin}/jobs/new")
+    begun(page)
+    page.get_by_label("Where is it built").select_option(setting.lower())
+    begin(page, "")
+    page.context.set_offline(False)
+    all_sent(page)
+    (title,) = [title for title in site.titles() if title.startswith(setting)]
+    assert re.fullmatch(rf"{setting}, (\w+ )?{datetime.now(ZoneInfo(zone)).day}( \w+)?", title)
 
 
 def test_the_main_job_with_the_server_gone_half_way(phone, site):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from babel.dates import format_date
 from sqlalchemy import text
 from sqlalchemy.exc import OperationalError
 from sync_device import AT, a_handle, a_place, an_op, sent, sent_one
@@ -119,6 +120,17 @@ def test_a_whole_job_is_stated_and_planned_without_signal(client, in_app):
     assert (stated["title"], stated["places"][0]["run_m"]) == ("Hut", 6)
     assert [load["name"] for load in stated["loads"]] == ["Wifi", "Laptop"]
     assert plans.get_plan(results[-1]["plan"]).job_id == NEW_JOB
+
+
+@pytest.mark.parametrize(("told", "back"), [(0, 0), (1, -1), (-3, 3), (2, 0), (-401, 0), (None, 0)])
+def test_a_job_without_a_name_is_named_after_the_day_of_its_device_where_that_can_be(client, in_app, told, back):
+    """Ahead of UTC by a day, or sent days later; no clock is further ahead, and nothing waits so long."""
+    utc = datetime.now(UTC).date()
+    day = "2030-02-31" if told is None else str(utc + timedelta(days=told))
+    fields = FIRST | {"title": "", "day": day}
+    sent(client, [an_op("start", job=NEW_JOB, changes={name: ["", text] for name, text in fields.items()})])
+    meant = utc - timedelta(days=back)
+    assert document(NEW_JOB)["title"] == f"Job, {meant.day} {format_date(meant, 'MMM', locale='en_GB')}"
 
 
 def test_everything_sent_twice_leaves_every_row_as_it_was(client, in_app, database):

@@ -77,11 +77,15 @@ def deleted_jobs() -> list[JobSummary]:
         return jobs.deleted(session)
 
 
-def fresh_name(setting: str) -> str:
-    """A name for a job that nobody has named, by where it is built and the day; no other job outside the bin has it."""
+def fresh_name(setting: str, day: str = "") -> str:
+    """A name for a job that nobody has named, by where it is built and the day; no other job outside the bin has it.
+
+    Args:
+        day: The day as the device that begins it says; that of UTC where it says none, or none that can be.
+    """
     with db.current().reading() as session:
         taken = {title for _id, title in jobs.titles(session)}
-    return naming.fresh_name(setting, datetime.now(UTC).date(), taken)
+    return naming.fresh_name(setting, naming.begun(day, datetime.now(UTC).date()), taken)
 
 
 def start_job(document: dict[str, Any], *, job_id: str | None = None, device: str = "") -> JobRecord:

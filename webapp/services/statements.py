@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from webapp import db
-from webapp.forms import battery, entries, fuse_styles, loads, merging, places
+from webapp.forms import battery, entries, fuse_styles, loads, merging, naming, places
 from webapp.forms.fields import Form, Spec, place_faults
 from webapp.forms.output_line import OutputLine
 from webapp.forms.presets import Preset
@@ -81,7 +81,10 @@ class Outcome:
 
 def start_job(answers: Mapping[str, str], *, job_id: str | None = None, device: str = "") -> Outcome:
     """A new job from the first answers about its battery; `entry` is the id of the job then."""
-    styles, unnamed = fuse_styles.fuse_styles(catalogue.current().document), jobs.fresh_name(answers.get("setting", ""))
+    styles, unnamed = (
+        fuse_styles.fuse_styles(catalogue.current().document),
+        jobs.fresh_name(answers.get("setting", ""), answers.get(naming.DAY, "")),
+    )
     form, document = battery.read_new(answers, styles, unnamed)
     outcome = Outcome(form=form)
     if document is None:

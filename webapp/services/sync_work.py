@@ -7,7 +7,7 @@ from functools import singledispatch
 from typing import Any
 
 from webapp import db, units
-from webapp.forms import battery_fields, entries, load_fields, merging, presets
+from webapp.forms import battery_fields, entries, load_fields, merging, naming, presets
 from webapp.forms.output_line import read_output_line
 from webapp.forms.reading import Unreadable
 from webapp.forms.steps import BY_NAME, Step
@@ -121,7 +121,7 @@ def _form(op: FormOp, device: str, _asked_by: str | None) -> Result:
 def _start(op: StartOp, device: str, _asked_by: str | None) -> Result:
     if jobs.exists(op.job):
         return refused(general=[_(TAKEN)])
-    known = {spec.name for spec in battery_fields.FIRST}
+    known = {naming.DAY, *(spec.name for spec in battery_fields.FIRST)}
     strangers = {name: _(NO_FIELD) for name in op.changes if name not in known}
     if strangers:
         return refused(errors=strangers)

@@ -173,7 +173,7 @@ function bodies(form, button, job, { handle, made }) {
   const entry = form.elements.entry?.value || null;
   switch (form.dataset.op) {
     case "start":
-      return [{ kind: "start", job: made, units: units(), changes: answers(form) }];
+      return [{ kind: "start", job: made, units: units(), changes: { ...answers(form), day: ["", form.elements.day.value] } }];
     case "add":
       return [{ kind: button.name === "preset" ? "preset" : "output", job, handle, where: text(form, "where"), ...added(form, button) }];
     case "remove":
