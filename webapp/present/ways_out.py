@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from optimizer.plan import Binding, Plan, WayOut
 from webapp.present.told import told, told_plainly
-from webapp.present.words import listed, money
+from webapp.present.words import capital, listed, money
 from webapp.texts import _, bound
+
+_FEW = 3  # are said in a sentence; more are a list to open
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,13 +26,17 @@ class WayOutView:
 class WaysOutView:
     ways: tuple[WayOutView, ...]
     untried: str
+    more_untried: tuple[str, ...]  # one by one, where they are too many for a sentence on a page
 
 
 def ways_out_view(plan: Plan) -> WaysOutView:
     """Every way out, and what there was no time to try."""
-    untried = listed([told_plainly(each) for each in plan.untried])
-    untried = _("There was no time left to try %(what)s.", what=untried) if untried else ""
-    return WaysOutView(ways=tuple(_view(n, way) for n, way in enumerate(plan.ways_out)), untried=untried)
+    names = [told_plainly(each) for each in plan.untried]
+    return WaysOutView(
+        ways=tuple(_view(n, way) for n, way in enumerate(plan.ways_out)),
+        untried=_("There was no time left to try %(what)s.", what=listed(names)) if names else "",
+        more_untried=tuple(map(capital, names)) if len(names) > _FEW else (),
+    )
 
 
 def _view(number: int, way: WayOut) -> WayOutView:

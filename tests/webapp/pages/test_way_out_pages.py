@@ -44,6 +44,20 @@ def test_ways_out_stand_with_their_prices_and_what_is_not_proven(browser, planne
     assert "no time left to try a new bank and more fuse ways." in words
 
 
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [("en", "There was no time left to try 4 others"), ("de", "Für 4 weitere Versuche blieb keine Zeit")],
+)
+def test_many_that_were_not_tried_are_a_list_to_open(browser, planned, code, said):
+    untried = ["a new bank", "more fuse ways", "a converter at the panel", "one converter for several loads"]
+    browser.client.set_cookie("language", code)
+    page = browser.open(f"/plans/{planned(refused(untried=untried))}")
+    found = re.search(r'<details class="more"><summary>([^<]*)</summary><ul class="plain">(.*?)</ul>', page.html)
+    assert said in found[1]
+    assert found[2].count("<li>") == len(untried)
+    assert "no time left to try a new bank" not in page.words
+
+
 @pytest.mark.parametrize(("code", "said"), [("en", "Next"), ("de", "Dann")])
 def test_what_comes_less_close_stands_behind_a_tap(browser, planned, code, said):
     text = "Router cannot be fed: Boost comes closest: it puts out 40 W and 43 W are asked, headroom included; next"
