@@ -87,6 +87,41 @@ def test_what_is_typed_before_the_scripts_are_there_is_not_replaced_by_an_older_
     expect(field).to_have_value("44")
 
 
+def test_whoever_leaves_before_the_scripts_are_there_finds_what_was_typed_and_an_older_draft(phone, site):
+    page = phone(service_workers="block")
+    page.goto(f"{site.origin}/jobs/{site.job}/limits")
+    page.locator("[name=headroom_pct]").fill("43")
+    expect(strip(page)).to_have_text("Not saved yet")
+    page.goto("about:blank")
+    page.route("**/js/offline/start.js", lambda route: None)  # never arrives
+    page.goto(f"{site.origin}/jobs/{site.job}/limits")
+    page.locator("[name=autonomy_h]").fill("31")
+    while not page.evaluate("Object.values(localStorage).some((draft) => draft.includes('31'))"):
+        page.wait_for_timeout(50)
+    page.goto("about:blank")
+    page.unroute("**/js/offline/start.js")
+    page.goto(f"{site.origin}/jobs/{site.job}/limits")
+    expect(page.locator("[name=autonomy_h]")).to_have_value("31")
+    expect(page.locator("[name=headroom_pct]")).to_have_value("43")
+
+
+def test_a_form_sent_before_the_scripts_are_there_leaves_no_draft(phone, site):
+    page = phone(service_workers="block")
+    page.route("**/js/offline/start.js", lambda route: None)  # never arrives
+    path = f"/jobs/{site.job}/places"
+    page.goto(f"{site.origin}{path}")
+    page.get_by_label("Name of the place").fill("Sent early")
+    page.get_by_label("Length of the run").fill("2")
+    with page.expect_response(lambda response: response.request.method == "POST"):
+        page.get_by_role("button", name="Add this place").tap()
+    page.goto("about:blank")
+    page.unroute("**/js/offline/start.js")
+    page.goto(f"{site.origin}{path}")
+    expect(strip(page)).to_have_text("Saved")
+    expect(page.get_by_label("Name of the place")).to_have_value("")
+    assert places(site).count("Sent early") == 1
+
+
 def test_what_was_typed_before_another_device_saved_asks_which_is_right(phone, site):
     page = phone()
     path = f"/jobs/{site.job}/limits"

@@ -1,4 +1,6 @@
 // Starts every element that names a module. Pages work without any of it.
+import { watch } from "./offline/drafts.js";
+
 const modules = {
   back: () => import("./modules/back.js"),
   "cut-line": () => import("./modules/cut-line.js"),
@@ -19,6 +21,8 @@ const modules = {
   measured: () => import("./modules/measured.js"),
   sun: () => import("./modules/sun.js"),
 };
+
+watch();
 
 import("./offline/start.js").then(({ start }) => start());
 

@@ -5,23 +5,33 @@ import { copy } from "./words.js";
 const PREFIX = "draft:";
 const PAUSE_MS = 300;
 const late = new WeakSet();
+const sent = new WeakSet();
+const timers = new WeakMap();
 let forms = [];
+let isBack = false; // what was typed before is in its form again
 
-/** Keep what is typed from now on; put back what was typed before. */
-export function start() {
-  forms = [...document.querySelectorAll("form[data-op]")].filter((form) => names(form).length);
-  for (const form of forms) {
-    restore(form);
-    let timer;
-    form.addEventListener("input", () => {
-      if (!forms.includes(form)) forms.push(form); // sent, and typed on before the next page is here
-      clearTimeout(timer);
-      timer = setTimeout(() => save(form), PAUSE_MS);
-    });
-  }
+/** Keep what is typed from now on: also of whoever leaves before everything else is here. */
+export function watch() {
+  forms = all();
+  addEventListener("input", ({ target: { form } }) => isOurs(form) && saveSoon(form));
   addEventListener("pagehide", () => forms.forEach(save));
+  addEventListener("submit", ({ target, defaultPrevented }) => {
+    if (defaultPrevented) return;
+    sent.add(target);
+    forms = forms.filter((each) => each !== target);
+  });
+}
+
+/** Put back what was typed before. */
+export function start() {
+  forms = all().filter((form) => !sent.has(form));
+  forms.forEach(restore);
+  isBack = true;
   dispatchEvent(new Event("jotted"));
 }
+
+const isOurs = (form) => form?.matches("form[data-op]") && names(form).length;
+const all = () => [...document.forms].filter(isOurs);
 
 /** Whether this page holds something that is not saved: in a form, or a mark that is still being typed. */
 export const isTyping = () => forms.some(isDirty) || isMarking();
@@ -46,8 +56,16 @@ export const draftOf = (form) => `${PREFIX}${location.pathname}${location.search
 /** Whether it holds what was typed when the server held something else. */
 export const isLate = (form) => late.has(form);
 
+function saveSoon(form) {
+  if (!forms.includes(form)) forms.push(form); // sent, and typed on before the next page is here
+  clearTimeout(timers.get(form));
+  timers.set(form, setTimeout(() => save(form), PAUSE_MS));
+}
+
 function save(form) {
-  if (forms.includes(form)) store(form, isDirty(form) ? changes(form) : null);
+  if (!forms.includes(form)) return;
+  if (isDirty(form)) store(form, { ...(isBack ? {} : kept(form)), ...changes(form) });
+  else if (isBack) store(form, null);
 }
 
 function store(form, draft) {
@@ -59,13 +77,16 @@ function store(form, draft) {
   }
 }
 
-function restore(form) {
-  let draft = {};
+function kept(form) {
   try {
-    draft = JSON.parse(localStorage.getItem(draftOf(form))) ?? {};
+    return JSON.parse(localStorage.getItem(draftOf(form))) ?? {};
   } catch {
-    return;
+    return {}; // nothing can be kept here
   }
+}
+
+function restore(form) {
+  const draft = kept(form);
   const isAsShown = (name) => text(form, name) === base(form, name).trim(); // hands can be faster than this module
   const back = Object.entries(draft).filter(([name, [, said]]) => text(form, name) !== said && isAsShown(name) && fill(form, name, said));
   if (!back.length) return;
