@@ -43,6 +43,7 @@ SENTENCES = {
 FULL_OR_LOCKED = N_(
     "The data could not be written just now: the disk may be full, or the database busy. Nothing was saved."
 )
+STILL_TYPED = N_("Your browser's way back may still show what you typed.")
 STALE_FORM = N_(
     "The page with this form was open too long, or comes from somewhere else. Nothing was saved. Your "
     "browser's way back may still show what you typed; open the page again to send it."
@@ -66,7 +67,7 @@ def answer(
 
     Args:
         in_bin: Id of the job that is deleted and can be put back.
-        again: The page whose form came too late.
+        again: The page whose form came too late, or to no end.
     """
     if _wants_json():
         response = jsonify(faults=faults or [{"pointer": "", "message": sentence}])
@@ -85,7 +86,8 @@ def _say_when(response: Response) -> Response:
 
 
 def _page(status: int, sentence: str, details: list[str], in_bin: str, again: str) -> str:
-    heading = _(IN_BIN if in_bin else TOO_LONG_OPEN if again else HEADINGS.get(status, HEADINGS[None]))
+    is_stale = again and status == CSRFError.code
+    heading = _(IN_BIN if in_bin else TOO_LONG_OPEN if is_stale else HEADINGS.get(status, HEADINGS[None]))
     gone = status == 404  # perhaps deleted
     if request_ctx.url_adapter is None:
         log.warning("no page can be shown under a name that no address has: %.100r", request.host)
@@ -118,7 +120,8 @@ def _http(error: HTTPException) -> ResponseReturnValue:
     if status < 400:
         return error  # a redirect is no error
     own_words = error.description if _is_ours(error) else None
-    response = answer(status, own_words or _(SENTENCES.get(status, "")) or f"{error.name}.")
+    words = own_words or _(SENTENCES.get(status, "")) or f"{error.name}."
+    response = _not_stored(status, words) if status == 413 else answer(status, words)
     for name, value in error.get_headers():
         if name in ("Allow", "Retry-After"):
             response.headers[name] = value
@@ -143,7 +146,13 @@ def _service(error: ServiceError) -> ResponseReturnValue:
 
 def _database(error: OperationalError) -> ResponseReturnValue:
     log.error("database: %s", error.orig)
-    return answer(503, _(FULL_OR_LOCKED))
+    return _not_stored(503, _(FULL_OR_LOCKED))
+
+
+def _not_stored(status: int, sentence: str) -> Response:
+    """Of a form that was sent from a page of ours, the way back to what was typed comes first."""
+    again = came_from() if request.method == "POST" and not _wants_json() else ""
+    return answer(status, f"{sentence} {_(STILL_TYPED)}" if again else sentence, again=again)
 
 
 def _unexpected(error: Exception) -> ResponseReturnValue:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 from page_browser import Page, assert_sound, plain, read_case
+from sqlalchemy.exc import OperationalError
 from test_plan_pages import PARTS, an_answer
 
 from webapp import spoken
-from webapp.services import jobs, marks, plans
+from webapp.services import jobs, marks, plans, statements
 
 PLAN = read_case("plan-062")
 END_V = "measured/C1/end_v"
@@ -93,6 +94,29 @@ def test_a_form_sent_too_late_leads_back_to_its_page(pages_app, plan_id, came_fr
     ways = {words: href for href, words in page.reader.links}
     assert ways.get("Open it again") == again
     assert ("Open for too long" in page.words) == (again is not None)
+
+
+@pytest.mark.parametrize(
+    ("code", "heading", "still"), [("en", "Busy", "may still show"), ("de", "Beschäftigt", "steht vielleicht noch da")]
+)
+def test_a_form_that_could_not_be_stored_leads_back_to_its_page(browser, a_job, monkeypatch, code, heading, still):
+    def locked(*_args, **_more):
+        raise OperationalError("BEGIN IMMEDIATE", {}, Exception("database is locked"))
+
+    browser.client.set_cookie("language", code)
+    path = f"/jobs/{a_job()}/places"
+    page = browser.open(path)
+    monkeypatch.setattr(statements, "add_entry", locked)
+    token = next(at["value"] for at in page.tagged("input") if at.get("name") == "csrf_token")
+    form = {"csrf_token": token, "name": "Roof", "run_m": "2"}
+    for sent, status in ((form, 503), (form | {"note": "n" * 3_000_000}, 413)):
+        answer = browser.client.post(path, data=sent, headers={"Referer": f"http://localhost{path}"})
+        page = Page(answer.status_code, "", answer.get_data(as_text=True))
+        assert_sound(page)
+        assert page.status == status
+        assert still in page.words
+        assert [href for href, _words in page.reader.links].count(path) == 1
+        assert (heading in page.words) == (status == 503)
 
 
 def test_it_needs_the_token(pages_app, plan_id):
