@@ -290,7 +290,7 @@ def test_an_update_keeps_what_is_typed_in_two_tabs_and_what_waits(phone, site):
         site.start()
 
 
-def test_the_offer_of_an_update_is_never_half_behind_the_button_at_the_bottom(phone, site):
+def test_an_update_is_offered_neither_half_behind_the_button_at_the_bottom_nor_to_whoever_starts_afresh(phone, site):
     page = phone()
     page.goto(f"{site.origin}/jobs/{site.job}/limits")
     installed(page)
@@ -300,6 +300,12 @@ def test_the_offer_of_an_update_is_never_half_behind_the_button_at_the_bottom(ph
     try:
         page.evaluate("navigator.serviceWorker.getRegistration().then((registration) => registration.update())")
         expect(page.locator(".update")).to_be_attached()
+        afresh = page.context.new_page()
+        afresh.goto(f"{site.origin}/jobs/{site.job}/limits")
+        expect(afresh.locator(".update")).to_be_attached()
+        afresh.goto(f"{site.origin}/reset-app")
+        expect(afresh.get_by_text("The app now comes fresh from the server.")).to_be_visible()
+        assert afresh.locator(".update").count() == 0
         dock, offer = (page.locator(name).bounding_box() for name in (".dock", ".update"))
         assert offer["y"] >= dock["y"] + dock["height"]
     finally:

@@ -33,7 +33,7 @@ function workerAddress() {
 }
 
 function offer(registration) {
-  if (document.querySelector(".update")) return;
+  if (document.querySelector(".update, [data-module='reset']")) return; // whoever starts afresh has it at once
   const bar = copy("update");
   bar.querySelector("button").addEventListener("click", () => {
     isWanted = true;
