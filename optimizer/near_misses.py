@@ -203,7 +203,7 @@ def _is_fed_by_another(instance: Instance, load: Load, stage: Stage) -> bool:
     """Whether another converter on offer takes the bus and gives a stage what it takes, and enough of it."""
     bus, known = instance.job.bus, at_hand(instance)
     lead_ohm, _ = _best_lead(instance, load, stage) or (0.0, "")
-    out_w = _asked_w(instance, load, _seen_v(load, stage), lead_ohm)
+    out_w = load_asks_w(instance, load, seen_v(load, stage), lead_ohm)
     asked_w = stage.idle_w * _headroom(instance) + out_w / stage.efficiency
     return any(
         first.out_form == stage.in_form
@@ -240,8 +240,8 @@ def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Bro
         text = f"it puts out {out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
         yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v, "out_v")
     lead = _best_lead(instance, load, stage)
-    out_v = _seen_v(load, stage)
-    alone_w = _asked_w(instance, load, out_v)
+    out_v = seen_v(load, stage)
+    alone_w = load_asks_w(instance, load, out_v)
     is_weak = stage.max_out_w < alone_w * (1 - FORGIVEN)
     if is_weak:
         yield _too_weak(stage, alone_w, "headroom included")
@@ -288,7 +288,7 @@ def _too_weak(stage: Stage, asked_w: float, included: str) -> Broken:
     return Broken(text, 1 - stage.max_out_w / asked_w, "max_out_w")
 
 
-def _seen_v(load: Load, stage: Stage) -> float | None:
+def seen_v(load: Load, stage: Stage) -> float | None:
     """What a stage puts out; where a load must not see that, what it may see with least current and power. [V]"""
     needs, out_v = load.needs, stage.out_v
     if out_v is None or needs.min_v <= out_v <= needs.max_v:
@@ -296,7 +296,7 @@ def _seen_v(load: Load, stage: Stage) -> float | None:
     return min(max(out_v, needs.min_v), needs.max_v) if load.behaviour == "resistive" else needs.max_v or out_v
 
 
-def _asked_w(instance: Instance, load: Load, out_v: float | None, lead_ohm: float = 0.0) -> float:
+def load_asks_w(instance: Instance, load: Load, out_v: float | None, lead_ohm: float = 0.0) -> float:
     """What a load and its lead ask of a converter with room to spare; at a voltage where one is named. [W]"""
     peak = None if out_v is None else behind_converter(load, out_v, lead_ohm, load.peak_w)
     return (load.peak_w if peak is None else peak[1]) * _headroom(instance)

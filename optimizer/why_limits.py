@@ -11,7 +11,7 @@ from optimizer.checks.facts import PlanFacts
 from optimizer.conductors import pairs_on_offer
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.near_misses import Broken, apart, at_hand, broken_by, most_fuse_a
+from optimizer.near_misses import Broken, apart, at_hand, broken_by, load_asks_w, most_fuse_a, seen_v
 from optimizer.physics.protection import least_rating_a
 from optimizer.plan import Circuit
 from optimizer.prices import PriceBounds
@@ -64,7 +64,7 @@ def stages_ruled_out(held: Held, load: Load) -> Iterator[RuledOut]:
 
 
 def _stage(held: Held, load: Load, stage: Stage, broken: Broken) -> RuledOut:
-    enough = _good_enough(held, load, stage)
+    enough = _good_enough(held, load, stage, broken.figure)
     catalogue = held.catalogue
     parts = tuple(part for part in catalogue.parts if not isinstance(part, Stage))
     with_it = Catalogue(sellers=catalogue.sellers, parts=(*parts, enough), offers=catalogue.offers)
@@ -90,19 +90,18 @@ def _on_bus(load: Load) -> Any:
     return rows
 
 
-def _good_enough(held: Held, load: Load, stage: Stage) -> Stage:
-    """The same stage with every figure that the load and the bus ask for."""
-    bus, needs, limits = held.job.bus, load.needs, held.job.limits
-    drop = held.job.drop_pct(load) / 100
-    most_w = load.peak_w / (1 - min(drop, 0.5)) * (1 + limits.headroom_pct / 100) * _DUST
-    out_v = None if stage.out_v is None else min(max(stage.out_v, needs.min_v), needs.max_v)
-    return replace(
-        stage,
-        in_max_v=max(stage.in_max_v, bus.high_v),
-        in_min_v=min(stage.in_min_v, bus.low_v - drop * bus.nominal_v),
-        max_out_w=max(stage.max_out_w, most_w),
-        out_v=out_v,
-    )
+def _good_enough(held: Held, load: Load, stage: Stage, figure: str) -> Stage:
+    """The same stage with one figure as the load and the bus ask for."""
+    bus, drop = held.job.bus, held.job.drop_pct(load) / 100
+    most_w = load_asks_w(held.instance, load, stage.out_v) / (1 - min(drop, 0.5)) * _DUST
+    values = {
+        "in_max_v": bus.high_v,
+        "in_min_v": bus.low_v - drop * bus.nominal_v,
+        "max_out_w": most_w,
+        "out_v": seen_v(load, stage),
+    }
+    changes: dict[str, Any] = {figure: values[figure]} if figure in values else {}
+    return replace(stage, **changes)
 
 
 # -- conductors ---------------------------------------------------------------------------------------------------

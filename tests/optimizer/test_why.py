@@ -56,6 +56,21 @@ def test_cheaper_converter_lacks_power() -> None:
     assert "4.10 cheaper with everything else as it is, but it puts out 30 W and 43 W are asked" in found.text
 
 
+def test_converter_that_more_than_the_figure_named_rules_out_is_not_called_cheaper() -> None:
+    # with power enough it would still need 11.5 V at the end of the run, where 4 A over 0.2 Ω lose 0.8 V of 11.7 V
+    picky = replace(WEAK, in_min_v=11.5)
+    (found,) = asked(a_job(), a_catalogue(BIG, picky, offers=(one("big", 3840), one("weak", 2590))))["feed router"]
+    assert (found.other, found.more_cents) == ("big", 840)
+
+
+def test_cheaper_converter_of_too_low_a_voltage_is_priced_at_one_that_the_lead_leaves_enough_of() -> None:
+    # 30 W at 18 V over 0.2 Ω leave 17.66 V of the 18 V needed; at 20 V 19.7 V
+    low = replace(BOOST, id="low", out_v=16)
+    catalogue = a_catalogue(BIG, low, offers=(one("big", 3840), one("low", 2590)))
+    _, found = asked(a_job(router={"lead": SuppliedLead(loop_ohm=0.2), "peak_w": 30}), catalogue)["feed router"]
+    assert (found.other, found.why, found.more_cents) == ("low", "voltage", -410)
+
+
 def test_where_no_other_converter_does_the_nearest_says_why() -> None:
     found, cheaper = asked(a_job(), a_catalogue(WEAK, offers=(one("weak", 2590),)))["feed router"]
     assert (found.other, found.more_cents, found.why) == ("", None, "power")
