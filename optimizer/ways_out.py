@@ -177,7 +177,14 @@ def _inside(job: Job, text: str) -> str:
 def _turned_on(job: Job, catalogue: Catalogue, knob: Knob, pace: Pace) -> Turned | None:
     if pace.clock.left_s <= pace.build_s:
         raise OutOfTime
-    return Tries(job, catalogue, build(job, catalogue), pace).turned(knob)
+    instance = build(job, catalogue)
+    return Tries(job, catalogue, instance, pace).turned(_guessed_anew(knob, job, instance))
+
+
+def _guessed_anew(knob: Knob, job: Job, instance: Instance) -> Knob:
+    """The same knob with the guess of a job in which other things have given way: less may be enough then."""
+    same = (each for each in knobs_of(job, instance) if (each.limit, each.steps) == (knob.limit, knob.steps))
+    return next(same, replace(knob, proven=False))
 
 
 def _cheapest_first(way: WayOut) -> tuple[bool, int, str]:
