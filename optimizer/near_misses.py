@@ -16,7 +16,7 @@ from optimizer.physics.protection import far_fault_a
 from optimizer.plan import Reason
 from optimizer.prices import PriceBounds
 from optimizer.solve.instance import Instance
-from optimizer.units import FORGIVEN, is_within
+from optimizer.units import is_within
 
 _NEAREST = 3  # parts named for a load that nothing feeds
 _MOST_DECIMALS = 9
@@ -234,52 +234,47 @@ def _input_broken(instance: Instance, stage: Stage) -> Iterator[Broken]:
 
 
 def _output_broken(instance: Instance, load: Load, stage: Stage) -> Iterator[Broken]:
-    """What is wrong behind a stage: voltage, power, or what the lead loses."""
+    """What is wrong behind a stage: voltage, power, what the lead loses, or what guards it."""
     needs, out_v = load.needs, stage.out_v
     if out_v is not None and not needs.min_v <= out_v <= needs.max_v:
         text = f"it puts out {out_v:g} V and the load takes {needs.min_v:g} to {needs.max_v:g} V"
         yield Broken(text, 1 - needs.max_v / out_v if out_v > needs.max_v else 1 - out_v / needs.min_v, "out_v")
-    lead = _best_lead(instance, load, stage)
-    out_v = seen_v(load, stage)
-    alone_w = load_asks_w(instance, load, out_v)
-    is_weak = stage.max_out_w < alone_w * (1 - FORGIVEN)
-    if is_weak:
-        yield _too_weak(stage, alone_w, "headroom included")
+    lead, out_v = _best_lead(instance, load, stage), seen_v(load, stage)
+    against = _against_lead(instance, load, stage, lead)
+    lead_ohm = 0.0 if lead is None or against is not None else lead[0]  # one that will not do tells no power
+    asked_w = load_asks_w(instance, load, out_v, lead_ohm)
+    if not is_within(asked_w, stage.max_out_w):
+        included = "lead and headroom included" if lead_ohm and out_v is not None else "headroom included"
+        yield _too_weak(stage, asked_w, included)
+    if against is not None:
+        yield against
+    if not _is_guarded(instance, replace(stage, out_v=out_v), asked_w / _headroom(instance)):
+        yield Broken("it does not limit its output, and no fuse with a holder on offer guards that", 0.0)
+
+
+def _against_lead(instance: Instance, load: Load, stage: Stage, lead: tuple[float, str] | None) -> Broken | None:
+    """What even the best lead leaves too little of behind a stage; None where it does."""
     if lead is None:
         most = f"its terminals take no more than {stage.max_conductor_mm2:g} mm², and no lead so thin is on offer"
-        yield Broken("no lead can be cut for it" if stage.max_conductor_mm2 is None else most, 0.0)
-    elif out_v is not None:
-        yield from _behind_lead(instance, load, stage, out_v, lead, is_weak=is_weak)
-    elif stage.in_form == BUS_FORM and instance.job.bus.low_v >= needs.min_v:
-        text = _short_of_volts(instance, load, lead[0])
-        yield from [Broken(f"it passes the bus on, and {text}", 0.0, "passes")] if text else []
-
-
-def _behind_lead(
-    instance: Instance, load: Load, stage: Stage, out_v: float, lead: tuple[float, str], *, is_weak: bool
-) -> Iterator[Broken]:
-    """What even the best lead leaves too little of: volts, or power for what it loses; and what guards it.
-
-    Args: is_weak: It is known already to have too little power, of which no more is to be said.
-    """
+        return Broken("no lead can be cut for it" if stage.max_conductor_mm2 is None else most, 0.0)
     lead_ohm, what = lead
+    needs, out_v = load.needs, seen_v(load, stage)
+    if out_v is None:
+        is_on_bus = stage.in_form == BUS_FORM and instance.job.bus.low_v >= needs.min_v
+        text = _short_of_volts(instance, load, lead_ohm) if is_on_bus else ""
+        return Broken(f"it passes the bus on, and {text}", 0.0, "passes") if text else None
     peak = behind_converter(load, out_v, lead_ohm, load.peak_w)
     if peak is None:
-        yield Broken(f"{what} cannot carry {load.peak_w:g} W at {out_v:g} V", 0.0)
-        return
-    load_v, head_w = peak
+        return Broken(f"{what} cannot carry {load.peak_w:g} W at {out_v:g} V", 0.0)
+    load_v, _ = peak
     allowed_v = instance.job.drop_pct(load) / 100 * out_v
-    asked_w = head_w * _headroom(instance)
     if not is_within(out_v - load_v, allowed_v):
         lost, allowed = apart(out_v - load_v, allowed_v, 2)
-        yield Broken(f"{what} loses {lost} V, {allowed} V are allowed", 0.0)
-    elif not is_within(load.needs.min_v, load_v):
-        sees, needs = apart(load_v, load.needs.min_v, 2)
-        yield Broken(f"{what} leaves {sees} V, and the load needs {needs} V", 0.0)
-    elif not is_weak and not is_within(asked_w, stage.max_out_w):
-        yield _too_weak(stage, asked_w, "lead and headroom included")
-    if not stage.limits_output and not _has_output_fuse(instance, replace(stage, out_v=out_v), head_w):
-        yield Broken("it does not limit its output, and no fuse with a holder on offer guards that", 0.0)
+        return Broken(f"{what} loses {lost} V, {allowed} V are allowed", 0.0)
+    if not is_within(needs.min_v, load_v):
+        sees, least = apart(load_v, needs.min_v, 2)
+        return Broken(f"{what} leaves {sees} V, and the load needs {least} V", 0.0)
+    return None
 
 
 def _too_weak(stage: Stage, asked_w: float, included: str) -> Broken:
@@ -306,7 +301,10 @@ def _headroom(instance: Instance) -> float:
     return 1 + instance.job.limits.headroom_pct / 100
 
 
-def _has_output_fuse(instance: Instance, stage: Stage, head_w: float) -> bool:
+def _is_guarded(instance: Instance, stage: Stage, head_w: float) -> bool:
+    """Whether a stage guards its output itself, or some fuse on offer does. [W]"""
+    if stage.limits_output or stage.out_v is None:
+        return True
     job, catalogue = instance.job, instance.catalogue
     feeds = ConvertedFeeds(job, catalogue, PriceBounds(job, catalogue))
     return any(True for _ in feeds.protections((stage,), stage, head_w))

@@ -48,6 +48,13 @@ def test_what_the_lead_loses_is_said_besides_too_little_power() -> None:
     assert lead == "the lead it came with loses 2.13 V, 1.90 V are allowed"
 
 
+def test_power_asked_has_what_the_lead_takes_in_it() -> None:
+    """36 W at 19 V over 0.5 Ω: 17.997 V of 18 V; over 0.4 Ω 18.21 V, 37.57 W at its head, 45.1 W with room to spare."""
+    job = a_job(router={"lead": SuppliedLead(loop_ohm=0.4)})
+    text = only(job, a_catalogue(boost={"max_out_w": 30})).text
+    assert text == "it puts out 30 W and 45 W are asked, lead and headroom included"
+
+
 def test_output_that_nothing_guards_is_said_besides_all_else() -> None:
     router = {"lead": SuppliedLead(loop_ohm=1)}
     texts = _texts(a_job(router=router), a_catalogue(boost={"max_out_w": 30, "limits_output": False}))
