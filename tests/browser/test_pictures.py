@@ -103,6 +103,7 @@ def test_paper_keeps_together_what_is_read_together(chromium, plan_url):
         ("/wiring", ".wiring"),
         ("/docket", ".label-list"),
         ("/docket", "#energy"),
+        ("/docket", ".table--parts caption"),
     ):
         page.goto(plan_url + part)
         assert page.locator(together).first.evaluate(BREAKS) == "avoid", together
