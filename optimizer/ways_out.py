@@ -89,11 +89,24 @@ def _each(tries: Tries, knobs: list[Knob]) -> tuple[list[Turned], tuple[str, ...
 def _several(
     job: Job, catalogue: Catalogue, knobs: list[Knob], broken: set[str], pace: Pace
 ) -> tuple[list[WayOut], tuple[str, ...]]:
-    """Where no single change is enough: several together, as far as the time goes."""
+    """Where no single change is enough: several together, as far as the time goes.
+
+    Those for the limits known to be in the way first; others may come to light once one of these is out of it.
+    """
     ways: dict[tuple[str, ...], WayOut] = {}
-    together = _behind(job, catalogue, knobs, pace) if broken <= _HIDES else _known(knobs, broken)
+    tried: set[frozenset[str]] = set()  # in whichever order
+
+    def together() -> Iterator[tuple[Knob, ...]]:
+        yield from () if broken <= _HIDES else _known(knobs, broken)
+        if not ways:
+            yield from _behind(job, catalogue, knobs, pace)
+
     try:
-        for some in together:
+        for some in together():
+            subjects = frozenset(knob.subject for knob in some)
+            if subjects in tried:
+                continue
+            tried.add(subjects)
             limits = tuple(knob.limit for knob in some)
             known = [key[:-1] for key in ways]
             if known and len(known[0]) < len(some):  # fewer are enough

@@ -275,6 +275,18 @@ def test_two_changes_together_where_no_single_one_is_enough() -> None:
     assert plan(changed(job, way.change), a_catalogue()).total_cents == way.total_cents
 
 
+def test_limit_that_comes_to_light_once_another_gives_is_eased_with_it() -> None:
+    """Outlet and ways are told; with a way more it is the drop of the run that keeps the load on the outlet."""
+    job, catalogue = tiny(59)
+    limits = replace(job.limits, drop_pct=1.5, autonomy_h=24, fuse_ratio_max=2, far_fault_multiple=0)
+    job = replace(job, limits=limits, bus=replace(job.bus, spare_ways=0))
+    answer = plan(job, catalogue, time_limit_s=60)
+    assert {rule for reason in answer.reasons for rule in (reason.rule, *reason.together)}.isdisjoint({"drop_at_floor"})
+    (way,) = answer.ways_out
+    assert {"bus/spare_ways", "drop_pct"} <= {c.pointer if "/0/" not in c.pointer else "drop_pct" for c in way.change}
+    assert plan(changed(job, way.change), catalogue).total_cents == way.total_cents
+
+
 def test_what_one_change_makes_possible_counts_for_the_other() -> None:
     """A thrifty converter of 12 V loses 6.03 % in the lead, which only the drop that the run needs anyway allows.
 
