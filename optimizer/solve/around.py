@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from optimizer.solve.best import Best
 from optimizer.solve.better import Better
-from optimizer.solve.bought_first import BoughtFirst
+from optimizer.solve.cases import Cases
 from optimizer.solve.packing import broken_row
 from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Solution
@@ -18,8 +18,7 @@ from optimizer.solve.variables import total
 SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
 TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
 NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
-BOUGHT_FIRST_AFTER, BOUGHT_FIRST_SHARE = 1, 0.5  # round of better solutions, of the time left
-SOME_LOADS = 20  # up to which it comes after the round before
+CASES_AFTER = 2  # rounds of better solutions, from then on the bound is raised in between for as long as a round took
 
 
 class LookAround:
@@ -38,19 +37,19 @@ class LookAround:
             self._look_near(relaxed, best.solution, until_s)
         return relaxed
 
-    def on(self, relaxed: Relaxation) -> None:
-        """While the bound is raised: ever better solutions, until that ends; what to buy first is tried in between."""
+    def on(self, relaxed: Relaxation, cases: Cases) -> None:
+        """While the bound is raised: ever better solutions, and the bound in between and once nothing more is found."""
         best = self._best
         if not best.solution:
             self._look_near(relaxed, [], best.elapsed_s + best.left_s)
         if best.solution:
-            has_some = len(best.built.v.instance.loads) <= SOME_LOADS
-            after = BOUGHT_FIRST_AFTER - 1 if has_some else BOUGHT_FIRST_AFTER
-            for n in Better(best, relaxed, self._take).rounds():
-                if n == after and not self._is_over:
-                    BoughtFirst(best, relaxed, self._take).run(BOUGHT_FIRST_SHARE * best.left_s)
-        if not self._is_over and (found := best.least_by_highs().solution) is not None:
-            self._take(found)
+            began_s = best.elapsed_s
+            for n in Better(best, relaxed, cases, self._take).rounds():
+                if n >= CASES_AFTER and not self._is_over:
+                    cases.work(until_s=2 * best.elapsed_s - began_s)
+                began_s = best.elapsed_s
+            if not self._is_over:
+                cases.work()
 
     @property
     def _is_over(self) -> bool:

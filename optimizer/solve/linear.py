@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -20,7 +20,7 @@ from optimizer.solve.columns import Columns, columns_of
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import CENT, silent_highs, whole_cents
 from optimizer.solve.relaxing import Relaxing
-from optimizer.solve.rows import Floats, Solution, Whole
+from optimizer.solve.rows import Solution, Whole
 
 _CLOSE = 0.005  # relative gap at which a small model is solved well enough
 _GRACE_S = 1.0  # for a look beyond its limit
@@ -43,6 +43,11 @@ class LinearModel:
     def __init__(self, whole: Whole) -> None:
         self.whole = whole
         self._columns = columns_of(whole)
+
+    @property
+    def columns(self) -> Columns:
+        """The same in floating point."""
+        return self._columns
 
     # -- in floating point ----------------------------------------------------------------------------------------
 
@@ -120,53 +125,6 @@ class LinearModel:
         found = self._found(highs, run).solution
         is_cheaper = found is not None and self.whole.cents(found) < below_cents
         return found if is_cheaper else None
-
-    def least_partly_whole(
-        self,
-        whole: Collection[int],
-        held: Mapping[int, int],
-        *,
-        most_cents: int,
-        limit_s: float,
-        stop: Halt | None,
-        on_solution: Callable[[Floats], Any],
-        on_bound: Callable[[int], Any],
-    ) -> None:
-        """The least price where only some variables must be whole: no solution of the model is cheaper.
-
-        Args:
-            whole: The variables that must be whole, by index: all that cost something, at the least.
-            held: Values that some variables keep in every solution of at most `most_cents`.
-            most_cents: Nothing dearer is looked for, and no bound passes it. [cents]
-            limit_s: Wall-clock limit. [s]
-            on_solution: Called with the values of every cheaper solution, of which most may be fractions.
-            on_bound: Called with every better bound of the model. [cents]
-        """
-        highs, columns = self._load(limit_s), self._columns
-        others = np.array(sorted(set(range(len(columns.least))) - set(whole)), dtype=np.int32)
-        _set_kind(highs, others, highspy.HighsVarType.kContinuous)
-        _hold(highs, held)
-        highs.setOptionValue("objective_bound", most_cents + 0.5)
-        known = -1
-
-        def better_bound(bound: float) -> None:
-            nonlocal known
-            cents = min(whole_cents(bound), most_cents)
-            if cents > known:
-                known = cents
-                on_bound(cents)
-
-        def working(event: Any) -> None:
-            better_bound(event.data_out.mip_dual_bound)
-            event.data_in.user_interrupt = stop is not None and stop.is_set()
-
-        highs.cbMipInterrupt.subscribe(working)
-        highs.cbMipImprovingSolution.subscribe(lambda event: on_solution(np.array(event.data_out.mip_solution)))
-        highs.run()
-        if highs.getModelStatus() == highspy.HighsModelStatus.kInfeasible:
-            better_bound(most_cents)  # nothing as cheap is left
-        else:
-            better_bound(highs.getInfo().mip_dual_bound)
 
     def _found(self, highs: highspy.Highs, run: _Run) -> Found:
         best, bound, status = run.solutions, run.bound_cents, highs.getModelStatus()

@@ -14,6 +14,7 @@ from optimizer.by_hand import Answer
 from optimizer.solve.around import LookAround
 from optimizer.solve.beside import Beside
 from optimizer.solve.best import Best, Report
+from optimizer.solve.cases import Cases
 from optimizer.solve.circuits import is_restricted
 from optimizer.solve.engine import hint, new_solver, solve
 from optimizer.solve.model import PlanModel
@@ -150,8 +151,10 @@ class Search:
         if relaxed is None:
             is_over = best.is_over or best.halt.is_set()
             return int(cp_model.UNKNOWN) if is_over else self._until_cut(self._by_price)
-        refuting = Refuting(best, Narrowed(best, relaxed), relaxed.least_cents)
-        with Beside(lambda: around.on(relaxed), best.ended):
+        narrowed = Narrowed(best, relaxed)
+        cases = Cases(best, narrowed, relaxed, self._settling.settle)
+        refuting = Refuting(best, narrowed, cases)
+        with Beside(lambda: around.on(relaxed, cases), best.ended):
             return self._until_cut(lambda: self._from_below(refuting))
 
     def _least_power(self) -> None:

@@ -9,7 +9,9 @@ from optimizer.solve import around, better, search
 from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
 from optimizer.solve.better import Better
+from optimizer.solve.cases import Cases
 from optimizer.solve.instance import build
+from optimizer.solve.narrowed import Narrowed
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 from tests.optimizer.solve.before import Before
@@ -19,7 +21,8 @@ from tests.optimizer.solve.begun import begun
 def _better(best: Best, around_it: LookAround) -> Better:
     relaxed = around_it.tightened(60)
     assert relaxed is not None
-    return Better(best, relaxed, around_it._take)
+    cases = Cases(best, Narrowed(best, relaxed), relaxed, lambda _: None)
+    return Better(best, relaxed, cases, around_it._take)
 
 
 def test_a_round_of_twelve_loads_finds_a_cheaper_plan_than_by_hand() -> None:
@@ -54,7 +57,7 @@ def test_it_changes_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> No
     monkeypatch.setattr(search, "FEW_LOADS", 0)
     monkeypatch.setattr(search, "Beside", Before)
     monkeypatch.setattr(better, "IN_VAIN", 1)
-    monkeypatch.setattr(around, "BOUGHT_FIRST_AFTER", 99)
+    monkeypatch.setattr(around, "CASES_AFTER", 0)  # and the bound in between
     rounds = Better.rounds
     monkeypatch.setattr(Better, "rounds", lambda self: (ran.append(1), rounds(self))[1])
     answer = plan(case(number).job, case(number).catalogue)

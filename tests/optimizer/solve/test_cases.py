@@ -1,0 +1,186 @@
+"""Case by case: together they hold every plan worth having, and no bound on the way passes the least price."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from ortools.sat.python import cp_model
+
+from optimizer.planner import plan
+from optimizer.solve import cases as cases_module
+from optimizer.solve import search
+from optimizer.solve.around import LookAround
+from optimizer.solve.best import Best
+from optimizer.solve.cases import Case, Cases, Outcome, Pace
+from optimizer.solve.instance import build
+from optimizer.solve.model import build_model
+from optimizer.solve.narrowed import Narrow, Narrowed
+from optimizer.solve.settling import Settling
+from optimizer.solve.variables import total
+from tests.benchmarks.jobs import made_up_job
+from tests.optimizer.cases import case
+from tests.optimizer.solve.begun import begun
+
+NUMBERS = ["007", "023", "031", "066"]
+
+
+class _Begun:
+    """The cases of a shared case, with the bounds that were told."""
+
+    def __init__(self, number: str, above_cents: int, monkeypatch: pytest.MonkeyPatch) -> None:
+        least_cents = case(number).total_cents
+        assert least_cents is not None
+        self.least_cents = least_cents
+        built = build_model(build(case(number).job, case(number).catalogue))
+        built.cp.minimize(total(built.bought.cost))
+        self.best = Best(built, 600, None, None, least_cents + above_cents, is_worked_over=False)
+        settling = Settling(self.best, few_loads=False)
+        relaxed = LookAround(self.best, settling).tightened(600)
+        assert relaxed is not None
+        self.relaxed = relaxed
+        self.settled: list[list[int]] = []
+        self.cases = Cases(self.best, Narrowed(self.best, relaxed), relaxed, self.settled.append)
+        self.told: list[int] = []
+        raise_bound = self.best.raise_bound
+        monkeypatch.setattr(self.best, "raise_bound", lambda cents: (self.told.append(cents), raise_bound(cents)))
+
+
+@pytest.fixture
+def splits(monkeypatch: pytest.MonkeyPatch) -> list[list[Case]]:
+    """The parts of every split, where cases are split early."""
+    monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, 0.08, 0.17))
+    seen: list[list[Case]] = []
+    split = Cases._split
+
+    def noting(*given: object) -> list[Case]:
+        seen.append(split(*given))  # type: ignore[arg-type]
+        return seen[-1]
+
+    monkeypatch.setattr(Cases, "_split", noting)
+    return seen
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+@pytest.mark.parametrize("above_cents", [0, 1, 300])
+def test_nothing_cheaper_than_the_least_price_is_left(
+    number: str, above_cents: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether that or a dearer plan is known."""
+    begun_ = _Begun(number, above_cents, monkeypatch)
+    begun_.cases.work()
+    assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
+
+
+@pytest.mark.parametrize("number", ["023"])
+@pytest.mark.parametrize("above_cents", [0, 300])
+def test_the_same_where_cases_are_split_early(
+    number: str, above_cents: int, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
+) -> None:
+    begun_ = _Begun(number, above_cents, monkeypatch)
+    begun_.cases.work()
+    assert splits
+    assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
+
+
+@pytest.mark.parametrize("number", ["023"])
+def test_the_same_where_two_work_at_it(number: str, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
+    begun_ = _Begun(number, 300, monkeypatch)
+    other = threading.Thread(target=begun_.cases.work)
+    other.start()
+    begun_.cases.work()
+    other.join()
+    assert splits
+    assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
+
+
+def test_a_split_leaves_no_value_out_and_none_in_twice(
+    monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
+) -> None:
+    begun_ = _Begun("023", 10**6, monkeypatch)  # nothing is too dear
+    begun_.cases._split(begun_.cases._open[0], cases_module.Fractional(begun_.cases._shrunk()))
+    less, more = splits[0]
+    ((index, (least, at)),), ((again, (above, most)),) = less.spans.items(), more.spans.items()
+    domain = list(begun_.best.built.cp.proto.variables[index].domain)
+    assert again == index
+    assert (least, above, most) == (domain[0], at + 1, domain[-1])
+    assert least <= begun_.relaxed.value[index] <= most
+    assert at < begun_.relaxed.value[index] < above
+
+
+def test_what_was_not_refuted_in_its_time_is_split(monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
+    monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, 1.0, 0.17))
+    begun_ = _Begun("023", 0, monkeypatch)
+    asked: list[Narrow] = []
+
+    def in_vain(best: Best, narrow: Narrow, *_: object) -> Outcome:
+        asked.append(narrow)
+        best._start_s -= 10  # its time has gone by
+        if splits:
+            best.ended.set()
+        return Outcome(int(cp_model.UNKNOWN))
+
+    monkeypatch.setattr(cases_module, "ask", in_vain)
+    begun_.cases.work()
+    assert len(asked) >= 1
+    assert splits
+    assert begun_.best.bound_cents <= begun_.least_cents
+
+
+def test_a_level_is_as_high_as_the_time_left_does_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last one took 10 s, and 0.6 of 10 e / 0.6 s may be taken: one step further than it."""
+    begun_ = _Begun("023", 10**6, monkeypatch)
+    best, price_cents = begun_.best, begun_.relaxed.least_cents
+    begun_.cases._level_s = best.elapsed_s - 10
+    best._limit_s = best.elapsed_s + 10 * 2.718281828 / 0.6
+    begun_.cases._go_higher(50_000)
+    assert begun_.cases._level_cents == pytest.approx(50_000 + cases_module._STEP * price_cents, abs=2)
+    begun_.cases._level_s = best.elapsed_s - 0.001
+    begun_.cases._go_higher(50_000)
+    assert begun_.cases._level_cents == pytest.approx(50_000 + cases_module._MOST_STEP * price_cents, abs=2)
+
+
+def test_a_solution_that_cannot_be_cut_is_settled(monkeypatch: pytest.MonkeyPatch) -> None:
+    begun_ = _Begun("023", 300, monkeypatch)
+    monkeypatch.setattr(begun_.best, "consider", lambda _: False)
+    monkeypatch.setattr(begun_.best, "keeps", lambda _: False)
+    settle = begun_.settled.append
+
+    def end(solution: list[int]) -> None:
+        settle(solution)
+        begun_.best.ended.set()
+
+    begun_.cases._settle = end
+    begun_.cases.work()
+    assert begun_.best.cents_of(begun_.settled[0]) < begun_.least_cents + 300
+
+
+def test_nothing_is_begun_once_it_is_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    begun_ = _Begun("023", 0, monkeypatch)
+    monkeypatch.setattr(cases_module, "ask", lambda *_: pytest.fail("it was time"))
+    begun_.cases.work(until_s=begun_.best.elapsed_s)
+
+
+def test_what_a_solution_buys_stays_on_sale() -> None:
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
+    relaxed = LookAround(best, settling).tightened(60)
+    assert relaxed is not None
+    cases = Cases(best, Narrowed(best, relaxed), relaxed, settling.settle)
+    buys = {var.index for var in best.built.bought.quantity.values() if best.solution[var.index]}
+    offers = {var.index for var in best.built.bought.quantity.values()}
+    of_all = cases.unsold(best.solution)
+    assert not buys & of_all.keys()
+    assert all(of_all[index] == 0 for index in offers & of_all.keys())
+    fractional = cases_module.Fractional(cases._shrunk())
+    cases._open = cases._split(cases._open[0], fractional)
+    of_one, of_another = cases.unsold(best.solution), cases.unsold(best.solution)
+    assert not buys & (of_one.keys() | of_another.keys())
+    assert len(cases._open) < 2 or of_one != of_another
+
+
+@pytest.mark.parametrize("number", ["023"])
+def test_it_changes_no_total(number: str, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
+    """Every job counts as one of many loads."""
+    monkeypatch.setattr(search, "FEW_LOADS", 0)
+    answer = plan(case(number).job, case(number).catalogue)
+    assert (answer.status, answer.total_cents) == ("optimal", case(number).total_cents)

@@ -1,0 +1,101 @@
+"""Parts of a model with fractions allowed: their price is that of all rows, whatever was left out of them."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from ortools.sat.python import cp_model
+
+from optimizer.solve.fractional import NOTHING, Fractional, Shrunk
+from optimizer.solve.instance import build
+from optimizer.solve.linear import LinearModel
+from optimizer.solve.model import PlanModel, build_model
+from optimizer.solve.relaxing import Relaxation
+from optimizer.solve.rows import Rows
+from optimizer.solve.variables import total
+from optimizer.solve.whole_circuits import of_any_three_two_together_once
+from tests.benchmarks.jobs import made_up_job
+from tests.optimizer.cases import case
+
+NUMBERS = ["007", "023", "031", "066"]
+
+
+def _built(number: str) -> PlanModel:
+    built = build_model(build(case(number).job, case(number).catalogue))
+    built.cp.minimize(total(built.bought.cost))
+    return built
+
+
+def _linear(built: PlanModel) -> LinearModel:
+    return LinearModel(Rows(built.cp, built.bought.cost).read())
+
+
+def _relaxed(built: PlanModel) -> Relaxation:
+    relaxed = _linear(built).relaxing().solve(60)
+    assert relaxed is not None
+    return relaxed
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_without_what_is_too_dear_the_price_is_the_same(number: str) -> None:
+    built = _built(number)
+    relaxed, least_cents = _relaxed(built), case(number).total_cents
+    assert least_cents is not None
+    held = relaxed.too_dear(least_cents, [])
+    rows = Shrunk(_linear(built), held)
+    assert held
+    assert len(rows.columns) == len(rows.least) < len(_linear(built).columns.least) - len(held) + 1
+    assert len(rows.row_least) < len(_linear(built).columns.row_least)
+    priced = Fractional(rows).priced({}, math.inf, 60)
+    assert priced is not None
+    assert priced.cents == pytest.approx(relaxed.least_cents, abs=1e-3)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_a_part_costs_what_the_model_with_its_spans_as_rows_costs(number: str) -> None:
+    built = _built(number)
+    relaxed, fractional = _relaxed(built), Fractional(Shrunk(_linear(built), {}))
+    part = abs(relaxed.value - relaxed.value.round())
+    split = [var for _, var in built.bought.cost if part[var.index] > 0.01]
+    assert split
+    for var in split[:3]:
+        at = math.floor(relaxed.value[var.index])
+        for span in ((0, at), (at + 1, max(var.proto.domain))):
+            priced = fractional.priced({var.index: span}, math.inf, 60)
+            model = cp_model.CpModel()
+            model.proto.copy_from(built.cp.proto)
+            model.add_linear_constraint(model.get_int_var_from_proto_index(var.index), *span)
+            alone = LinearModel(Rows(model, built.bought.cost).read()).relaxing().solve(60)
+            assert priced is not None
+            assert priced.cents == pytest.approx(alone.least_cents if alone else math.inf, abs=1e-3)
+
+
+def test_a_part_without_a_plan_and_one_too_dear_hold_nothing() -> None:
+    built = _built("023")
+    relaxed, fractional = _relaxed(built), Fractional(Shrunk(_linear(built), {}))
+    load = built.v.instance.loads[0]
+    none = {var.index: (0, 0) for var in [*(var for _, var in built.v.all_feeds(load)), *built.v.ac(load)]}
+    assert fractional.priced(none, math.inf, 60) is NOTHING
+    assert fractional.priced({}, relaxed.least_cents - 1, 60) is NOTHING
+    priced = fractional.priced({}, relaxed.least_cents + 1, 60)
+    assert priced is not None
+    assert priced.cents == pytest.approx(relaxed.least_cents, abs=1e-3)
+
+
+def test_where_there_is_no_time_nothing_is_said() -> None:
+    built = build_model(build(*made_up_job(12, 4, 90, 1)))
+    built.cp.minimize(total(built.bought.cost))
+    assert Fractional(Shrunk(_linear(built), {})).priced({}, math.inf, 0.0) is None
+
+
+@pytest.mark.parametrize(("loads", "places", "seed"), [(6, 1, 7), (6, 2, 4), (8, 2, 6)])
+def test_half_of_each_of_three_circuits_is_not_laid(loads: int, places: int, seed: int) -> None:
+    """With the row on any three loads the relaxation of these jobs is dearer."""
+    instance = build(*made_up_job(loads, places, 90, seed))
+    cents = []
+    for without in ((), (of_any_three_two_together_once,)):
+        built = build_model(instance, without)
+        built.cp.minimize(total(built.bought.cost))
+        cents.append(_relaxed(built).least_cents)
+    assert cents[0] > cents[1] + 50
