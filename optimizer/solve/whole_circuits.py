@@ -19,6 +19,8 @@ from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
 from optimizer.units import is_within
 
+MOST_FOR_THREES = 30  # loads of a job up to which rows on any three of them pay
+
 Ruled = dict[Hashable, Var]  # what a feed rules out
 
 
@@ -33,8 +35,11 @@ def of_any_three_two_together_once(model: Model, v: Variables) -> None:
     """Of any three loads two hang together on one circuit at the most: two such circuits would share a load.
 
     It follows from one feed for each load. Said once more, it keeps the relaxation from laying half of each of three
-    circuits (subset rows of Jepsen, Petersen, Spoorendonk and Pisinger, 2008).
+    circuits (subset rows of Jepsen, Petersen, Spoorendonk and Pisinger, 2008). Of 50 loads it raised the relaxation by
+    0.06 % and the first searches for better plans ended dearer.
     """
+    if len(v.instance.loads) > MOST_FOR_THREES:
+        return
     for group in v.groups:
         whole = [circuit for circuit in group.circuits if circuit.is_whole]
         for three in combinations(group.loads, 3):
