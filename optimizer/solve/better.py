@@ -6,12 +6,13 @@ case buys on sale, end in different places, each good in other parts, and a mixt
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from itertools import count
 from typing import Any
 
 from optimizer.solve.best import Best
-from optimizer.solve.cases import MANY_LOADS, Cases
+from optimizer.solve.cases import Cases
+from optimizer.solve.circuits import MANY_LOADS
 from optimizer.solve.diving import Diving
 from optimizer.solve.mixing import Mixing
 from optimizer.solve.parts import Parts
@@ -43,19 +44,17 @@ class Better:
         self._parts_in_vain = max(3, round(in_vain * self._loads))
 
     def rounds(self) -> Iterator[int]:
-        """After each search among what a case buys, with what follows it: how many there were, the first of them 0."""
+        """After each search, with the mixtures and the few loads anew that follow it: its number, from 0."""
         first, in_vain = self._best.solution, 0
         start = self._search(first, self._relaxed.dear(NEAR_CENTS, first), NEAR_S)
         if self._has_many:
             start = self._search(first, self._relaxed.dear(FIRST_CENTS_OF_MANY, first), FAR_S_OF_MANY)
         for n in count():
             before_cents = self._best.cost_cents
-            if self._has_many and n:
-                self._far(start, n - 1, FAR_CENTS_OF_MANY, FAR_S_OF_MANY)
-            elif n % 2:
-                self._far(start, n // 2, FAR_CENTS, FAR_S)
-            elif not self._has_many:
+            if not (n % 2 or self._has_many):
                 self._search(start, self._cases.unsold(start), CASE_S)
+            elif n:
+                self._far(start, n)
             self._mix()
             is_better = self._best.cost_cents < before_cents
             if is_better or not n or self._has_many:
@@ -69,9 +68,10 @@ class Better:
     def _is_over(self) -> bool:
         return self._best.is_over or self._best.halt.is_set()
 
-    def _far(self, start: Solution, n: int, reaches_cents: Sequence[float], each_s: float) -> None:
-        """The nth search over what the relaxation prices near."""
-        times, which = divmod(n, len(reaches_cents))
+    def _far(self, start: Solution, n: int) -> None:
+        """Over what the relaxation prices near, in every other round; of many loads in each but the first."""
+        reaches_cents, each_s = (FAR_CENTS_OF_MANY, FAR_S_OF_MANY) if self._has_many else (FAR_CENTS, FAR_S)
+        times, which = divmod(n - 1 if self._has_many else n // 2, len(reaches_cents))
         growth = FURTHER**times
         self._search(start, self._relaxed.dear(growth * reaches_cents[which], start), growth * each_s)
 

@@ -20,6 +20,7 @@ from ortools.sat.python import cp_model
 
 from optimizer.solve.beside import AnyOf
 from optimizer.solve.best import Best
+from optimizer.solve.circuits import MANY_LOADS
 from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.fractional import NOTHING, Fractional, Priced, Shrunk
 from optimizer.solve.highs import whole_cents
@@ -28,7 +29,6 @@ from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Solution
 from optimizer.solve.variables import total
 
-MANY_LOADS = 30  # beyond, a job has many: for long splits take longer than they save
 # How much higher the next level is, as a share of the relaxation's price: where it may take e times as long as the one
 # before, at the least, at the most.
 _STEP, _LEAST_STEP, _MOST_STEP = 0.0018, 0.0012, 0.005
@@ -112,7 +112,7 @@ class Cases:
                 parts = self._refuted(case, most_cents)
             else:
                 if fractional is None:
-                    fractional = Fractional(self._shrunk())
+                    fractional = Fractional(self._shrunk(), self._best.halt)
                 parts = self._split(case, fractional)
             self._put_back(case, parts)
 
@@ -262,19 +262,22 @@ class Cases:
             return self._rows
 
     def _split(self, case: Case, fractional: Fractional) -> list[Case]:
-        """The case in two, of which one or both may be too dear to be left; or as it was, where there was no time."""
+        """The case in two, of which one or both may be too dear to be left; or as it was, where it cannot be split."""
         best, rows = self._best, self._shrunk()
         if case.priced is None:
             case.priced = fractional.priced(case.spans, math.inf, best.left_s)
-            if case.priced is None or case.priced is NOTHING:
-                return [] if case.priced is NOTHING else [case]
+            if case.priced is NOTHING:
+                return []
+            if case.priced is None:
+                case.is_last = True  # no time, or none that HiGHS can price: CP-SAT alone is left
+                return [case]
         began_s, split, most_score = best.elapsed_s, None, 0.0
         for tried, index in enumerate(self._to_try(case.priced, rows)):
             if tried >= _FEW and best.elapsed_s - began_s > _TRY_S:
                 break
             sides = self._sides(case, index, fractional)
             if sides is None:
-                return [case]
+                continue
             score = self._score(case, *(side.least_cents for side in sides))
             if split is None or score > most_score:
                 split, most_score = sides, score

@@ -13,7 +13,8 @@ import highspy
 import numpy as np
 import numpy.typing as npt
 
-from optimizer.solve.highs import silent_highs
+from optimizer.solve.engine import Halt
+from optimizer.solve.highs import silent_highs, stop_with
 from optimizer.solve.linear import LinearModel
 from optimizer.solve.rows import Bools, Floats
 
@@ -82,7 +83,8 @@ def _can_break(
 class Fractional:
     """The rows with fractions allowed, for one thread."""
 
-    def __init__(self, rows: Shrunk) -> None:
+    def __init__(self, rows: Shrunk, stop: Halt | None = None) -> None:
+        """stop: Once it is set, what is asked ends without an answer."""
         self._rows = rows
         self._highs = highs = silent_highs()
         lp = highspy.HighsLp()
@@ -93,10 +95,11 @@ class Fractional:
         lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = rows.starts, rows.vars, rows.coefs
         if highs.passModel(lp) == highspy.HighsStatus.kError:
             raise RuntimeError("HiGHS refused the rows")
+        stop_with(highs, stop)
         highs.setOptionValue("solver", "ipm")  # from nothing; of many loads the simplex method takes half a minute
 
     def priced(self, spans: Spans, most_cents: float, limit_s: float) -> Priced | None:
-        """What is cheapest in these spans; `NOTHING` where it is dearer than that, None where there was no time.
+        """What is cheapest in these spans; `NOTHING` where it is dearer than that, None without an answer in time.
 
         Args:
             spans: Of variables that are left among the columns, by index of the model.

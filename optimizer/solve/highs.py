@@ -7,8 +7,11 @@ import functools
 import math
 import os
 import sys
+from typing import Any
 
 import highspy
+
+from optimizer.solve.engine import Halt
 
 CENT = 1e-4  # a bound this close below a whole cent is that cent
 
@@ -21,6 +24,16 @@ def silent_highs() -> highspy.Highs:
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("threads", 1)  # in every one of a process: the first run sets how many, and others then fail
     return highs
+
+
+def stop_with(highs: highspy.Highs, stop: Halt | None) -> None:
+    """A relaxation that is being solved is left once somebody asks to stop."""
+
+    def working(event: Any) -> None:
+        event.data_in.user_interrupt = stop is not None and stop.is_set()
+
+    highs.cbIpmInterrupt.subscribe(working)
+    highs.cbSimplexInterrupt.subscribe(working)
 
 
 @functools.cache

@@ -18,7 +18,7 @@ import numpy.typing as npt
 
 from optimizer.solve.columns import Columns, columns_of
 from optimizer.solve.engine import Halt
-from optimizer.solve.highs import CENT, silent_highs, whole_cents
+from optimizer.solve.highs import CENT, silent_highs, stop_with, whole_cents
 from optimizer.solve.relaxing import Relaxing
 from optimizer.solve.rows import Solution, Whole
 
@@ -54,12 +54,7 @@ class LinearModel:
     def relaxing(self, stop: Halt | None = None) -> Relaxing:
         """The same with fractions allowed, open for further rows, until somebody asks to stop."""
         highs, columns = self._load(), self._columns
-
-        def working(event: Any) -> None:
-            event.data_in.user_interrupt = stop is not None and stop.is_set()
-
-        highs.cbIpmInterrupt.subscribe(working)
-        highs.cbSimplexInterrupt.subscribe(working)
+        stop_with(highs, stop)
         _set_kind(highs, np.arange(len(columns.least), dtype=np.int32), highspy.HighsVarType.kContinuous)
         return Relaxing(highs, columns.least[: columns.own])
 

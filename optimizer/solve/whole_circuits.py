@@ -13,13 +13,11 @@ from itertools import combinations
 
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.circuits import Circuit
+from optimizer.solve.circuits import MANY_LOADS, Circuit
 from optimizer.solve.fits import Fit, Level
 from optimizer.solve.limits import band_slacks, feed_fuse_limit_a
 from optimizer.solve.variables import Expr, Model, Term, Var, Variables, total
 from optimizer.units import is_within
-
-MOST_FOR_THREES = 30  # loads of a job up to which rows on any three of them pay
 
 Ruled = dict[Hashable, Var]  # what a feed rules out
 
@@ -38,7 +36,7 @@ def of_any_three_two_together_once(model: Model, v: Variables) -> None:
     circuits (subset rows of Jepsen, Petersen, Spoorendonk and Pisinger, 2008). Of 50 loads it raised the relaxation by
     0.06 % and the first searches for better plans ended dearer.
     """
-    if len(v.instance.loads) > MOST_FOR_THREES:
+    if len(v.instance.loads) > MANY_LOADS:
         return
     for group in v.groups:
         whole = [circuit for circuit in group.circuits if circuit.is_whole]

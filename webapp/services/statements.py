@@ -81,10 +81,8 @@ class Outcome:
 
 def start_job(answers: Mapping[str, str], *, job_id: str | None = None, device: str = "") -> Outcome:
     """A new job from the first answers about its battery; `entry` is the id of the job then."""
-    styles, unnamed = (
-        fuse_styles.fuse_styles(catalogue.current().document),
-        jobs.fresh_name(answers.get("setting", ""), answers.get(naming.DAY, "")),
-    )
+    styles = fuse_styles.fuse_styles(catalogue.current().document)
+    unnamed = jobs.fresh_name(answers.get("setting", ""), answers.get(naming.DAY, ""))
     form, document = battery.read_new(answers, styles, unnamed)
     outcome = Outcome(form=form)
     if document is None:

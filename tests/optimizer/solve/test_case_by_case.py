@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from typing import Any
 
 import pytest
 from ortools.sat.python import cp_model
@@ -13,6 +14,7 @@ from optimizer.solve import search
 from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
 from optimizer.solve.cases import Case, Cases, Outcome, Pace
+from optimizer.solve.fractional import Priced
 from optimizer.solve.instance import build
 from optimizer.solve.model import build_model
 from optimizer.solve.narrowed import Narrow, Narrowed
@@ -125,6 +127,24 @@ def test_what_was_not_refuted_in_its_time_is_split(monkeypatch: pytest.MonkeyPat
     assert len(asked) >= 1
     assert splits
     assert begun_.best.bound_cents <= begun_.least_cents
+
+
+@pytest.mark.parametrize("priced", [0, 1])
+def test_what_cannot_be_priced_is_refuted_whole(
+    priced: int, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
+) -> None:
+    """Neither the first time nor once its parts are to be."""
+    begun_ = _Begun("023", 0, monkeypatch)
+    price, asked = cases_module.Fractional.priced, []
+
+    def in_vain(*given: Any) -> Priced | None:
+        asked.append(given)
+        return price(*given) if len(asked) <= priced else None
+
+    monkeypatch.setattr(cases_module.Fractional, "priced", in_vain)
+    begun_.cases.work()
+    assert len(splits) == 1
+    assert begun_.best.bound_cents == begun_.least_cents
 
 
 def test_a_level_is_as_high_as_the_time_left_does_for(monkeypatch: pytest.MonkeyPatch) -> None:

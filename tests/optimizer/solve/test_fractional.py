@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import threading
 
 import pytest
 from ortools.sat.python import cp_model
@@ -83,10 +84,14 @@ def test_a_part_without_a_plan_and_one_too_dear_hold_nothing() -> None:
     assert priced.cents == pytest.approx(relaxed.least_cents, abs=1e-3)
 
 
-def test_where_there_is_no_time_nothing_is_said() -> None:
+def test_where_there_is_no_time_or_somebody_stops_nothing_is_said() -> None:
     built = build_model(build(*made_up_job(12, 4, 90, 1)))
     built.cp.minimize(total(built.bought.cost))
-    assert Fractional(Shrunk(_linear(built), {})).priced({}, math.inf, 0.0) is None
+    rows, stop = Shrunk(_linear(built), {}), threading.Event()
+    assert Fractional(rows).priced({}, math.inf, 0.0) is None
+    assert Fractional(rows, stop).priced({}, math.inf, 60) is not None
+    stop.set()
+    assert Fractional(rows, stop).priced({}, math.inf, 60) is None
 
 
 @pytest.mark.parametrize(("loads", "places", "seed"), [(6, 1, 7), (6, 2, 4), (8, 2, 6)])
