@@ -50,7 +50,7 @@ def add_output(document: dict[str, Any], line: OutputLine, name: str, place: str
     """The job with one more load out of its adapter's OUTPUT line; the rest is typical."""
     load = {
         "id": free_id(document["loads"], "L"),
-        "name": name or _("%(volts)s V load", volts=decimal(f"{line.volts:g}")),
+        "name": name or _named_by_volts(line),
         "place": place,
         "needs": {"form": "usb-c" if line.several else "dc-plug", "min_v": line.min_v, "max_v": line.max_v},
         "peak_w": line.watts,
@@ -62,6 +62,13 @@ def add_output(document: dict[str, Any], line: OutputLine, name: str, place: str
     if line.least_v < line.volts:
         load["drop_pct"] = USB_DROP_PCT
     return _added(document, load, [each for each in GUESSED if each != "peak_w"])
+
+
+def _named_by_volts(line: OutputLine) -> str:
+    volts, least = decimal(f"{line.volts:g}"), decimal(f"{line.least_v:g}")
+    if line.least_v < line.volts:  # its highest voltage alone would stand on a label as what to feed it with
+        return _("%(least)s to %(volts)s V load", least=least, volts=volts)
+    return _("%(volts)s V load", volts=volts)
 
 
 def _added(document: dict[str, Any], load: dict[str, Any], guessed: Sequence[str]) -> dict[str, Any]:

@@ -60,6 +60,14 @@ def test_a_small_device_takes_each_voltage_its_adapter_offers(text, window):
     assert (line.min_v, line.max_v) == window
 
 
+@pytest.mark.parametrize(("line", "name"), [("5V/3A, 9V/2A", "5 to 9 V load"), ("12V 2A", "12 V load")])
+def test_a_load_without_a_name_is_named_by_every_voltage_it_takes(browser, a_job, line, name):
+    job_id = a_job(loads=[])
+    browser.open(f"/jobs/{job_id}/loads")
+    browser.send("Add from its OUTPUT line", output=line)
+    assert [plain(load["name"]) for load in jobs.get_job(job_id).document["loads"]] == [name]
+
+
 def test_the_output_line_of_a_phone_is_a_load_that_the_catalogue_can_feed(browser, a_job):
     van = json.loads((Path(__file__).parents[3] / "seed_catalog" / "demo" / "library-van.json").read_text())
     job_id = a_job(**van | {"loads": [], "owned": []})
