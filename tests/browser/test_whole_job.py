@@ -136,7 +136,9 @@ def test_the_whole_job_without_scripts(a_phone, origin):
     page.get_by_label("I have read this").tap()
     thumb.tap("button", "Open the page")
     expect(page.get_by_role("button", name="Open the page")).to_have_count(0)
+    page.wait_for_load_state()  # the rows as well, not only the first of the new page
     number = page.locator(".todo__row").count()
+    assert number > 0
     for row in page.locator(".todo__row").all():
         row.tap()
     thumb.tap("button", "Save")
