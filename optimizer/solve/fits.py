@@ -135,6 +135,8 @@ class Fit:
         self.high = self._high()
         self.pairs = tuple(pair for pair in self._pairs_here() if self._pair_serves(pair))
         self.ratings_a = tuple(rating for rating in fits.instance.ratings_a if self._rating_serves(rating))
+        self._sure_pairs: dict[int, bool] = {}  # whatever the feeds, yet asked for every feed
+        self._sure_ratings: dict[float, bool] = {}
 
     def _pairs_here(self) -> list[RunPair]:
         return self.fits.pairs
@@ -163,7 +165,10 @@ class Fit:
 
     def any_feeds_on(self, pair: RunPair) -> bool:
         """Whether a pair serves this circuit whatever its feeds."""
-        return all(sum(level.most) <= self.fits.room(pair, level.floor_v) for level in self.levels)
+        key = id(pair)
+        if key not in self._sure_pairs:
+            self._sure_pairs[key] = all(sum(each.most) <= self.fits.room(pair, each.floor_v) for each in self.levels)
+        return self._sure_pairs[key]
 
     def any_feeds_behind(self, rating_a: float) -> bool:
         """Whether a fuse carries this circuit whatever its feeds."""
@@ -172,7 +177,9 @@ class Fit:
 
     def is_sure_behind(self, rating_a: float) -> bool:
         """Whether a fuse suits this circuit whatever its feeds."""
-        return self.any_feeds_behind(rating_a) and self.any_feeds_fill(rating_a)
+        if rating_a not in self._sure_ratings:
+            self._sure_ratings[rating_a] = self.any_feeds_behind(rating_a) and self.any_feeds_fill(rating_a)
+        return self._sure_ratings[rating_a]
 
     def any_feeds_fill(self, rating_a: float) -> bool:
         """Whether a fuse is not oversized whatever the feeds of this circuit."""
