@@ -18,7 +18,7 @@ from optimizer.solve.variables import total
 SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
 TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
 NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
-CASES_AFTER = 2  # rounds of better solutions, from then on the bound is raised in between for as long as a round took
+CASES_AFTER = 2  # rounds of better solutions; then the bound is raised in between, the longer the more were in vain
 
 
 class LookAround:
@@ -44,9 +44,9 @@ class LookAround:
             self._look_near(relaxed, [], best.elapsed_s + best.left_s)
         if best.solution:
             began_s = best.elapsed_s
-            for n in Better(best, relaxed, cases, self._take).rounds():
+            for n, in_vain in enumerate(Better(best, relaxed, cases, self._take).rounds()):
                 if n >= CASES_AFTER and not self._is_over:
-                    cases.work(until_s=2 * best.elapsed_s - began_s)
+                    cases.work(until_s=best.elapsed_s + (1 + in_vain) * (best.elapsed_s - began_s))
                 began_s = best.elapsed_s
             if not self._is_over:
                 cases.work()

@@ -1,7 +1,7 @@
 """Ever better solutions of many loads: searches among what cheap cases buy, mixtures of what they find, few loads anew.
 
 Searches that begin at the best solution find little more. Those that begin at one not as good, each with what another
-case buys on sale, end in different places, each good in other parts, and a mixture of two is mostly cheaper than both.
+case buys on sale, end in different places, each good in other parts, and a mixture is mostly cheaper than any of them.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from optimizer.solve.cases import Cases
 from optimizer.solve.circuits import MANY_LOADS
 from optimizer.solve.diving import Diving
 from optimizer.solve.mixing import Mixing
+from optimizer.solve.other_sellers import OtherSellers
 from optimizer.solve.parts import Parts
 from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Solution
@@ -38,13 +39,14 @@ class Better:
         self._diving = Diving(best)
         self._mixing = Mixing(best.built.v)
         self._parts = Parts(best.built.v)
+        self._sellers = OtherSellers(best, relaxed, cases)
         self._loads = len(best.built.v.instance.loads)
         self._has_many = self._loads > MANY_LOADS
         in_vain = PARTS_IN_VAIN_OF_MANY if self._has_many else PARTS_IN_VAIN
         self._parts_in_vain = max(3, round(in_vain * self._loads))
 
     def rounds(self) -> Iterator[int]:
-        """After each search, with the mixtures and the few loads anew that follow it: its number, from 0."""
+        """After each search, with the mixtures and few loads anew that follow it: how many in a row were in vain."""
         first, in_vain = self._best.solution, 0
         start = self._search(first, self._relaxed.dear(NEAR_CENTS, first), NEAR_S)
         if self._has_many:
@@ -56,11 +58,14 @@ class Better:
             elif n:
                 self._far(start, n)
             self._mix()
+            if not self._has_many and (held := self._sellers.next()) is not None:
+                self._search(self._best.solution, held, CASE_S)
+                self._mix()
             is_better = self._best.cost_cents < before_cents
             if is_better or not n or self._has_many:
                 self._few_loads_anew()
             in_vain = 0 if is_better else in_vain + 1
-            yield n
+            yield in_vain
             if in_vain == IN_VAIN or self._is_over:
                 return
 
@@ -85,10 +90,10 @@ class Better:
 
     def _mix(self) -> None:
         while not self._is_over and (mixture := self._mixing.next()) is not None:
-            cheaper, common = mixture
-            found = self._diving.below(cheaper, common, limit_s=MIXTURE_S, on_solution=self._take).solution
-            if found is not None:
-                self._keep(found)
+            found = self._diving.below(mixture.cheapest, mixture.common, limit_s=MIXTURE_S, on_solution=self._take)
+            self._mixing.mixed(mixture, found.solution, is_ended=found.is_ended)
+            if found.solution is not None:
+                self._keep(found.solution)
 
     def _few_loads_anew(self) -> None:
         solution, in_vain = self._best.solution, 0

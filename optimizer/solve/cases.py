@@ -22,7 +22,7 @@ from optimizer.solve.beside import AnyOf
 from optimizer.solve.best import Best
 from optimizer.solve.circuits import MANY_LOADS
 from optimizer.solve.engine import new_solver, solve
-from optimizer.solve.fractional import NOTHING, Fractional, Priced, Shrunk
+from optimizer.solve.fractional import NOTHING, Fractional, Priced, Shrunk, Spans
 from optimizer.solve.highs import whole_cents
 from optimizer.solve.narrowed import Narrow, Narrowed
 from optimizer.solve.relaxing import Relaxation
@@ -31,7 +31,7 @@ from optimizer.solve.variables import total
 
 # How much higher the next level is, as a share of the relaxation's price: where it may take e times as long as the one
 # before, at the least, at the most.
-_STEP, _LEAST_STEP, _MOST_STEP = 0.0018, 0.0012, 0.005
+_STEP, _LEAST_STEP, _MOST_STEP = 0.0018, 0.0004, 0.005
 _OF_LEFT = 0.6  # share of the time left that a level may take
 _SPLITS, _NEWEST, _LEAST_S = 6.0, 0.3, 0.5  # a case has the time of so many splits, by their running mean, at the least
 _QUICK, _SLOW = 0.35, 0.7  # shares of that: after what takes less cases are refuted further, after what takes more less
@@ -86,6 +86,7 @@ class Cases:
         self._open = [Case({}, None, relaxed.least_cents, relaxed.bound_cents)]
         self._at_work: list[Case] = []
         self._rows: Shrunk | None = None
+        self._own = threading.local()
         self._asked = 0
         self._rises: dict[int, tuple[float, float]] = {}  # by variable: what one less of it cost, and one more [cents]
         loads = len(best.built.v.instance.loads)
@@ -104,16 +105,13 @@ class Cases:
         Args:
             until_s: No further case is begun then, or where all are being worked at. [s since the search began]
         """
-        fractional: Fractional | None = None
         while (case := self._next(until_s)) is not None:
             most_cents = min(self._level_cents, self._known_cents() - 1)
             is_near = most_cents - case.least_cents <= self._way_cents
             if case.is_last or (is_near and not case.is_slow):
                 parts = self._refuted(case, most_cents)
             else:
-                if fractional is None:
-                    fractional = Fractional(self._shrunk(), self._best.halt)
-                parts = self._split(case, fractional)
+                parts = self._split(case, self._fractional())
             self._put_back(case, parts)
 
     def unsold(self, but: Solution) -> dict[int, int]:
@@ -128,6 +126,40 @@ class Cases:
         bought = self._bought()
         held = {index: 0 for index in offers if not but[index] and bought.get(index, 0.0) < _SOLD}
         return self._relaxed.too_dear(self._known_cents(), but) | held
+
+    def priced(self, spans: Spans) -> Priced | None:
+        """The least that a part of the model can cost; None where there was no time for it."""
+        left = self._left(spans)
+        if left is None:
+            return NOTHING
+        return self._fractional().priced(left, self._known_cents() - 1 + _SURE_CENTS, self._best.left_s)
+
+    def _left(self, spans: Spans) -> Spans | None:
+        """Without variables that keep one value in all that is worth having; None where a span leaves it out."""
+        kept = self._shrunk().place
+        for index, (least, most) in spans.items():
+            if index not in kept and not least <= self._relaxed.least[index] <= most:
+                return None
+        return {index: span for index, span in spans.items() if index in kept}
+
+    def dear(self, spans: Spans, priced: Priced, within_cents: float) -> dict[int, int]:
+        """Variables that a part of the model as it is priced leaves at an end of their span, and what they are there.
+
+        Args:
+            within_cents: Another value of any of them costs more than that at the least. [cents]
+        """
+        rows = self._shrunk()
+        least, most = rows.least.copy(), rows.most.copy()
+        for index, span in (self._left(spans) or {}).items():
+            least[rows.place[index]], most[rows.place[index]] = span
+        value, reduced = priced.value, priced.reduced_cents
+        own = rows.columns < len(self._relaxed.least)
+        at_least = own & (reduced > within_cents) & (value <= least + _FRACTION)
+        at_most = own & (-reduced > within_cents) & (value >= most - _FRACTION)
+        return {
+            **{int(rows.columns[n]): int(least[n]) for n in np.flatnonzero(at_least)},
+            **{int(rows.columns[n]): int(most[n]) for n in np.flatnonzero(at_most)},
+        }
 
     def _bought(self) -> dict[int, float]:
         with self._changed:
@@ -240,18 +272,7 @@ class Cases:
         """Variables that every plan of the case, of at most so much, leaves at the end of their span."""
         if case.priced is None or self._rows is None:
             return {}
-        rows, beyond = self._rows, most_cents - case.priced.cents + _SURE_CENTS
-        least, most = rows.least.copy(), rows.most.copy()
-        for index, span in case.spans.items():
-            least[rows.place[index]], most[rows.place[index]] = span
-        value, reduced = case.priced.value, case.priced.reduced_cents
-        at_least = (reduced > beyond) & (value <= least + _FRACTION)
-        at_most = (-reduced > beyond) & (value >= most - _FRACTION)
-        own = rows.columns < len(self._relaxed.least)
-        return {
-            **{int(rows.columns[n]): int(least[n]) for n in np.flatnonzero(at_least & own)},
-            **{int(rows.columns[n]): int(most[n]) for n in np.flatnonzero(at_most & own)},
-        }
+        return self.dear(case.spans, case.priced, most_cents - case.priced.cents + _SURE_CENTS)
 
     # -- splitting ------------------------------------------------------------------------------------------------
 
@@ -260,6 +281,13 @@ class Cases:
             if self._rows is None:
                 self._rows = Shrunk(self._best.linear(), self._relaxed.too_dear(self._known_cents() - 1, []))
             return self._rows
+
+    def _fractional(self) -> Fractional:
+        """The rows to be priced by the thread that asks."""
+        if not hasattr(self._own, "fractional"):
+            self._own.fractional = Fractional(self._shrunk(), self._best.halt)
+        fractional: Fractional = self._own.fractional
+        return fractional
 
     def _split(self, case: Case, fractional: Fractional) -> list[Case]:
         """The case in two, of which one or both may be too dear to be left; or as it was, where it cannot be split."""

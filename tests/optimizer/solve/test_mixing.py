@@ -1,4 +1,4 @@
-"""Mixtures of two solutions: which are mixed, what they keep, and that one is no dearer than either."""
+"""Mixtures of solutions: which are mixed, what they keep, and that one is no dearer than any of them."""
 
 from __future__ import annotations
 
@@ -32,46 +32,74 @@ def _others(best: Best, count: int) -> list[Solution]:
     return found
 
 
-def test_every_two_are_mixed_once_and_keep_what_they_have_in_common(best: Best) -> None:
-    solutions = [best.solution, *_others(best, 2)]
+def _mixing_of(best: Best, solutions: list[Solution]) -> Mixing:
     mixing = Mixing(best.built.v)
     for solution in solutions:
         mixing.add(solution, best.cents_of(solution))
-    mixed = [mixture for _ in range(3) if (mixture := mixing.next()) is not None]
-    assert len(mixed) == 3
+    return mixing
+
+
+def test_all_are_mixed_at_once_and_keep_what_they_have_in_common(best: Best) -> None:
+    solutions = [best.solution, *_others(best, 2)]
+    mixing = _mixing_of(best, solutions)
+    mixture = mixing.next()
+    assert mixture is not None
+    assert mixture.cheapest == min(solutions, key=best.cents_of)
+    alike = {
+        var.index: solutions[0][var.index]
+        for var in choosable(best.built.v)
+        if len({solution[var.index] for solution in solutions}) == 1
+    }
+    assert mixture.common == alike
+    assert len(alike) < len({var.index for var in choosable(best.built.v)})
+    mixing.mixed(mixture, None, is_ended=True)
     assert mixing.next() is None
-    cheapest, _, dearest = sorted(solutions, key=best.cents_of)
-    assert [cheaper for cheaper, _ in mixed].count(cheapest) == 2
-    assert not any(cheaper is dearest for cheaper, _ in mixed)
-    choices = {var.index for var in choosable(best.built.v)}
-    first, common = mixed[0]
-    second = sorted(solutions, key=best.cents_of)[1]
-    assert common == {index: first[index] for index in choices if first[index] == second[index]}
-    assert len(common) < len(choices)
+
+
+def test_what_is_too_much_at_once_is_mixed_fewer_at_a_time(best: Best) -> None:
+    solutions = [best.solution, *_others(best, 3)]
+    mixing, mixed = _mixing_of(best, solutions), list[int]()
+    while (mixture := mixing.next()) is not None:
+        mixing.mixed(mixture, None, is_ended=False)
+        mixed.append(len(mixture.of))
+    assert sorted(mixed, reverse=True) == mixed  # ever fewer
+    assert mixed[0] == len(solutions)
+    assert mixed.count(2) == len(solutions) - 1  # in the end the cheapest with each other
+
+
+def test_what_is_found_between_some_is_not_mixed_with_them_again(best: Best) -> None:
+    solutions = [best.solution, *_others(best, 2)]
+    mixing = _mixing_of(best, solutions)
+    mixture = mixing.next()
+    assert mixture is not None
+    found = Diving(best).below(mixture.cheapest, mixture.common, limit_s=60)
+    assert found.is_ended
+    mixing.mixed(mixture, found.solution, is_ended=True)
+    if found.solution is not None:
+        mixing.add(found.solution, best.cents_of(found.solution))
+    assert mixing.next() is None
+    mixing.add(_others(best, 3)[-1], 0)  # one that none was mixed with
+    assert mixing.next() is not None
 
 
 def test_a_mixture_is_no_dearer_than_either_and_often_cheaper(best: Best) -> None:
     one, other = _others(best, 2)
-    mixing = Mixing(best.built.v)
-    mixing.add(one, best.cents_of(one))
-    mixing.add(other, best.cents_of(other))
-    mixture = mixing.next()
+    mixture = _mixing_of(best, [one, other]).next()
     assert mixture is not None
-    cheaper, common = mixture
-    found = Diving(best).below(cheaper, common, limit_s=60)
+    found = Diving(best).below(mixture.cheapest, mixture.common, limit_s=60)
     assert found.is_ended
     assert found.solution is not None  # of these two
     assert best.cents_of(found.solution) < min(best.cents_of(one), best.cents_of(other))
-    assert all(found.solution[index] == value for index, value in common.items())
+    assert all(found.solution[index] == value for index, value in mixture.common.items())
 
 
 def test_only_the_cheapest_are_kept(best: Best, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(mixing_module, "MOST", 2)
-    mixing, solutions = Mixing(best.built.v), [best.solution, *_others(best, 2)]
-    for solution in solutions:
-        mixing.add(solution, best.cents_of(solution))
-    assert mixing.next() is not None
-    assert mixing.next() is None
+    solutions = [best.solution, *_others(best, 2)]
+    mixture = _mixing_of(best, solutions).next()
+    assert mixture is not None
+    assert len(mixture.of) == 2
+    assert mixture.cheapest == min(solutions, key=best.cents_of)
 
 
 def test_the_same_choices_bought_cheaper_take_their_place(best: Best) -> None:
