@@ -30,8 +30,8 @@ from optimizer.solve.rows import Solution
 from optimizer.solve.variables import total
 
 # How much higher the next level is, as a share of the relaxation's price: where it may take e times as long as the one
-# before, at the least, at the most.
-_STEP, _LEAST_STEP, _MOST_STEP = 0.0018, 0.0004, 0.005
+# before, at the least, at the most; and at the least with one case open, which takes about as long for any less.
+_STEP, _LEAST_STEP, _MOST_STEP, _LEAST_OF_ONE = 0.0018, 0.0004, 0.005, 0.0012
 _OF_LEFT = 0.6  # share of the time left that a level may take
 _SPLITS, _NEWEST, _LEAST_S = 6.0, 0.3, 0.5  # a case has the time of so many splits, by their running mean, at the least
 _QUICK, _SLOW = 0.35, 0.7  # shares of that: after what takes less cases are refuted further, after what takes more less
@@ -196,7 +196,8 @@ class Cases:
         now_s, most_s = self._best.elapsed_s, _OF_LEFT * self._best.left_s
         took_s, self._level_s = now_s - self._level_s, now_s
         further = _STEP * math.log(max(1.0, most_s / max(took_s, _PAUSE_S)))
-        further = min(_MOST_STEP, max(_LEAST_STEP, further))
+        least = _LEAST_OF_ONE if len(self._open) + len(self._at_work) == 1 and took_s <= most_s else _LEAST_STEP
+        further = min(_MOST_STEP, max(least, further))
         self._level_cents = math.floor(bound_cents + further * self._relaxed.least_cents)
 
     def _put_back(self, case: Case, parts: list[Case]) -> None:

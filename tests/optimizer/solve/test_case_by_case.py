@@ -160,6 +160,21 @@ def test_a_level_is_as_high_as_the_time_left_does_for(monkeypatch: pytest.Monkey
     assert begun_.cases._level_cents == pytest.approx(50_000 + cases_module._MOST_STEP * price_cents, abs=2)
 
 
+def test_a_level_is_small_where_time_runs_out_and_where_there_are_many_cases(monkeypatch: pytest.MonkeyPatch) -> None:
+    begun_ = _Begun("023", 10**6, monkeypatch)
+    cases, best, price_cents = begun_.cases, begun_.best, begun_.relaxed.least_cents
+
+    def further(took_s: float, left_s: float) -> float:
+        cases._level_s, best._limit_s = best.elapsed_s - took_s, best.elapsed_s + left_s
+        cases._go_higher(50_000)
+        return (cases._level_cents - 50_000) / price_cents
+
+    assert further(10, 17) == pytest.approx(cases_module._LEAST_OF_ONE, abs=1e-4)  # it alone takes 10 s for any step
+    assert further(10, 15) == pytest.approx(cases_module._LEAST_STEP, abs=1e-4)
+    cases._open += cases._open
+    assert further(10, 17) == pytest.approx(cases_module._LEAST_STEP, abs=1e-4)
+
+
 def test_a_solution_that_cannot_be_cut_is_settled(monkeypatch: pytest.MonkeyPatch) -> None:
     begun_ = _Begun("023", 300, monkeypatch)
     monkeypatch.setattr(begun_.best, "consider", lambda _: False)
