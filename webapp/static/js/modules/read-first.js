@@ -10,6 +10,7 @@ export default class ReadFirst {
     this.#element = element;
     element.addEventListener("change", ({ target }) => target.name === KEY && target.checked && this.#open());
     addEventListener("marked", ({ detail }) => detail.key === KEY && detail.value && this.#open());
+    if (element.querySelector(`[name="${KEY}"]`)?.checked) this.#open(); // hands can be faster than this module
   }
 
   async #open() {

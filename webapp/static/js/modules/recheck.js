@@ -17,6 +17,7 @@ export default class Recheck {
     this.#input = element.querySelector("input");
     this.#input.addEventListener("change", () => this.#judge());
     addEventListener("marked", ({ detail }) => detail.key === this.#input.name && this.#judge());
+    this.#judge(); // hands can be faster than this module
   }
 
   #judge() {

@@ -6,6 +6,7 @@ export default class Tally {
   constructor(line) {
     this.#line = line;
     addEventListener("marked", () => this.#count()); // by hand, or from the device's own store
+    this.#count(); // hands can be faster than this module
   }
 
   #count() {
@@ -17,7 +18,8 @@ export default class Tally {
     const said = { done: due.length - open.length, all: due.length, left: money(cents) };
     document.getElementById("next")?.removeAttribute("id");
     open[0]?.closest("li")?.setAttribute("id", "next");
-    this.#line.textContent = shape.replace(/\{(\w+)\}/g, (gap, name) => said[name] ?? gap);
+    const words = shape.replace(/\{(\w+)\}/g, (gap, name) => said[name] ?? gap);
+    if (this.#line.textContent !== words) this.#line.textContent = words; // spoken once
   }
 }
 
