@@ -7,8 +7,8 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import add_place, all_sent, heading, strip
-from tests.browser.site import ASTRAY, Site, installed, open_here
+from tests.browser.hands import add_place, all_sent, begun, heading, strip
+from tests.browser.site import ASTRAY, Site, installed, open_here, open_kept
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +41,7 @@ def places(site):
 
 def module(page, name="sender"):
     """The address of a module that the page runs."""
+    begun(page)
     return page.evaluate(
         "(end) => performance.getEntriesByType('resource').map(({ name }) => name).find((name) => name.endsWith(end))",
         f"/offline/{name}.js",
@@ -147,8 +148,7 @@ def test_one_of_sixty_changes_is_refused_and_the_others_arrive_in_order(phone, s
 
 def test_copies_are_renewed_after_a_clock_was_a_year_ahead(phone, site):
     page = phone()
-    page.goto(f"{site.origin}/jobs/{site.job}/limits")
-    installed(page)
+    open_kept(page, site, f"/jobs/{site.job}/limits")  # else this page still notes what it fetches
     page.evaluate(KEPT_A_YEAR_FROM_NOW, site.job)
     with page.expect_request("**/pages.json"):
         page.reload()

@@ -24,9 +24,9 @@ TAP_TWICE_AND_TYPE = """() => {
     setTimeout(() => {
         name.value = 'Typed meanwhile';
         name.dispatchEvent(new Event('input', { bubbles: true }));
+        console.info('typed');
     }, 1000);
 }"""
-TAPPED_MS = 1500
 
 
 @pytest.fixture(scope="module")
@@ -59,9 +59,9 @@ def test_a_form_sent_again_while_the_next_page_is_late_is_done_once(phone, site)
     hold = Hold(site, path)
     page.get_by_label("Name of the place").fill("Tapped twice")
     page.get_by_label("Length of the run").fill("2")
-    page.evaluate(TAP_TWICE_AND_TYPE)
-    hold.until_asked(page)
-    page.wait_for_timeout(TAPPED_MS)
+    with page.expect_console_message(lambda message: message.text == "typed"):
+        page.evaluate(TAP_TWICE_AND_TYPE)
+        hold.until_asked(page)
     hold.let_go()
     expect(page.locator("[data-list=place]")).to_contain_text("Tapped twice")
     all_sent(page)
