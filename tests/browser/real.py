@@ -29,6 +29,7 @@ ARGUMENTS = (
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
 PROGRAM = (sys.executable, "-m", "webapp.cli")
 PLANNED_MS = 90_000  # a search has a minute
+ENDED_S = 60  # on a busy machine
 
 
 def chromium_path() -> str | None:
@@ -52,7 +53,7 @@ def served(folder: Path) -> Iterator[str]:
     with serving([*PROGRAM], folder, free_port()) as (process, address):
         yield address
         process.terminate()
-        process.wait(timeout=10)
+        process.wait(timeout=ENDED_S)
 
 
 def seed(folder: Path) -> None:

@@ -69,7 +69,7 @@ class Site:
         """The way a machine that is switched off stops."""
         if self._serving is not None:
             self._process.send_signal(signal.SIGKILL)
-            self._process.wait(timeout=10)
+            self._process.wait(timeout=real.ENDED_S)
             self._serving.__exit__(None, None, None)
             self._serving = None
 

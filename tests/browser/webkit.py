@@ -58,8 +58,15 @@ class Window:
         return self._ask("POST", "/execute/sync", {"script": f"return (async () => {script})()", "args": []})
 
     def wait(self, script: str) -> None:
-        """Until an expression is true."""
-        _until(lambda: self.run(script), script)
+        """Until an expression is true: of a page that is just being left it cannot be asked."""
+
+        def holds() -> bool:
+            try:
+                return bool(self.run(script))
+            except AssertionError:
+                return False
+
+        _until(holds, script)
 
     def heading(self, words: str) -> None:
         """Wait for the page with this heading."""
@@ -106,7 +113,7 @@ def _running(command: list[str], **options: Any) -> Iterator[None]:
             yield
         finally:
             process.terminate()
-            process.wait(timeout=10)
+            process.wait(timeout=real.ENDED_S)
 
 
 def _is_up(driver: str) -> bool:
