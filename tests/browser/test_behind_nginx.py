@@ -123,7 +123,7 @@ def test_forms_pass_the_checks_of_where_they_come_from(page, outside):
     page.get_by_role("button", name="Start").click()
     page.get_by_role("heading", name="Where are the loads?").wait_for()
     page.goto(outside)
-    assert page.get_by_text("Behind nginx").count()
+    page.get_by_text("Behind nginx").first.wait_for()
 
 
 def test_forms_pass_without_scripts_too(page, outside):

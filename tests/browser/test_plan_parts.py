@@ -29,6 +29,16 @@ def cut_off(page):
     page.context.set_offline(True)
 
 
+# Pages refuse eval, which Playwright's own wait asks by more than once.
+UNTIL_AT_TOP = """() => new Promise((done) => {
+    const look = () => {
+        if (Math.abs(document.activeElement.getBoundingClientRect().top) <= 60) done();
+        else requestAnimationFrame(look);
+    };
+    look();
+})"""
+
+
 def test_the_cautions_open_the_page_at_a_tick(offline, origin):
     page = offline
     page.goto(origin)
@@ -45,8 +55,7 @@ def test_the_cautions_open_the_page_at_a_tick(offline, origin):
     expect(behind).to_be_visible()
     expect(page.get_by_role("heading", name="Label sheet")).to_be_visible()
     expect(behind).to_be_focused()
-    # read from its beginning
-    page.wait_for_function("Math.abs(document.activeElement.getBoundingClientRect().top) <= 60")
+    page.evaluate(UNTIL_AT_TOP)  # read from its beginning
 
 
 def test_the_count_follows_the_ticks(a_phone, parts):
