@@ -74,7 +74,9 @@ def stop(page):
 
 
 def best(page):
-    return float(re.search(r"Best so far (\d+\.\d\d)", page.locator(".search").get_by_role("status").inner_text())[1])
+    status, words = page.locator(".search").get_by_role("status"), re.compile(r"Best so far (\d+\.\d\d)")
+    expect(status).to_have_text(words)  # without scripts the page may just be arriving anew
+    return float(words.search(status.text_content())[1])
 
 
 def test_a_search_is_watched_live_and_stopped_by_touch(a_phone, server):
