@@ -5,6 +5,7 @@ Every value is common practice for its type, or our own caution where it says so
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -98,6 +99,12 @@ def typical(chemistry: Chemistry, nominal_v: float, capacity_ah: float | None) -
 def spans() -> dict[str, tuple[float, float]]:
     """Volts of each type when nearly down and on charge, per 12 V of nominal."""
     return {each.key: (each.low_v, each.high_v) for each in CHEMISTRIES}
+
+
+def known_of(document: Mapping[str, Any]) -> str:
+    """The type that somebody has said of the bank there is, whatever its figures; else the worst of all."""
+    said = (document.get("bank", {}).get("existing") or {}).get("chemistry")
+    return next((key for key, stated in STATED_AS.items() if stated == said), "unsure")
 
 
 def recognised(document: dict[str, Any]) -> str:

@@ -152,7 +152,7 @@ def _refill(
     """Follow a changed type, voltage or size in everything the person has not set just now."""
     changed = _changed(form, before, "chemistry", "nominal_v")
     resized = form["capacity_ah"].text != before["capacity_ah"].text
-    typical = _typical(values)
+    typical = _typical(values, stored)
     fresh = {
         pointer: value
         for pointer, value in typical.items()
@@ -174,9 +174,12 @@ def _changed(form: Form, before: Form, *names: str) -> set[str]:
     return {name for name in names if form[name].text != before[name].text}
 
 
-def _typical(values: Mapping[str, Any]) -> dict[str, Any]:
+def _typical(values: Mapping[str, Any], stored: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """What the type fills in: where figures are a bank's own, the type that is known of it."""
     key = values["chemistry"]
-    chemistry = batteries.BY_KEY["unsure" if key == batteries.AS_STATED else key]
+    if key == batteries.AS_STATED:
+        key = batteries.known_of(stored or {})
+    chemistry = batteries.BY_KEY[key]
     return batteries.typical(chemistry, _volts(values["nominal_v"]), values["capacity_ah"])
 
 

@@ -9,6 +9,7 @@ from babel.dates import format_date
 from page_browser import Browser
 
 import seed_catalog
+from webapp.forms import batteries
 from webapp.services import catalogue, jobs, plans
 
 START = {"nominal_v": "12", "chemistry": "lithium", "capacity_ah": "100"}
@@ -122,6 +123,27 @@ def test_changing_the_voltage_moves_what_was_assumed(browser):
     browser.send("Save, next: places", nominal_v="24")
     bus = only_job().document["bus"]
     assert (bus["nominal_v"], bus["low_v"], bus["high_v"]) == (24, 24, 29.2)
+
+
+@pytest.mark.parametrize(
+    ("said", "nominal_v", "usable", "high_v", "shown"),
+    [("lithium", "24", 0.8, 29.2, "lithium"), ("lithium", "48", 0.8, 58.4, "lithium"), (None, "24", 0.45, 31.2, "unsure")],
+)
+def test_another_voltage_of_a_bank_with_figures_of_its_own_takes_its_type(
+    browser, said, nominal_v, usable, high_v, shown
+):
+    """A bank known to be lithium was taken for the worst of all types: at 48 V it was refused."""
+    job = a_started_job(browser)
+    existing = {**job.document["bank"]["existing"], "usable_fraction": 0.85, "peukert": 1.02, "chemistry": said}
+    jobs.save_job(job.id, job.revision, {**job.document, "bank": {"existing": existing, "may_buy": False}})
+    browser.open(f"/jobs/{job.id}/battery")
+    assert dict(browser.page.form("Save, next: places").values)["chemistry"] == "stated"
+    browser.send("Save, next: places", nominal_v=nominal_v)
+    document = only_job().document
+    assert document["bus"]["high_v"] == high_v
+    assert document["bank"]["existing"]["usable_fraction"] == usable
+    assert {"bus/high_v", "bank/existing/usable_fraction"} <= set(document["assumed"])
+    assert batteries.recognised(document) == shown
 
 
 def test_a_fuse_style_that_can_break_the_fault_is_chosen(browser):
