@@ -204,3 +204,43 @@ def test_what_the_other_device_measured_is_on_every_copy_once_it_is_chosen(phone
     page.goto(site.origin + record)
     expect(strip(page)).to_contain_text("no signal")
     expect(field).to_have_value("12.4")
+
+
+def test_a_list_says_what_was_changed_here_and_then_what_the_server_has(phone, site):
+    """The old length stood there without a word, and after the change was sent as well."""
+    page = phone()
+    places = f"/jobs/{site.job}/places"
+    open_kept(page, site, places)
+    row = page.locator("[data-list=place] > *").first
+    name = row.locator(".card__title").inner_text()
+    page.context.set_offline(True)
+    row.get_by_role("link").click()
+    page.get_by_label("Length of the run").fill("7,3")
+    page.get_by_role("button", name="Save").click()
+    expect(heading(page)).to_have_text("Where are the loads?")
+    expect(row).to_contain_text("Length of the run, metres: 7,3")
+    expect(row.locator(".card__title")).to_have_text(f"{name} waiting")
+    page.context.set_offline(False)
+    all_sent(page)
+    expect(row).to_contain_text("7.3 m from the panel")
+    expect(row.locator(".card__title")).to_have_text(name)
+
+
+def test_a_page_somebody_types_in_is_not_taken_away_when_what_waited_was_sent(phone, site):
+    page = phone()
+    places = f"/jobs/{site.job}/places"
+    open_kept(page, site, places)
+    row = page.locator("[data-list=place] > *").first
+    page.context.set_offline(True)
+    row.get_by_role("link").click()
+    page.get_by_label("Length of the run").fill("6,1")
+    page.get_by_role("button", name="Save").click()
+    expect(row).to_contain_text("6,1")
+    page.get_by_label("Name of the place").fill("Half a na")
+    page.context.set_offline(False)
+    newer = strip(page).get_by_role("link", name="A newer one is here: open it")
+    expect(newer).to_be_visible()
+    expect(page.get_by_label("Name of the place")).to_have_value("Half a na")
+    newer.click()
+    expect(row).to_contain_text("6.1 m from the panel")
+    expect(page.get_by_label("Name of the place")).to_have_value("Half a na")

@@ -29,7 +29,7 @@ function ofJob(pending, entries) {
   for (const form of document.querySelectorAll("form[data-op]")) ofForm(form, pending);
   for (const [list, added] of Object.entries(pending.adds)) addRows(list, added, entries);
   for (const [key, entry] of pending.removed) strikeOut(key, entry);
-  for (const [key, fields] of pending.fields) if (fields.name) rename(key, fields.name.said);
+  for (const [key, changes] of pending.changed) restate(key, changes);
 }
 
 function showSearch() {
@@ -110,9 +110,21 @@ function strikeOut(key, entry) {
   (found.querySelector(".tools__list") ?? found).append(undo);
 }
 
-function rename(key, name) {
-  rowOf(key)?.querySelector(".card__title").replaceChildren(name, " ", copy("waiting"));
+/** The row of an entry says what the server holds: what was said here since stands above that. */
+function restate(key, changes) {
+  const title = rowOf(key)?.querySelector(".card__title");
+  if (!title) return;
+  const needs = changes.some((each) => !outbox.isWaiting(each));
+  for (const { body, detail } of changes) {
+    if (body.changes.name) title.replaceChildren(body.changes.name[1]);
+    const note = Object.assign(document.createElement("span"), { className: "card__fact", textContent: saidBeside(detail, body.changes.name?.[1] ?? title.textContent.trim()) });
+    if (note.textContent) title.parentElement.append(note);
+  }
+  title.append(" ", copy(needs ? "needs" : "waiting"));
 }
+
+/** Of what a change says (`forms`), all but the name of what it changes. */
+const saidBeside = (detail, name) => (detail.startsWith(name) ? detail.slice(name.length).replace(/^; /, "") : detail);
 
 function ofJobs(entries) {
   const list = document.querySelector('[data-list="job"]');

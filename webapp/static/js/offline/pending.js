@@ -3,9 +3,9 @@
 /** The lists that an entry of each kind of change goes into. */
 const LISTS = { place: "place", load: "load", owned: "owned", preset: "load", output: "load", duplicate: "load" };
 
-/** What waits for one job: {title, search, adds: {place, load, owned}, fields, removed, deleted}. */
+/** What waits for one job: {title, search, adds: {place, load, owned}, fields, changed, removed, deleted}. */
 export function pendingOf(entries, job) {
-  const pending = { title: "", search: false, deleted: null, adds: { place: [], load: [], owned: [] }, fields: new Map(), removed: new Map() };
+  const pending = { title: "", search: false, deleted: null, adds: { place: [], load: [], owned: [] }, fields: new Map(), changed: new Map(), removed: new Map() };
   for (const each of entries) if (each.body.job === job) apply(pending, each);
   return pending;
 }
@@ -41,6 +41,7 @@ function overlay(pending, each) {
   const fields = pending.fields.get(key) ?? {};
   for (const [name, [old, said]] of Object.entries(body.changes)) fields[name] = { said, base: baseOf(each, name, old, said), state: each.state };
   pending.fields.set(key, fields);
+  pending.changed.set(key, [...(pending.changed.get(key) ?? []), each]);
   if (fields.title && body.changes.title) pending.title = fields.title.said;
   const added = pending.adds[body.form]?.find((one) => one.id === body.entry);
   if (added && body.changes.name) added.name = body.changes.name[1];

@@ -1,15 +1,20 @@
-// A copy from before the last change gives way to the page itself once that is here. Not under typing hands.
+// A page from before the last change gives way to what the server holds once that is here. Not under typing hands.
 import { isAtWork } from "./drafts.js";
 import { isSaving } from "./jots.js";
-import { copy } from "./page.js";
+import { listen } from "./outbox.js";
+import { copy, job } from "./page.js";
 
-/** Wait for the page that this copy stands in for. */
+/** What waited was taken by the server: this page shows what was there before. And wait for the page that this copy stands in for. */
 export async function start() {
+  listen((news) => news.jobs?.includes(job()) && !isLeaving() && giveWay());
   const known = await copy;
   if (!known?.isBefore) return;
   navigator.serviceWorker.addEventListener("message", ({ data }) => data === "newer" && giveWay());
   if (known.isOver) giveWay();
 }
+
+/** A form on its way leads on by itself. */
+const isLeaving = () => document.querySelector("form[aria-busy]") !== null;
 
 function giveWay() {
   if (isAtWork() || isSaving()) dispatchEvent(new Event("newer"));
