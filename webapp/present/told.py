@@ -14,6 +14,7 @@ from functools import lru_cache
 
 from markupsafe import Markup, escape
 
+from webapp.present.styles import in_trade_words
 from webapp.present.told_forms import FORMS, NAMED
 from webapp.present.words import capital
 from webapp.texts import SOURCE, _, bound, decimal, language, speaking
@@ -28,6 +29,7 @@ _UNITS = re.compile(r"(?:Ω/km|[mk]?[VAWΩ]|[AW]h|mm²?|°C|AWG)(?!\w)|√")
 
 def told(text: str) -> str:
     """A sentence, clause or name out of a plan; HTML that marks it as English where there are no other words for it."""
+    text = in_trade_words(text)
     if language() == SOURCE or not text:
         return bound(text)
     said = _said(language(), text)
@@ -36,7 +38,7 @@ def told(text: str) -> str:
 
 def told_sentence(text: str, names: Iterable[str] = ()) -> str:
     """The same as a sentence of its own; names given stay whole, also where they hold an "and" or a "from"."""
-    text = text.strip()
+    text = in_trade_words(text.strip())
     if not text:
         return ""
     text = text[0].upper() + text[1:] + ("" if text[-1] in ".?:" else ".")
@@ -88,6 +90,7 @@ def joined(mark: str, parts: Iterable[str]) -> str:
 
 def told_plainly(text: str) -> str:
     """The same as plain text: for what is kept, or said inside another sentence."""
+    text = in_trade_words(text)
     if language() == SOURCE:
         return text
     return _said(language(), text) or text

@@ -127,7 +127,11 @@ def test_changing_the_voltage_moves_what_was_assumed(browser):
 
 @pytest.mark.parametrize(
     ("said", "nominal_v", "usable", "high_v", "shown"),
-    [("lithium", "24", 0.8, 29.2, "lithium"), ("lithium", "48", 0.8, 58.4, "lithium"), (None, "24", 0.45, 31.2, "unsure")],
+    [
+        ("lithium", "24", 0.8, 29.2, "lithium"),
+        ("lithium", "48", 0.8, 58.4, "lithium"),
+        (None, "24", 0.45, 31.2, "unsure"),
+    ],
 )
 def test_another_voltage_of_a_bank_with_figures_of_its_own_takes_its_type(
     browser, said, nominal_v, usable, high_v, shown

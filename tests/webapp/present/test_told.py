@@ -25,6 +25,7 @@ from tests.optimizer.checks.twins.twin import AC_PLAN, WITH_OUTLET
 from tests.optimizer.tiny import freed
 from webapp import schemas, texts
 from webapp.present.answering import IN_SHORT
+from webapp.present.styles import BEFORE_FUSE, STYLES
 from webapp.present.told import joined, told, told_choice, told_plainly, told_sentence
 from webapp.present.told_forms import FORMS
 from webapp.present.why import why_by_section
@@ -267,3 +268,21 @@ def test_sentences_begin_large_and_end_with_a_stop(german):
 
 def test_english_stays_as_it_is():
     assert told("bus up to 1,400 V & <more>") == f"bus up to 1\u202f400{SPACE}V & <more>"
+
+
+@pytest.mark.parametrize(
+    ("style", "called"), [("cylinder-10x38", "10 × 38 mm cylinder"), ("blade-small", "small blade")]
+)
+@pytest.mark.parametrize("said", [told, told_sentence, told_plainly])
+def test_a_style_of_fuse_is_called_as_people_call_it(style, called, said):
+    reason = f"No {style} fuse on offer stands 31.2 V DC, breaks 20,000 A and fits a way of 30 A."
+    assert said(reason).replace("\xa0", " ").startswith(f"No {called} fuse on offer")
+
+
+def test_a_style_of_fuse_has_its_words_in_german_too(german):
+    text = "No cylinder-10x38 fuse on offer stands 31.2 V DC, breaks 20,000 A and fits a way of 30 A."
+    assert "Keine Sicherung (Zylindersicherung 10 × 38 mm) im Angebot" in told(text).replace("\xa0", " ")
+
+
+def test_every_style_that_a_form_offers_has_words_inside_a_sentence():
+    assert STYLES.keys() == BEFORE_FUSE.keys()
