@@ -244,3 +244,26 @@ def test_a_page_somebody_types_in_is_not_taken_away_when_what_waited_was_sent(ph
     newer.click()
     expect(row).to_contain_text("6.1 m from the panel")
     expect(page.get_by_label("Name of the place")).to_have_value("Half a na")
+
+
+def test_what_a_page_says_is_not_stored_is_not_called_saved_above_it(phone, site):
+    """Where two changed the same, and where a form came too late."""
+    page = phone()
+    place = f"{site.origin}/jobs/{site.job}/places/0"
+    page.goto(place)
+    other = page.context.new_page()
+    other.goto(place)
+    for tab, length in ((other, "4,4"), (page, "4,6")):
+        tab.get_by_label("Length of the run").fill(length)
+        tab.get_by_role("button", name="Save").click()
+        expect(heading(tab)).not_to_have_text("Change a place")
+    expect(heading(page)).to_have_text("Two devices changed the same")
+    expect(strip(page)).to_have_text("Not saved yet")
+    page.get_by_role("radio", name="yours, just now").check(force=True)
+    page.get_by_role("button", name="Save my choice").click()
+    expect(strip(page)).to_have_text("Saved")
+    page.goto(f"{site.origin}/jobs/{site.job}/what-if")
+    page.context.clear_cookies()
+    page.get_by_role("button", name="Plan and compare").click()
+    expect(heading(page)).to_have_text("Open for too long")
+    expect(strip(page)).to_have_text("Not saved yet")

@@ -44,7 +44,7 @@ export default class Strip {
     const waiting = this.#list.filter(outbox.isWaiting).length;
     const asking = this.#list.length - waiting;
     const words = this.#element.dataset;
-    const open = isSaving() ? words.saving : isTyping() || document.getElementById("errors") ? words.unsaved : "";
+    const open = isSaving() ? words.saving : isTyping() || document.querySelector("#errors, [data-open]") ? words.unsaved : "";
     const said = [
       asking && { state: "needs", text: fill(words.needs, { number: asking }), href: words.href },
       open && { state: "waits", text: open },
