@@ -20,7 +20,8 @@ from optimizer.solve.instance import Instance
 from optimizer.solve.runs import RunPair, may_share
 
 MOST_TOGETHER = 12  # loads in a group up to which every way to share is open
-MANY_LOADS = 30  # in a job; beyond, whatever prices parts of the model takes longer than it saves for long
+FEW_LOADS = 12  # in a job; up to which price and power are asked for together
+MANY_LOADS = 30  # beyond, whatever prices parts of the model takes longer than it saves for long
 MOST_BY_SETS = 7  # loads in a group up to which every set of them is listed: 127 sets
 
 

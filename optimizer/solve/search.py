@@ -15,7 +15,7 @@ from optimizer.solve.around import LookAround
 from optimizer.solve.beside import Beside
 from optimizer.solve.best import Best, Report
 from optimizer.solve.cases import Cases
-from optimizer.solve.circuits import is_restricted
+from optimizer.solve.circuits import FEW_LOADS, is_restricted
 from optimizer.solve.engine import hint, new_solver, solve
 from optimizer.solve.model import PlanModel
 from optimizer.solve.narrowed import Narrowed
@@ -28,8 +28,7 @@ from optimizer.solve.ties import Ties
 from optimizer.solve.variables import Var, total, upper
 
 _LARGEST = 1 << 60  # objective that the solver's whole numbers hold
-FEW_LOADS = 12  # up to which price and power are asked for together,
-JOINT_LIMIT = 20.0  # for so many deterministic seconds
+JOINT_LIMIT = 20.0  # deterministic seconds for price and power together
 LOADS_TO_LOOK = 8  # from which good solutions are looked for in parts of the model first
 
 
