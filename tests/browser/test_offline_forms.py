@@ -267,3 +267,19 @@ def test_what_a_page_says_is_not_stored_is_not_called_saved_above_it(phone, site
     page.get_by_role("button", name="Plan and compare").click()
     expect(heading(page)).to_have_text("Open for too long")
     expect(strip(page)).to_have_text("Not saved yet")
+
+
+def test_on_the_way_back_a_choice_is_what_the_server_holds_by_now(phone, site):
+    """The browser put in what was sent before: the page said "Not saved yet" and kept a draft nobody had typed."""
+    page, other, at = phone(), phone(), f"{site.origin}/jobs/{site.job}/battery"
+    page.goto(at)
+    chosen = page.get_by_label("Type of battery")
+    assert chosen.input_value() != "lithium"
+    for device, kind in ((page, "lithium"), (other, "agm")):
+        device.goto(at)
+        device.get_by_label("Type of battery").select_option(kind)
+        device.get_by_role("button", name="Save, next: places").tap()
+        expect(heading(device)).to_have_text("Where are the loads?")
+    page.go_back()
+    expect(strip(page)).to_have_text("Saved")
+    expect(chosen).to_have_value("agm")

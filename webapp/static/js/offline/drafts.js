@@ -13,6 +13,7 @@ let isBack = false; // what was typed before is in its form again
 /** Keep what is typed from now on: also of whoever leaves before everything else is here. */
 export function watch() {
   forms = all();
+  for (const form of forms) form.autocomplete = "off"; // else on the way back a browser puts in what was sent before
   addEventListener("input", ({ target: { form } }) => isOurs(form) && saveSoon(form));
   addEventListener("pagehide", () => forms.forEach(save));
   addEventListener("submit", ({ target, defaultPrevented }) => {
