@@ -95,6 +95,8 @@ def gap_so_far(best_cents: int | None, bound_cents: int | None) -> str:
     """The gap of a running search; nothing while it says no more than that the proof has just begun."""
     if best_cents is None or not bound_cents or best_cents > 2 * bound_cents:
         return ""
+    if best_cents <= bound_cents:
+        return _("Nothing costs less; of plans at this price the best is looked for")
     return gap_words(best_cents, bound_cents)
 
 

@@ -67,7 +67,8 @@ def show_job(job_id: str) -> ResponseReturnValue:
 @once
 def duplicate_job(job_id: str) -> ResponseReturnValue:
     twin = jobs.duplicate_job(job_id)
-    flash(_("Duplicated: %(title)s.", title=twin.title), "done")
+    name = url_for("pages.battery", job_id=twin.id, _anchor="f-title")
+    flash(_("Duplicated: %(title)s.", title=twin.title), f"name {name}")
     return redirect(url_for("pages.job_list"), code=303)
 
 

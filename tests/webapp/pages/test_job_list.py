@@ -152,3 +152,15 @@ def test_a_job_that_came_along_is_called_an_example_everywhere_and_its_copy_is_n
     twin = jobs.duplicate_job(example)
     assert "Example" not in browser.open(f"/jobs/{twin.id}/loads").words
     assert sum("Example" in words for words in titles(browser.open("/"))) == 1
+
+
+def test_a_copy_leads_to_its_name(browser, a_job):
+    job_id = a_job(title="Own van")
+    browser.open("/")
+    page = browser.send("Duplicate")
+    assert "Duplicated: Own van (copy)." in page.words
+    (way,) = [href for href, words in page.reader.links if words == "Give it a name of its own"]
+    twin = next(each.id for each in jobs.list_jobs() if each.id != job_id)
+    assert way == f"/jobs/{twin}/battery#f-title"
+    (field,) = [at for at in browser.open(way).tagged("input") if at.get("id") == "f-title"]
+    assert field["value"] == "Own van (copy)"

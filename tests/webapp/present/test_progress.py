@@ -27,7 +27,14 @@ def test_a_gap_is_rounded_against_us(total_cents, bound_cents, said):
 
 
 @pytest.mark.parametrize(
-    ("best_cents", "said"), [(20000, "At most 100\u00a0% above the best possible"), (20001, ""), (None, "")]
+    ("best_cents", "said"),
+    [
+        (20000, "At most 100\u00a0% above the best possible"),
+        (20001, ""),
+        (None, ""),
+        (10001, "At most 0.1\u00a0% above the best possible"),
+        (10000, "Nothing costs less; of plans at this price the best is looked for"),
+    ],
 )
 def test_while_it_runs_a_gap_is_told_as_soon_as_it_says_something(best_cents, said):
     assert gap_so_far(best_cents, 10000) == said
