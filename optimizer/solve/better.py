@@ -13,8 +13,8 @@ from typing import Any
 from optimizer.solve.best import Best
 from optimizer.solve.cases import Cases
 from optimizer.solve.circuits import MANY_LOADS
-from optimizer.solve.diving import Diving
-from optimizer.solve.mixing import Mixing
+from optimizer.solve.diving import Dive, Diving
+from optimizer.solve.mixing import Mixing, Mixture
 from optimizer.solve.other_sellers import OtherSellers
 from optimizer.solve.parts import Parts
 from optimizer.solve.relaxing import Relaxation
@@ -27,6 +27,7 @@ FURTHER = 1.5  # times as far, and as long, once all of these were
 NEAR_S, CASE_S, FAR_S, FAR_S_OF_MANY = 0.14, 0.17, 0.35, 0.2  # for a search, by load
 PART_S, MIXTURE_S = 1.5, 2.5  # for a few loads anew, for a mixture
 PARTS_IN_VAIN, PARTS_IN_VAIN_OF_MANY = 0.08, 0.15  # in a row, by load, before the next search
+UNFIT = 4  # times that a mixture is asked for again because what was found could not be cut
 IN_VAIN = 8  # searches in a row, with what follows them, before nothing more is expected
 
 
@@ -85,27 +86,40 @@ class Better:
         found = self._diving.below(start, held, limit_s=each_s * self._loads, on_solution=self._take).solution
         if found is not None:
             self._best.look_at(found)
-        self._keep(found or start)
+        self._keeps(found or start)
         return found or start
 
     def _mix(self) -> None:
-        while not self._is_over and (mixture := self._mixing.next()) is not None:
-            found = self._diving.below(mixture.cheapest, mixture.common, limit_s=MIXTURE_S, on_solution=self._take)
+        while not self._is_over and (mixture := self._mixing.next(self._best.solution)) is not None:
+            found = self._between(mixture)
             self._mixing.mixed(mixture, found.solution, is_ended=found.is_ended)
-            if found.solution is not None:
-                self._keep(found.solution)
+
+    def _between(self, mixture: Mixture) -> Dive:
+        """The cheapest mixture; where it cannot be cut, what is cheapest without it."""
+        for _ in range(UNFIT):
+            found = self._diving.below(self._best.solution, mixture.common, limit_s=MIXTURE_S, on_solution=self._take)
+            if found.solution is None or self._keeps(found.solution) or self._is_over:
+                return found
+        return Dive(None, is_ended=False)
 
     def _few_loads_anew(self) -> None:
         solution, in_vain = self._best.solution, 0
         while in_vain < self._parts_in_vain and not self._is_over:
             held = self._relaxed.dear(PART_CENTS, solution) | self._parts.held(solution)
             found = self._diving.below(solution, held, limit_s=PART_S, on_solution=self._take)
-            if found.solution is not None:
+            if found.solution is not None and self._keeps(found.solution):
                 solution, in_vain = found.solution, 0
                 continue
             in_vain += 1
             self._parts.widen() if found.is_ended else self._parts.narrow()
-        self._keep(solution)
 
-    def _keep(self, solution: Solution) -> None:
-        self._mixing.add(solution, self._best.cents_of(solution))
+    def _keeps(self, solution: Solution) -> bool:
+        """Keeps a solution to be mixed with others, and the best one, which may be what became of it. Can it be cut?
+
+        What is sure not to fit is ruled out.
+        """
+        best = self._best
+        stands = best.keeps(solution)
+        for each in (solution, best.solution):
+            self._mixing.add(each, best.cents_of(each))
+        return stands

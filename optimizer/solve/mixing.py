@@ -22,7 +22,6 @@ class Mixture:
     """Some solutions that differ in what they choose."""
 
     of: frozenset[Choice]
-    cheapest: Solution
     common: dict[int, int]  # what they all choose alike, by index of variable
 
 
@@ -44,21 +43,26 @@ class Mixing:
         cheapest = sorted(self._kept.items(), key=lambda item: item[1][0])
         self._kept = dict(cheapest[:MOST])
 
-    def next(self) -> Mixture | None:
-        """The cheapest one with one it was not mixed with and the next cheapest; None: nothing is left to be mixed."""
-        cheapest, *others = self._kept
+    def next(self, best: Solution) -> Mixture | None:
+        """The best one with one it was not mixed with and the cheapest others; None: nothing is left to be mixed.
+
+        Args:
+            best: One that can be cut, as not all that are kept can.
+        """
+        first = self._choice(best)
+        others = [each for each in self._kept if each != first]
         for other in others:
             near = [each for each in others if each is not other]
-            of = frozenset([cheapest, other, *near[: self._width - 2]])
+            of = frozenset([first, other, *near[: self._width - 2]])
             if of not in self._tried and not any(of <= searched for searched in self._searched):
-                return Mixture(of, self._kept[cheapest][1], self._common(of))
+                return Mixture(of, self._common(of))
         return None
 
     def mixed(self, mixture: Mixture, found: Solution | None, *, is_ended: bool) -> None:
         """Notes what a mixture came to.
 
         Args:
-            found: Cheaper than the cheapest of them.
+            found: Cheaper than the best of them.
             is_ended: Nothing cheaper is left between them: next time there may be one more, otherwise one less.
         """
         self._tried.add(mixture.of)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from optimizer.planner import plan
@@ -10,8 +12,11 @@ from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
 from optimizer.solve.better import Better
 from optimizer.solve.cases import Cases
+from optimizer.solve.diving import Dive
 from optimizer.solve.instance import build
+from optimizer.solve.mixing import Mixture
 from optimizer.solve.narrowed import Narrowed
+from optimizer.solve.rows import Solution
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 from tests.optimizer.solve.before import Before
@@ -48,6 +53,22 @@ def test_rounds_end_once_somebody_stops() -> None:
     next(rounds)
     best.ended.set()
     assert list(rounds) == []
+
+
+def test_what_cannot_be_cut_is_not_searched_below(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The first two mixtures found cannot be cut: it is asked again, each time below the best that can be."""
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
+    searching = _better(best, LookAround(best, settling))
+    asked, unfit = [], [best.solution, best.solution]
+    monkeypatch.setattr(best, "keeps", lambda solution: solution not in unfit or unfit.remove(solution) is not None)
+
+    def below(start: Solution, *_: Any, **__: Any) -> Dive:
+        asked.append(start)
+        return Dive(best.solution if unfit else None, is_ended=True)
+
+    monkeypatch.setattr(searching._diving, "below", below)
+    assert searching._between(Mixture(frozenset(), {})) == Dive(None, is_ended=True)
+    assert asked == [best.solution] * 3
 
 
 @pytest.mark.parametrize("number", ["023", "031", "066"])

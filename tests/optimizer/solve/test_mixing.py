@@ -42,9 +42,8 @@ def _mixing_of(best: Best, solutions: list[Solution]) -> Mixing:
 def test_all_are_mixed_at_once_and_keep_what_they_have_in_common(best: Best) -> None:
     solutions = [best.solution, *_others(best, 2)]
     mixing = _mixing_of(best, solutions)
-    mixture = mixing.next()
+    mixture = mixing.next(best.solution)
     assert mixture is not None
-    assert mixture.cheapest == min(solutions, key=best.cents_of)
     alike = {
         var.index: solutions[0][var.index]
         for var in choosable(best.built.v)
@@ -53,57 +52,62 @@ def test_all_are_mixed_at_once_and_keep_what_they_have_in_common(best: Best) -> 
     assert mixture.common == alike
     assert len(alike) < len({var.index for var in choosable(best.built.v)})
     mixing.mixed(mixture, None, is_ended=True)
-    assert mixing.next() is None
+    assert mixing.next(best.solution) is None
+    assert all(mixing.next(each) is None for each in solutions)
 
 
 def test_what_is_too_much_at_once_is_mixed_fewer_at_a_time(best: Best) -> None:
     solutions = [best.solution, *_others(best, 3)]
     mixing, mixed = _mixing_of(best, solutions), list[int]()
-    while (mixture := mixing.next()) is not None:
+    while (mixture := mixing.next(best.solution)) is not None:
         mixing.mixed(mixture, None, is_ended=False)
         mixed.append(len(mixture.of))
     assert sorted(mixed, reverse=True) == mixed  # ever fewer
     assert mixed[0] == len(solutions)
-    assert mixed.count(2) == len(solutions) - 1  # in the end the cheapest with each other
+    assert mixed.count(2) == len(solutions) - 1  # in the end the best with each other
 
 
 def test_what_is_found_between_some_is_not_mixed_with_them_again(best: Best) -> None:
     solutions = [best.solution, *_others(best, 2)]
+    cheapest = min(solutions, key=best.cents_of)
     mixing = _mixing_of(best, solutions)
-    mixture = mixing.next()
+    mixture = mixing.next(cheapest)
     assert mixture is not None
-    found = Diving(best).below(mixture.cheapest, mixture.common, limit_s=60)
+    found = Diving(best).below(cheapest, mixture.common, limit_s=60)
     assert found.is_ended
+    assert found.solution is not None
     mixing.mixed(mixture, found.solution, is_ended=True)
-    if found.solution is not None:
-        mixing.add(found.solution, best.cents_of(found.solution))
-    assert mixing.next() is None
+    mixing.add(found.solution, best.cents_of(found.solution))
+    assert mixing.next(found.solution) is None
     mixing.add(_others(best, 3)[-1], 0)  # one that none was mixed with
-    assert mixing.next() is not None
+    assert mixing.next(found.solution) is not None
 
 
 def test_a_mixture_is_no_dearer_than_either_and_often_cheaper(best: Best) -> None:
-    one, other = _others(best, 2)
-    mixture = _mixing_of(best, [one, other]).next()
+    one, other = sorted(_others(best, 2), key=best.cents_of)
+    mixture = _mixing_of(best, [one, other]).next(one)
     assert mixture is not None
-    found = Diving(best).below(mixture.cheapest, mixture.common, limit_s=60)
+    found = Diving(best).below(one, mixture.common, limit_s=60)
     assert found.is_ended
     assert found.solution is not None  # of these two
     assert best.cents_of(found.solution) < min(best.cents_of(one), best.cents_of(other))
     assert all(found.solution[index] == value for index, value in mixture.common.items())
 
 
-def test_only_the_cheapest_are_kept(best: Best, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_only_the_cheapest_are_kept_and_the_best_is_always_mixed(best: Best, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(mixing_module, "MOST", 2)
-    solutions = [best.solution, *_others(best, 2)]
-    mixture = _mixing_of(best, solutions).next()
+    *cheaper, dearest = sorted([best.solution, *_others(best, 2)], key=best.cents_of)
+    mixing = _mixing_of(best, [*cheaper, dearest])
+    mixture = mixing.next(cheaper[0])
     assert mixture is not None
     assert len(mixture.of) == 2
-    assert mixture.cheapest == min(solutions, key=best.cents_of)
+    mixing.mixed(mixture, None, is_ended=True)
+    assert mixing.next(cheaper[0]) is None
+    assert mixing.next(dearest) is not None  # those that are cheaper cannot be cut
 
 
 def test_the_same_choices_bought_cheaper_take_their_place(best: Best) -> None:
     mixing = Mixing(best.built.v)
     mixing.add(best.solution, 200)
     mixing.add([*best.solution], 100)
-    assert mixing.next() is None
+    assert mixing.next(best.solution) is None
