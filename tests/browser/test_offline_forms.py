@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from playwright.sync_api import expect
 
 from tests.browser.hands import add_place, all_sent, heading, strip
@@ -283,3 +285,15 @@ def test_on_the_way_back_a_choice_is_what_the_server_holds_by_now(phone, site):
     page.go_back()
     expect(strip(page)).to_have_text("Saved")
     expect(chosen).to_have_value("agm")
+
+
+def test_once_what_waited_is_sent_nothing_says_that_there_is_no_signal(phone, site):
+    page = phone()
+    open_kept(page, site, f"/plans/{site.plan}/buy")
+    page.context.set_offline(True)
+    page.reload()
+    expect(strip(page)).to_contain_text("no signal")
+    page.locator(".todo__row").first.tap()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.context.set_offline(False)
+    expect(strip(page)).to_have_text(re.compile(r"^As of [^,]+$"))  # still a copy

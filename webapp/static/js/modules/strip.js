@@ -18,7 +18,10 @@ export default class Strip {
 
   constructor(element) {
     this.#element = element;
-    outbox.listen(() => this.#read());
+    outbox.listen(({ jobs }) => {
+      if (jobs) this.#isSilent = false; // the server has taken something just now
+      this.#read();
+    });
     for (const kind of ["input", "change", "jotted"]) addEventListener(kind, () => (isSaving() || isTyping() ? this.#show() : this.#read()));
     addEventListener("newer", () => {
       this.#isOver = true;
