@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import ClassVar, TypeVar
 
+from optimizer.names import isolated
 from optimizer.units import steps_mm, stock_mm
 
 CEILING_V = 60.0  # DC, our ceiling: above it live parts must be guarded even in dry places (planning rules 8)
@@ -41,7 +42,7 @@ class Part:
     @property
     def label(self) -> str:
         """What a person reads: the name, or the id where there is none."""
-        return self.name or self.id
+        return isolated(self.name or self.id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -225,7 +225,7 @@ def unbeaten_chains(
     ids = (column for column in reversed(chains.index.T))
     order = np.lexsort((*ids, table.most_cents(further), chains.length))
 
-    def is_dearer(rivals: Ints, one: int) -> Bools:
-        return table.is_dearer(rivals, one, lambda _: further, same_is_dearer=False)
+    def are_dearer(rivals: Ints, ones: Ints) -> Bools:
+        return table.are_dearer(rivals, ones, lambda *_: further, same_is_dearer=False)
 
-    return unbeaten(np.stack([*figures, table.price], axis=1), order, is_dearer, may_beat)
+    return unbeaten(np.stack([*figures, table.price], axis=1), order, are_dearer, may_beat)

@@ -6,7 +6,6 @@ import math
 from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 
@@ -48,7 +47,7 @@ def without_beaten(
     if not options:
         return []
     rated = _Rated(options, prices, reach)
-    return [options[n] for n in unbeaten(rated.figures, rated.order, rated.is_dearer, may_beat)]
+    return [options[n] for n in unbeaten(rated.figures, rated.order, rated.are_dearer, may_beat)]
 
 
 class _Rated:
@@ -94,20 +93,20 @@ class _Rated:
         average_w = [option.average_w for option in self._options]
         return np.lexsort((average_w, cents))
 
-    def is_dearer(self, rivals: Ints, one: int) -> Bools:
-        """For each of some feeds with no better figures, whether one feed is surely no dearer.
+    def are_dearer(self, rivals: Ints, ones: Ints) -> Bools:
+        """For each of some feeds with no better figures than another one, whether that is surely no dearer.
 
-        The one may ask for another fuse, another run and another lead besides; its kind says which of them.
+        The other may ask for another fuse, another run and another lead besides; its kind says which of them.
         """
-        same_draw = (self._currents_a[rivals] == self._currents_a[one]).all(axis=1)
-        higher_floor = self._floor_v[rivals] < self._floor_v[one]
-        smaller = self._conductor_class[rivals] > self._conductor_class[one]
+        same_draw = (self._currents_a[rivals] == self._currents_a[ones]).all(axis=1)
+        higher_floor = self._floor_v[rivals] < self._floor_v[ones]
+        smaller = self._conductor_class[rivals] > self._conductor_class[ones]
         kinds = (
             (~same_draw | higher_floor) * _OTHER_FUSE
             + (higher_floor | smaller) * _OTHER_RUN
-            + (self._lead[rivals] != self._lead[one]) * _OTHER_LEAD
+            + (self._lead[rivals] != self._lead[ones]) * _OTHER_LEAD
         )
-        dearer = self._table.is_dearer(rivals, one, partial(self._further, one), kinds, same_is_dearer=True)
+        dearer = self._table.are_dearer(rivals, ones, self._further, kinds, same_is_dearer=True)
         if self._reach.has_mates:  # a thicker run may be too thick for the others or for their junction
             dearer &= ~higher_floor
         return dearer

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from optimizer.names import isolated
+
 SETTINGS = ("vehicle", "boat", "land")
 CRITICAL = ("health", "vehicle")
 
@@ -68,7 +70,7 @@ class Place:
     @property
     def label(self) -> str:
         """What a person reads: the name, or the id where there is none."""
-        return self.name or self.id
+        return isolated(self.name or self.id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,7 +125,7 @@ class Load:
     @property
     def label(self) -> str:
         """What a person reads: the name, or the id where there is none."""
-        return self.name or self.id
+        return isolated(self.name or self.id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

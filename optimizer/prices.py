@@ -7,6 +7,7 @@ only where the dearest way to the better one costs less than the cheapest saving
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from functools import cached_property
 
@@ -56,8 +57,11 @@ class PriceBounds:
         needs = list(needs)
         if not needs:
             return 0
-        one_by_one = sum(min(map(sum, zip(need, self._deliveries, strict=True))) for need in needs)
-        together = min(sum(prices) + delivery for *prices, delivery in zip(*needs, self._deliveries, strict=True))
+        one_by_one = sum(min(map(sum, zip(need, self._deliveries, strict=True)), default=math.inf) for need in needs)
+        together = min(
+            (sum(prices) + delivery for *prices, delivery in zip(*needs, self._deliveries, strict=True)),
+            default=math.inf,
+        )
         return float(min(one_by_one, together))
 
     def by_seller(self, part: str, count: int = 1) -> BySeller:

@@ -55,19 +55,35 @@ def ways_out(
     broken = rules_in_the_way(reasons)
     knobs = [knob for knob in (*part_knobs(job, instance), *knobs_of(job, instance)) if knob.steps]
     likely = [knob for knob in knobs if knob.eases & broken]
-    if cheapest is not None:  # guesses are about energy, not about money
-        likely = [replace(knob, guess=None, proven=False, scope=frozenset()) for knob in likely]
-    tries = Tries(job, catalogue, instance, pace, by_price=cheapest is not None)
+    if cheapest is not None:
+        ways, untried = _within_budget(job, catalogue, instance, likely, pace)
+        return Found(tuple(sorted([*_money(job, cheapest), *ways], key=_cheapest_first)), untried)
+    tries = Tries(job, catalogue, instance, pace)
     turned, untried = _each(tries, likely)
-    if not turned and not untried and cheapest is None:  # what was found in the way may not be all
+    if not turned and not untried:  # what was found in the way may not be all
         turned, untried = _each(tries, [knob for knob in knobs if not knob.eases & broken])
     ways = [tries.tightened(each).way for each in turned]
     if not ways and not untried:
         ways, untried = _several(job, catalogue, likely, broken, pace.part(_SHARE_OF_SEVERAL))
-    if not ways and cheapest is None:
+    if not ways:
         turned, missed = _each(tries, list(without_knobs(job)))
         ways, untried = [each.way for each in turned], untried + missed
-    return Found(tuple(sorted([*_money(job, cheapest), *ways], key=_cheapest_first)), untried)
+    return Found(tuple(sorted(ways, key=_cheapest_first)), untried)
+
+
+def _within_budget(
+    job: Job, catalogue: Catalogue, instance: Instance, likely: Iterable[Knob], pace: Pace
+) -> tuple[list[WayOut], tuple[str, ...]]:
+    """Where there is a plan and only its price is too high: what saves enough, or else the job without a load."""
+    knobs = [replace(knob, guess=None, proven=False, scope=frozenset()) for knob in likely]  # they guess at energy
+    tries = Tries(job, catalogue, instance, pace.part(_SHARE_OF_SEVERAL), by_price=True)
+    turned, untried = _each(tries, knobs)
+    rest = Tries(job, catalogue, instance, pace, by_price=True)
+    if turned:
+        more, untried = _each(rest, [knob for knob in knobs if knob.subject in untried])
+        return [rest.tightened(each).way for each in (*turned, *more)], untried
+    turned, missed = _each(rest, list(without_knobs(job)))
+    return [each.way for each in turned], untried + missed
 
 
 def _each(tries: Tries, knobs: list[Knob]) -> tuple[list[Turned], tuple[str, ...]]:

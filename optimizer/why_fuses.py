@@ -34,7 +34,9 @@ def _oversized(held: Held, circuit: Circuit, rating_a: float) -> str:
     """What of the loads or of the limits speaks against a larger fuse; empty where nothing does."""
     ratio = held.job.limits.fuse_ratio_max
     if ratio is not None and rating_a > ratio * circuit.design_a * _DUST:
-        return f"{rating_a:g} A is more than {ratio:g} times the {circuit.design_a:.2f} A drawn"
+        against = f"{rating_a:g} A is more than {ratio:g} times the {circuit.design_a:.2f} A drawn"
+        chosen_a = held.rating_a(circuit)  # the smallest that carries the circuit may be so itself
+        return f"{against}, and {chosen_a:g} A is enough" if chosen_a > ratio * circuit.design_a * _DUST else against
     for load in circuit.loads:
         option = held.options[load]
         if option is not None and rating_a > option.max_fuse_a * _DUST:

@@ -46,6 +46,8 @@ class Improver:
 
     def run(self, answer: Answer | None) -> Answer | None:
         best: tuple[float, Choices] | None = None
+        if not self._instance.catalogue.sellers:
+            return answer
         starts = self._starts(answer)
         for n, (cents, choices) in enumerate(starts):
             share = self._left // (len(starts) - n)

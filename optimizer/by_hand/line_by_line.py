@@ -67,8 +67,13 @@ class Pencil:
         self._bus_fault_a = instance.job.bus.fault_a
 
     def answer(self, pick: Pick) -> Answer | None:
-        """The cheapest of all loads on the bus and as many as possible left on the AC outlet, with thrift or a bank."""
-        answers = []
+        """The cheapest of all loads on the bus and as many as possible left on the AC outlet, with thrift or a bank.
+
+        None also where there is no seller at all.
+        """
+        answers: list[Answer] = []
+        if not self.instance.catalogue.sellers:
+            return None
         for choices in self.choices():
             needs = needs_of(self.desk, choices)
             bill = None if needs is None else buy(self.desk, self.shop, needs, pick)

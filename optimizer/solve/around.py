@@ -9,6 +9,7 @@ from __future__ import annotations
 from optimizer.solve.best import Best
 from optimizer.solve.better import Better
 from optimizer.solve.cases import Cases
+from optimizer.solve.circuits import MANY_LOADS
 from optimizer.solve.packing import broken_row
 from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Solution
@@ -16,7 +17,7 @@ from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 
 SHARE, MOST_S = 0.5, 30.0  # of the time left, and at the most, where the whole model has to wait for it
-TIGHTEN_SHARE, TIGHTEN_IN_VAIN = 1e-4, 5  # rows are added until so many rounds raise the bound by less
+TIGHTEN, TIGHTEN_MANY = (1e-4, 5), (6e-4, 2)  # rows are added until so many rounds raise the bound by less than a share
 NEAR_CENTS = (75.0, 200.0)  # what the relaxation prices no dearer is near, and where nothing better is, so much
 CASES_AFTER = 2  # rounds of better solutions; then the bound is raised in between, the longer the more were in vain
 
@@ -46,7 +47,7 @@ class LookAround:
             began_s = best.elapsed_s
             for n, in_vain in enumerate(Better(best, relaxed, cases, self._take).rounds()):
                 if n >= CASES_AFTER and not self._is_over:
-                    cases.work(until_s=best.elapsed_s + (1 + in_vain) * (best.elapsed_s - began_s))
+                    cases.work(until_s=best.elapsed_s + in_vain * (best.elapsed_s - began_s))
                 began_s = best.elapsed_s
             if not self._is_over:
                 cases.work()
@@ -58,9 +59,10 @@ class LookAround:
     def tightened(self, until_s: float) -> Relaxation | None:
         """The relaxation with rows of cutting that it breaks, one after another, in the model as well."""
         best, in_vain = self._best, 0
+        share, most_in_vain = TIGHTEN_MANY if len(best.built.v.instance.loads) > MANY_LOADS else TIGHTEN
         relaxing = best.linear().relaxing(best.halt)
         relaxed = relaxing.solve(until_s - best.elapsed_s)
-        while relaxed is not None and in_vain < TIGHTEN_IN_VAIN and not self._is_over:
+        while relaxed is not None and in_vain < most_in_vain and not self._is_over:
             best.raise_bound(relaxed.bound_cents)
             uses = best.built.bought.cutting.by_length
             rows = [row for use in uses if (row := broken_row(use, relaxed.value)) is not None]
@@ -73,7 +75,7 @@ class LookAround:
             if tighter is None:
                 break
             gain = tighter.bound_cents - relaxed.bound_cents
-            in_vain = 0 if gain > TIGHTEN_SHARE * tighter.bound_cents else in_vain + 1
+            in_vain = 0 if gain > share * tighter.bound_cents else in_vain + 1
             relaxed = tighter
         if relaxed is not None:
             best.raise_bound(relaxed.bound_cents)

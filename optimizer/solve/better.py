@@ -25,6 +25,7 @@ FAR_CENTS = (400.0, 300.0, 220.0, 150.0)  # and in every other one of the furthe
 FIRST_CENTS_OF_MANY, FAR_CENTS_OF_MANY = 60.0, (100.0, 75.0, 55.0, 40.0)  # further out it takes too long to begin with
 FURTHER = 1.5  # times as far, and as long, once all of these were
 NEAR_S, CASE_S, FAR_S, FAR_S_OF_MANY = 0.14, 0.17, 0.35, 0.2  # for a search, by load
+LAST_SHARE = 0.7  # of the time left, at the most: what the last search finds is to be mixed with the rest
 PART_S, MIXTURE_S = 1.5, 2.5  # for a few loads anew, for a mixture
 PARTS_IN_VAIN, PARTS_IN_VAIN_OF_MANY = 0.08, 0.15  # in a row, by load, before the next search
 UNFIT = 4  # times that a mixture is asked for again because what was found could not be cut
@@ -79,13 +80,15 @@ class Better:
         reaches_cents, each_s = (FAR_CENTS_OF_MANY, FAR_S_OF_MANY) if self._has_many else (FAR_CENTS, FAR_S)
         times, which = divmod(n - 1 if self._has_many else n // 2, len(reaches_cents))
         growth = FURTHER**times
-        self._search(start, self._relaxed.dear(growth * reaches_cents[which], start), growth * each_s)
+        held = (self._relaxed.dear if self._has_many else self._cases.far)(growth * reaches_cents[which], start)
+        self._search(start, held, growth * each_s)
 
     def _search(self, start: Solution, held: Mapping[int, int], each_s: float) -> Solution:
         """From a solution over all that is not held; where nothing cheaper is found, the solution itself."""
-        found = self._diving.below(start, held, limit_s=each_s * self._loads, on_solution=self._take).solution
+        best, limit_s = self._best, min(each_s * self._loads, LAST_SHARE * self._best.left_s)
+        found = self._diving.below(start, held, limit_s=limit_s, on_solution=self._take).solution
         if found is not None:
-            self._best.look_at(found)
+            best.look_at(found)
         self._keeps(found or start)
         return found or start
 

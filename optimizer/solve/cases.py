@@ -26,6 +26,7 @@ from optimizer.solve.fractional import NOTHING, Fractional, Priced, Shrunk, Span
 from optimizer.solve.highs import whole_cents
 from optimizer.solve.narrowed import Narrow, Narrowed
 from optimizer.solve.relaxing import Relaxation
+from optimizer.solve.root_rows import root_rows
 from optimizer.solve.rows import Solution
 from optimizer.solve.variables import total
 
@@ -43,6 +44,8 @@ _FRACTION = 1e-5
 _SURE_CENTS = 1.0  # beyond what a relaxation in floating point says
 _NO_LIMIT = 1e9  # deterministic seconds: the clock is what ends it
 _PAUSE_S = 0.05
+_WITHIN = 0.02  # of the relaxation: so much dearer plans the rows are about first
+_ROOT_SHARE = 0.3  # of the time left, for rows that HiGHS finds
 _CHEAPEST, _SOLD = 6, 0.02  # cases of which it is asked what they buy; of an offer, at the least
 
 
@@ -54,7 +57,7 @@ class Pace(NamedTuple):
     time_s: float  # to refute one case before any was split, by load
 
 
-_PACE, _PACE_OF_MANY = Pace(0.006, 0.007, 0.17), Pace(0.0125, 0.03, 0.4)
+_PACE, _PACE_OF_MANY = Pace(0.003, 0.004, 0.08), Pace(0.0125, 0.03, 0.4)
 
 
 class Outcome(NamedTuple):
@@ -76,6 +79,13 @@ class Case:
     is_last: bool = False  # nothing is left to split it by
 
 
+class _Own(threading.local):
+    """What each thread has for itself."""
+
+    def __init__(self) -> None:
+        self.fractional: dict[Shrunk, Fractional] = {}
+
+
 class Cases:
     """All plans that are cheaper than the one known, in cases that leave none out. Two threads may work at it."""
 
@@ -85,12 +95,17 @@ class Cases:
         self._changed = threading.Condition()
         self._open = [Case({}, None, relaxed.least_cents, relaxed.bound_cents)]
         self._at_work: list[Case] = []
-        self._rows: Shrunk | None = None
-        self._own = threading.local()
+        self._rows: Shrunk | None = None  # by which cases are priced
+        self._is_widening = False
+        self._whole: Priced | None = None  # the first price of all
+        self._plain: Shrunk | None = None  # about every plan cheaper than the one known at first
+        self._own = _Own()
         self._asked = 0
         self._rises: dict[int, tuple[float, float]] = {}  # by variable: what one less of it cost, and one more [cents]
         loads = len(best.built.v.instance.loads)
-        pace = _PACE_OF_MANY if loads > MANY_LOADS else _PACE
+        self._has_many = loads > MANY_LOADS
+        pace = _PACE_OF_MANY if self._has_many else _PACE
+        self._first = pace.first
         self._way_cents = pace.way * relaxed.least_cents
         self._level_cents = math.floor((1 + pace.first) * relaxed.least_cents)
         self._level_s = best.elapsed_s
@@ -105,14 +120,25 @@ class Cases:
         Args:
             until_s: No further case is begun then, or where all are being worked at. [s since the search began]
         """
-        while (case := self._next(until_s)) is not None:
-            most_cents = min(self._level_cents, self._known_cents() - 1)
-            is_near = most_cents - case.least_cents <= self._way_cents
-            if case.is_last or (is_near and not case.is_slow):
-                parts = self._refuted(case, most_cents)
+        while (taken := self._next(until_s)) is not None:
+            case, rows = taken
+            if rows is None or case.bound_cents > rows.within_cents:
+                self._widen(first=rows is None)
+                self._put_back(case, [case], rows)
             else:
-                parts = self._split(case, self._fractional())
-            self._put_back(case, parts)
+                self._put_back(case, self._looked_into(case, rows), rows)
+
+    def _looked_into(self, case: Case, rows: Shrunk) -> list[Case]:
+        """The case, with a better price or bound, or in parts."""
+        most_cents = min(self._level_cents, self._known_cents() - 1, rows.within_cents)
+        is_near = not case.is_slow and most_cents - case.least_cents <= self._way_cents
+        if case.is_last or (is_near and (case.priced is not None or self._has_many)):
+            self._refute(case, rows, math.floor(most_cents))
+        elif case.priced is None:
+            self._price(case, rows)
+        else:
+            return self._split(case, rows)
+        return [case]
 
     def unsold(self, but: Solution) -> dict[int, int]:
         """Nothing of what a cheap case does not buy, and of what is too dear for any plan worth having.
@@ -132,7 +158,7 @@ class Cases:
         left = self._left(spans)
         if left is None:
             return NOTHING
-        return self._fractional().priced(left, self._known_cents() - 1 + _SURE_CENTS, self._best.left_s)
+        return self._fractional(self._shrunk()).priced(left, self._known_cents() - 1 + _SURE_CENTS, self._best.left_s)
 
     def _left(self, spans: Spans) -> Spans | None:
         """Without variables that keep one value in all that is worth having; None where a span leaves it out."""
@@ -148,9 +174,25 @@ class Cases:
         Args:
             within_cents: Another value of any of them costs more than that at the least. [cents]
         """
-        rows = self._shrunk()
+        return self._at_an_end(self._shrunk(), self._left(spans) or {}, priced, within_cents)
+
+    def far(self, within_cents: float, but: Solution) -> dict[int, int]:
+        """Variables that the relaxation would take only above a price, by the rows that cases are priced by.
+
+        Args:
+            but: A solution whose own variables are left out.
+        """
+        whole, relaxed = self._whole, self._relaxed
+        if whole is None:
+            return relaxed.dear(within_cents, but)
+        own = whole.columns < len(relaxed.least)
+        dear = np.ones(len(relaxed.least), dtype=bool)  # and what is no column is too dear
+        dear[whole.columns[own]] = whole.reduced_cents[own] > within_cents
+        return {int(n): int(relaxed.least[n]) for n in np.flatnonzero(dear) if but[n] <= relaxed.least[n]}
+
+    def _at_an_end(self, rows: Shrunk, spans: Spans, priced: Priced, within_cents: float) -> dict[int, int]:
         least, most = rows.least.copy(), rows.most.copy()
-        for index, span in (self._left(spans) or {}).items():
+        for index, span in spans.items():
             least[rows.place[index]], most[rows.place[index]] = span
         value, reduced = priced.value, priced.reduced_cents
         own = rows.columns < len(self._relaxed.least)
@@ -164,32 +206,72 @@ class Cases:
     def _bought(self) -> dict[int, float]:
         with self._changed:
             priced = [case.priced for case in (*self._open, *self._at_work) if case.priced is not None]
-            if not priced or self._rows is None:
+            worth = [one for one in priced if one is not NOTHING]
+            cheapest = sorted(worth, key=lambda one: one.cents)[:_CHEAPEST]
+            if not cheapest:
                 return dict(enumerate(self._relaxed.value))
-            cheapest = sorted(priced, key=lambda one: one.cents)[:_CHEAPEST]
             one = cheapest[self._asked % len(cheapest)]
             self._asked += 1
-            return dict(zip(map(int, self._rows.columns), one.value, strict=True))
+            return dict(zip(map(int, one.columns), one.value, strict=True))
+
+    # -- rows -----------------------------------------------------------------------------------------------------
+
+    def _shrunk(self) -> Shrunk:
+        with self._changed:
+            if self._plain is None:
+                self._plain = Shrunk(self._best.linear(), self._relaxed.too_dear(self._known_cents() - 1, []))
+            return self._plain
+
+    def _fractional(self, rows: Shrunk) -> Fractional:
+        """The rows to be priced by the thread that asks."""
+        own = self._own.fractional
+        if rows not in own:
+            own[rows] = Fractional(rows, self._best.halt)
+        return own[rows]
+
+    def _widen(self, *, first: bool) -> None:
+        """Rows about dearer plans as well, with those that HiGHS finds: nothing is left that the rows so far are about.
+
+        Close to its relaxation a model has few columns. What HiGHS finds there holds there alone.
+        """
+        best, within_cents = self._best, self._known_cents() - 1
+        if first and not self._has_many:
+            within_cents = min(within_cents, math.floor((1 + _WITHIN) * self._relaxed.least_cents))
+        rows = Shrunk(best.linear(), self._relaxed.too_dear(within_cents, []), within_cents)
+        if not self._has_many:
+            dear_cents, limit_s = within_cents + 1 - rows.sure_cents, _ROOT_SHARE * best.left_s
+            rows = rows.with_rows(root_rows(rows.lp(), known_cents=dear_cents, limit_s=limit_s, stop=best.halt))
+        with self._changed:
+            self._rows, self._is_widening = rows, False
+            for case in self._open:
+                case.priced = None
 
     # -- which comes next -----------------------------------------------------------------------------------------
 
-    def _next(self, until_s: float) -> Case | None:
+    def _next(self, until_s: float) -> tuple[Case, Shrunk | None] | None:
+        """The case with the lowest bound, and the rows by which it is priced."""
         best = self._best
         with self._changed:
             while not (best.halt.is_set() or best.is_over or best.elapsed_s >= until_s):
                 self._open = [case for case in self._open if case.bound_cents < self._known_cents()]
-                if self._open:
-                    case = min(self._open, key=lambda case: case.bound_cents)
-                    if case.bound_cents > self._level_cents:
+                case = min(self._open, key=lambda case: case.bound_cents, default=None)
+                if case is not None and not (self._is_beyond(case) and self._is_widening):
+                    if self._is_beyond(case):
+                        self._is_widening = True
+                    elif case.bound_cents > self._level_cents:
                         self._go_higher(case.bound_cents)
                     self._open.remove(case)
                     self._at_work.append(case)
-                    return case
+                    return case, self._rows
                 if not self._at_work or math.isfinite(until_s):
                     self._tell()
                     return None
                 self._changed.wait(_PAUSE_S)
             return None
+
+    def _is_beyond(self, case: Case) -> bool:
+        """Whether the rows say nothing of what is left of a case."""
+        return self._rows is None or case.bound_cents > self._rows.within_cents
 
     def _go_higher(self, bound_cents: int) -> None:
         """The next level, as far as can be refuted in the time left."""
@@ -198,10 +280,16 @@ class Cases:
         further = _STEP * math.log(max(1.0, most_s / max(took_s, _PAUSE_S)))
         least = _LEAST_OF_ONE if len(self._open) + len(self._at_work) == 1 and took_s <= most_s else _LEAST_STEP
         further = min(_MOST_STEP, max(least, further))
-        self._level_cents = math.floor(bound_cents + further * self._relaxed.least_cents)
+        self._level_cents = self._within(bound_cents + further * self._relaxed.least_cents)
 
-    def _put_back(self, case: Case, parts: list[Case]) -> None:
+    def _within(self, cents: float) -> int:
+        return math.floor(cents if self._rows is None else min(cents, self._rows.within_cents))
+
+    def _put_back(self, case: Case, parts: list[Case], rows: Shrunk | None) -> None:
         with self._changed:
+            if self._rows is not rows:
+                for part in parts:
+                    part.priced = None
             self._at_work.remove(case)
             self._open += parts
             self._tell()
@@ -223,17 +311,18 @@ class Cases:
 
     # -- refuting -------------------------------------------------------------------------------------------------
 
-    def _refuted(self, case: Case, most_cents: int) -> list[Case]:
-        """The case, with a better bound."""
+    def _refute(self, case: Case, rows: Shrunk, most_cents: int) -> None:
+        """A better bound of a case."""
         best = self._best
         narrow = self._narrowed.model(most_cents)
         if narrow.has_known:  # found meanwhile
-            return [case]
+            return
+        rows.add_further_to(narrow.model)
         for index, (least, most) in case.spans.items():
             var = narrow.model.get_int_var_from_proto_index(index)
             narrow.model.add(var >= least)
             narrow.model.add(var <= most)
-        for index, value in self._held(case, most_cents).items():
+        for index, value in self._held(case, rows, most_cents).items():
             narrow.model.add(narrow.model.get_int_var_from_proto_index(index) == value)
         time_s = self._time_s if self._split_s is None else max(_LEAST_S, _SPLITS * self._split_s)
         limit_s = best.left_s if case.is_last else min(time_s, best.left_s)
@@ -247,7 +336,6 @@ class Cases:
         case.is_slow = took_s >= time_s
         if not case.is_last:
             self._adapt(most_cents - case.least_cents, took_s / time_s, is_done=case.bound_cents > from_cents)
-        return [case]
 
     def _take(self, case: Case, outcome: Outcome) -> None:
         best, solution = self._best, outcome.solution
@@ -269,42 +357,43 @@ class Cases:
             further = _STEP * math.log(_QUICK / max(took, _FRACTION))
             self._way_cents = max(self._way_cents, way_cents + further * self._relaxed.least_cents)
 
-    def _held(self, case: Case, most_cents: int) -> dict[int, int]:
+    def _held(self, case: Case, rows: Shrunk, most_cents: int) -> dict[int, int]:
         """Variables that every plan of the case, of at most so much, leaves at the end of their span."""
-        if case.priced is None or self._rows is None:
+        if case.priced is None:
             return {}
-        return self.dear(case.spans, case.priced, most_cents - case.priced.cents + _SURE_CENTS)
+        return self._at_an_end(rows, case.spans, case.priced, most_cents - case.priced.cents + _SURE_CENTS)
 
     # -- splitting ------------------------------------------------------------------------------------------------
 
-    def _shrunk(self) -> Shrunk:
+    def _price(self, case: Case, rows: Shrunk) -> None:
+        """What a case costs at the least, with fractions allowed."""
+        priced = self._fractional(rows).priced(case.spans, math.inf, self._best.left_s)
         with self._changed:
-            if self._rows is None:
-                self._rows = Shrunk(self._best.linear(), self._relaxed.too_dear(self._known_cents() - 1, []))
-            return self._rows
-
-    def _fractional(self) -> Fractional:
-        """The rows to be priced by the thread that asks."""
-        if not hasattr(self._own, "fractional"):
-            self._own.fractional = Fractional(self._shrunk(), self._best.halt)
-        fractional: Fractional = self._own.fractional
-        return fractional
-
-    def _split(self, case: Case, fractional: Fractional) -> list[Case]:
-        """The case in two, of which one or both may be too dear to be left; or as it was, where it cannot be split."""
-        best, rows = self._best, self._shrunk()
-        if case.priced is None:
-            case.priced = fractional.priced(case.spans, math.inf, best.left_s)
-            if case.priced is NOTHING:
-                return []
-            if case.priced is None:
+            if priced is None:
                 case.is_last = True  # no time, or none that HiGHS can price: CP-SAT alone is left
-                return [case]
+                return
+            case.priced, case.least_cents = priced, max(case.least_cents, min(priced.cents, rows.within_cents))
+            case.bound_cents = self._bound(case, priced, rows)
+            if not case.spans:
+                if priced is not NOTHING:
+                    self._whole = priced
+                self._level_cents = max(self._level_cents, self._within((1 + self._first) * case.least_cents))
+
+    @staticmethod
+    def _bound(case: Case, priced: Priced, rows: Shrunk) -> int:
+        """Rows say nothing of plans dearer than they are about."""
+        cents = whole_cents(min(priced.cents, rows.within_cents + 1))
+        return max(case.bound_cents, cents)
+
+    def _split(self, case: Case, rows: Shrunk) -> list[Case]:
+        """The case in two; or as it was, where it cannot be split."""
+        best = self._best
+        assert case.priced is not None
         began_s, split, most_score = best.elapsed_s, None, 0.0
         for tried, index in enumerate(self._to_try(case.priced, rows)):
             if tried >= _FEW and best.elapsed_s - began_s > _TRY_S:
                 break
-            sides = self._sides(case, index, fractional)
+            sides = self._sides(case, index, rows)
             if sides is None:
                 continue
             score = self._score(case, *(side.least_cents for side in sides))
@@ -316,7 +405,7 @@ class Cases:
         if split is None:
             case.is_last = True
             return [case]
-        return [side for side in split if side.priced is not NOTHING]
+        return list(split)
 
     def _to_try(self, priced: Priced, rows: Shrunk) -> list[int]:
         """The variables to try, the most promising first."""
@@ -338,20 +427,20 @@ class Cases:
         new = sorted((index for index in parts if index not in self._rises), key=guess, reverse=True)
         return tried[:_TRIED] + new[:_NEW]
 
-    def _sides(self, case: Case, index: int, fractional: Fractional) -> tuple[Case, Case] | None:
-        best, rows = self._best, self._shrunk()
+    def _sides(self, case: Case, index: int, rows: Shrunk) -> tuple[Case, Case] | None:
+        best, fractional = self._best, self._fractional(rows)
         assert case.priced is not None
         place = rows.place[index]
         least, most = case.spans.get(index, (int(rows.least[place]), int(rows.most[place])))
-        value, worth_cents = case.priced.value[place], self._known_cents() - 1 + _SURE_CENTS
+        value = case.priced.value[place]
+        worth_cents = min(self._known_cents() - 1, rows.within_cents) + _SURE_CENTS
         sides = []
         for span in ((least, math.floor(value)), (math.floor(value) + 1, most)):
             spans = {**case.spans, index: span}
             priced = fractional.priced(spans, worth_cents, best.left_s)
             if priced is None:
                 return None
-            bound = case.bound_cents if priced is NOTHING else max(case.bound_cents, whole_cents(priced.cents))
-            sides.append(Case(spans, priced, priced.cents, bound))
+            sides.append(Case(spans, priced, min(priced.cents, worth_cents), self._bound(case, priced, rows)))
         less, more = (min(side.least_cents, worth_cents) - case.priced.cents for side in sides)
         part = value - math.floor(value)
         self._rises[index] = max(less, 0.0) / part, max(more, 0.0) / (1 - part)

@@ -6,17 +6,21 @@ Each answer starts from the one before it. What no plan worth having makes use o
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import highspy
 import numpy as np
 import numpy.typing as npt
+from ortools.sat.python import cp_model
 
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import silent_highs, stop_with
 from optimizer.solve.linear import LinearModel
+from optimizer.solve.root_rows import RootRow, WholeRow
 from optimizer.solve.rows import Bools, Floats
+from optimizer.solve.variables import Model
 
 _NEARLY = 1e-9
 
@@ -28,19 +32,28 @@ class Priced:
     """The least that a part of the model can cost. Infinite: nothing in it is worth having."""
 
     cents: float
-    value: Floats  # by column that is left
+    columns: npt.NDArray[np.int64]  # what is left, as indices of the model's variables and of the further columns
+    value: Floats
     reduced_cents: Floats  # what one more of it costs at the least
 
 
-NOTHING = Priced(math.inf, np.zeros(0), np.zeros(0))
+NOTHING = Priced(math.inf, np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0))
 
 
 class Shrunk:
     """The rows of a model without the variables that keep their values."""
 
-    def __init__(self, linear: LinearModel, held: Mapping[int, int]) -> None:
-        """held: Values that some variables keep in every plan worth having, by index."""
+    def __init__(self, linear: LinearModel, held: Mapping[int, int], within_cents: float = math.inf) -> None:
+        """Rows about plans of at most a price.
+
+        Args:
+            held: Values that some variables keep in all of these, by index.
+            within_cents: That price. [cents]
+        """
+        self.within_cents = within_cents
+        self._further: list[WholeRow] = []
         of = linear.columns
+        self._own = of.own
         least, most = of.least.copy(), of.most.copy()
         kept = np.fromiter(held.keys(), dtype=np.int64, count=len(held))
         least[kept] = most[kept] = np.fromiter(held.values(), dtype=np.float64, count=len(held))
@@ -61,6 +74,34 @@ class Shrunk:
         self.starts = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int32)
         self.vars = (np.cumsum(is_left) - 1)[of.vars[terms]].astype(np.int32)
         self.coefs = of.coefs[terms]
+
+    def with_rows(self, rows: Sequence[RootRow]) -> Shrunk:
+        """The same with more rows."""
+        more = copy(self)
+        more._further = [*self._further, *(whole for row in rows if (whole := row.whole(self.columns, self._own)))]
+        more.row_least = np.concatenate([self.row_least, np.full(len(rows), -math.inf)])
+        more.row_most = np.concatenate([self.row_most, [row.most for row in rows]])
+        sizes = [len(row.columns) for row in rows]
+        more.starts = np.concatenate([self.starts, self.starts[-1] + np.cumsum(sizes)]).astype(np.int32)
+        more.vars = np.concatenate([self.vars, *(row.columns for row in rows)])
+        more.coefs = np.concatenate([self.coefs, *(row.coefs for row in rows)])
+        return more
+
+    def add_further_to(self, model: Model) -> None:
+        """The rows that came later, as CP-SAT takes them."""
+        for row in self._further:
+            vars_ = [model.get_int_var_from_proto_index(index) for index in row.vars]
+            model.add(cp_model.LinearExpr.weighted_sum(vars_, row.coefs) <= row.most)
+
+    def lp(self) -> highspy.HighsLp:
+        """The rows as HiGHS takes them, with fractions allowed."""
+        lp = highspy.HighsLp()
+        lp.num_col_, lp.num_row_ = len(self.least), len(self.row_least)
+        lp.col_cost_, lp.col_lower_, lp.col_upper_ = self.cost, self.least, self.most
+        lp.row_lower_, lp.row_upper_ = self.row_least, self.row_most
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = self.starts, self.vars, self.coefs
+        return lp
 
 
 def _can_break(
@@ -85,15 +126,9 @@ class Fractional:
 
     def __init__(self, rows: Shrunk, stop: Halt | None = None) -> None:
         """stop: Once it is set, what is asked ends without an answer."""
-        self._rows = rows
+        self.rows = rows
         self._highs = highs = silent_highs()
-        lp = highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = len(rows.least), len(rows.row_least)
-        lp.col_cost_, lp.col_lower_, lp.col_upper_ = rows.cost, rows.least, rows.most
-        lp.row_lower_, lp.row_upper_ = rows.row_least, rows.row_most
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        lp.a_matrix_.start_, lp.a_matrix_.index_, lp.a_matrix_.value_ = rows.starts, rows.vars, rows.coefs
-        if highs.passModel(lp) == highspy.HighsStatus.kError:
+        if highs.passModel(rows.lp()) == highspy.HighsStatus.kError:
             raise RuntimeError("HiGHS refused the rows")
         stop_with(highs, stop)
         highs.setOptionValue("solver", "ipm")  # from nothing; of many loads the simplex method takes half a minute
@@ -106,7 +141,7 @@ class Fractional:
             most_cents: What is dearer is not worth having. [cents]
             limit_s: Wall-clock limit. [s]
         """
-        rows, highs = self._rows, self._highs
+        rows, highs = self.rows, self._highs
         columns = np.array([rows.place[index] for index in spans], dtype=np.int32)
         ends = np.array(list(spans.values()), dtype=float).reshape(-1, 2)
         highs.changeColsBounds(len(columns), columns, ends[:, 0].copy(), ends[:, 1].copy())
@@ -116,7 +151,7 @@ class Fractional:
         solution = highs.getSolution()
         if status == highspy.HighsModelStatus.kOptimal:
             highs.setOptionValue("solver", "simplex")  # from what is known by now
-        found = Priced(least, np.array(solution.col_value), np.array(solution.col_dual))
+        found = Priced(least, rows.columns, np.array(solution.col_value), np.array(solution.col_dual))
         highs.changeColsBounds(len(columns), columns, rows.least[columns], rows.most[columns])
         if status == highspy.HighsModelStatus.kInfeasible:
             return NOTHING

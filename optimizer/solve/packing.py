@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from optimizer.cutting import Packing, Undecided, pack
 from optimizer.solve.cutting import LengthUse
-from optimizer.solve.variables import Model, Term, Var, total
+from optimizer.solve.variables import Model, Term, Var, total, upper
 from optimizer.solve.weights import Weights, weights_against
 
 Reader = Callable[[Var], int]  # the value of a variable in the solution at hand
@@ -64,10 +64,10 @@ def _fewest(use: LengthUse, pieces: Counter[int], spools: int) -> Counter[int]:
 
 def rule_out(model: Model, unfit: Unfit, uses: list[LengthUse]) -> None:
     """More spools or fewer pieces than what does not fit: for its cable, and for others cut into the same lengths."""
-    weights = weights_against(unfit.use.stock_mm, unfit.pieces, unfit.spools, [mm for mm, _ in unfit.use.counts])
     for use in uses:
         counts = dict(use.counts)
         if use.stock_mm == unfit.use.stock_mm and unfit.pieces.keys() <= counts.keys():
+            weights = weights_against(use.stock_mm, unfit.pieces, unfit.spools, _most(use))
             if weights is None:
                 _rule_out(model, unfit, use, counts)
             else:
@@ -79,8 +79,12 @@ def broken_row(use: LengthUse, values: npt.NDArray[np.float64]) -> tuple[list[Te
     """A row that every way of cutting obeys and these values, fractions allowed, do not; None where none is found."""
     wanted = {mm: float(values[var.index]) for mm, var in use.counts}
     spools = sum(coef * float(values[var.index]) for coef, var in use.supply) + use.owned
-    weights = weights_against(use.stock_mm, wanted, spools, list(wanted))
+    weights = weights_against(use.stock_mm, wanted, spools, _most(use))
     return None if weights is None else weighed(use, weights)
+
+
+def _most(use: LengthUse) -> dict[int, int]:
+    return {mm: upper(var) for mm, var in use.counts}
 
 
 def weighed(use: LengthUse, weights: Weights) -> tuple[list[Term], int]:

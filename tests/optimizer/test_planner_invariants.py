@@ -127,6 +127,16 @@ def test_nothing_is_bought_where_everything_is_owned(seed: int) -> None:
         return
     owned = (*job.owned, *_bought(catalogue, answer))
     assert cents(plan(replace(job, owned=owned), catalogue)) == 0
+    nobody_sells = replace(catalogue, sellers=(), offers=())
+    assert cents(plan(replace(job, owned=owned), nobody_sells)) == 0
+
+
+@pytest.mark.parametrize("has_parts", [True, False])
+def test_where_nobody_sells_anything_there_is_no_plan(has_parts: bool) -> None:
+    job, catalogue = tiny(1)
+    assert planned(1).orders
+    parts = catalogue.parts if has_parts else ()
+    assert plan(job, Catalogue(sellers=(), parts=parts, offers=())).status == "infeasible"
 
 
 def _bought(catalogue: Catalogue, answer: Plan) -> Iterator[Owned]:

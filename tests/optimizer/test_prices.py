@@ -197,7 +197,7 @@ def test_sets_of_parts_compare_at_once_as_they_do_one_by_one(
     table = PriceTable(PartPrices(bounds, PARTS), np.array(rows, dtype=np.intp))
     everybody = np.arange(len(rows))
     for one, better in enumerate(sets):
-        found = table.is_dearer(everybody, one, lambda _: further, same_is_dearer=same_is_dearer)
+        found = table.are_dearer(everybody, np.full(len(rows), one), lambda *_: further, same_is_dearer=same_is_dearer)
         for worse, is_dearer in zip(sets, found.tolist(), strict=True):
             contained = better <= worse and (same_is_dearer or better != worse) and not further
             assert is_dearer == (contained or bounds.is_surely_cheaper(better, worse, further))
@@ -208,9 +208,9 @@ def test_a_kind_that_cannot_be_had_is_never_cheaper() -> None:
     offered = [([Content(part=part, count=1)], cents, "east", None) for part, cents in (("a", 100), ("b", 400))]
     rows = np.array([[0], [1]], dtype=np.intp)
     table = PriceTable(PartPrices(PriceBounds(a_job(), market(offered, ((0, None), (0, None)))), PARTS), rows)
-    dear = np.array([1])
+    cheap, dear = np.array([0]), np.array([1])
     for kind, expected in ((0, True), (1, False)):
-        found = table.is_dearer(
-            dear, 0, lambda kind: None if kind else (), np.array([kind], dtype=np.intp), same_is_dearer=True
+        found = table.are_dearer(
+            dear, cheap, lambda _, kind: None if kind else (), np.array([kind], dtype=np.intp), same_is_dearer=True
         )
         assert found.tolist() == [expected]

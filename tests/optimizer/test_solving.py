@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from optimizer import solving
 from optimizer.by_hand import by_hand, improved
 from optimizer.changes import changed
 from optimizer.checks import check_plan, failures
@@ -59,6 +60,22 @@ def test_question_is_answered_and_a_budget_counts() -> None:
     assert has_plan(instance, time_limit_s=10, budget_cents=10659) is False
     assert has_plan(build(a_job(existing={"capacity_ah": 50}), a_catalogue()), time_limit_s=10) is False
     assert has_plan(instance, time_limit_s=0) is None
+
+
+def test_a_plan_made_by_hand_is_a_plan_and_needs_no_model(monkeypatch: pytest.MonkeyPatch) -> None:
+    instance = build(a_job(), a_catalogue())
+    on_paper = by_hand(instance)
+    assert on_paper is not None
+    monkeypatch.setattr(solving, "build_model", lambda _: pytest.fail("a model was built"))
+    assert has_plan(instance, time_limit_s=10) is True
+    assert has_plan(instance, time_limit_s=10, budget_cents=on_paper.total_cents) is True
+
+
+def test_a_plan_made_by_hand_that_breaks_a_rule_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    instance = build(a_job(existing={"capacity_ah": 50}), a_catalogue())
+    broken = by_hand(build(a_job(), a_catalogue()))
+    monkeypatch.setattr(solving, "by_hand", lambda _: broken)
+    assert has_plan(instance, time_limit_s=10) is False
 
 
 def test_clock_stops_with_the_event() -> None:

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 import seed_catalog
+from optimizer import tries
 from optimizer.catalogue import Catalogue, Content, Offer
 from optimizer.changes import changed
 from optimizer.explain import reasons_for
@@ -28,13 +29,22 @@ from tests.optimizer.tiny import tiny
 from webapp import schemas
 
 Fields = dict[str, Any]
+LIMIT_S = 300.0
 # 0.5 × 50 Ah × 0.8 × 12 V = 240 Wh
 SHORT: Fields = {"existing": {"capacity_ah": 50}}
 
 
+@pytest.fixture(autouse=True)
+def time_to_try(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a busy machine too; a test that is about the time gives a limit of its own."""
+    monkeypatch.setattr("optimizer.ways_out.MOST_S", 240.0)
+    monkeypatch.setattr(tries, "_QUESTION_S", 60.0)
+    monkeypatch.setattr(tries, "_SOLVE_S", 60.0)
+
+
 def ways(job: Job, catalogue: Catalogue | None = None) -> dict[str, WayOut]:
     """By the limit that gives; of the hours of several loads the cheapest."""
-    answer = plan(job, catalogue or a_catalogue(), time_limit_s=30)
+    answer = plan(job, catalogue or a_catalogue(), time_limit_s=LIMIT_S)
     assert answer.status == "infeasible"
     assert [way.total_cents for way in answer.ways_out if not way.uncounted] == sorted(
         way.total_cents for way in answer.ways_out if not way.uncounted
@@ -130,6 +140,24 @@ def test_budget_is_met_by_what_lets_a_cheaper_part_do() -> None:
     way = ways(a_job(limits={"budget_cents": 10200}), a_catalogue(weak, offers=(offer,)))["headroom_pct"]
     assert only_change(way) == ("limits/headroom_pct", 16.0)
     assert (way.total_cents, way.least) == (10160, True)
+
+
+def test_budget_that_nothing_else_keeps_is_kept_without_a_load() -> None:
+    lamp_alone = plan(changed(a_job(), (Change(pointer="loads/0", value=None),)), a_catalogue())
+    assert lamp_alone.total_cents is not None
+    job = a_job(limits={"budget_cents": lamp_alone.total_cents})
+    answer = plan(job, a_catalogue(), time_limit_s=LIMIT_S)
+    assert [(way.text, way.total_cents) for way in answer.ways_out] == [
+        ("Without router", lamp_alone.total_cents),
+        (f"{(10660 - lamp_alone.total_cents) / 100:.2f} more: a budget of 106.60", 10660),
+    ]
+    assert answer.untried == ()
+
+
+def test_no_load_is_left_out_for_a_budget_that_something_less_keeps() -> None:
+    weak = replace(a_catalogue().parts[0], id="weak", max_out_w=42)
+    offer = Offer(id="o-weak", seller="shop", price_cents=2500, contents=(Content(part="weak", count=1),))
+    assert "without" not in ways(a_job(limits={"budget_cents": 10200}), a_catalogue(weak, offers=(offer,)))
 
 
 @pytest.mark.parametrize(
@@ -266,7 +294,7 @@ def test_every_way_out_leaves_the_plan_it_promises(job: Job) -> None:
 
 def test_two_changes_together_where_no_single_one_is_enough() -> None:
     job = a_job(**SHORT, limits={"drop_pct": 6})
-    answer = plan(job, a_catalogue(), time_limit_s=60)
+    answer = plan(job, a_catalogue(), time_limit_s=LIMIT_S)
     assert {reason.rule for reason in answer.reasons} == {"drop_at_floor", "autonomy"}
     way = next(
         way for way in answer.ways_out if {"drop_pct", "autonomy_h"} <= {c.pointer.split("/")[-1] for c in way.change}
@@ -280,7 +308,7 @@ def test_limit_that_comes_to_light_once_another_gives_is_eased_with_it() -> None
     job, catalogue = tiny(59)
     limits = replace(job.limits, drop_pct=1.5, autonomy_h=24, fuse_ratio_max=2, far_fault_multiple=0)
     job = replace(job, limits=limits, bus=replace(job.bus, spare_ways=0))
-    answer = plan(job, catalogue, time_limit_s=60)
+    answer = plan(job, catalogue, time_limit_s=LIMIT_S)
     assert {rule for reason in answer.reasons for rule in (reason.rule, *reason.together)}.isdisjoint({"drop_at_floor"})
     (way,) = answer.ways_out
     assert {"bus/spare_ways", "drop_pct"} <= {c.pointer if "/0/" not in c.pointer else "drop_pct" for c in way.change}
@@ -298,14 +326,14 @@ def test_what_one_change_makes_possible_counts_for_the_other() -> None:
     offer = Offer(id="o-thrifty", seller="shop", price_cents=3000, contents=(Content(part="thrifty", count=1),))
     router = {"needs": Needs(form="dc-plug", min_v=10, max_v=20), "lead": SuppliedLead(loop_ohm=0.24)}
     job = a_job(**SHORT, limits={"drop_pct": 6}, router=router | {"peak_w": 34})
-    answer = plan(job, a_catalogue(thrifty, offers=(offer,)), time_limit_s=60)
+    answer = plan(job, a_catalogue(thrifty, offers=(offer,)), time_limit_s=LIMIT_S)
     changes = [{c.pointer: c.value for c in way.change} for way in answer.ways_out]
     assert {"limits/autonomy_h": 18.0, "loads/0/drop_pct": 6.2} in changes
 
 
 def test_three_changes_together_where_two_are_not_enough() -> None:
     # 16 h as above; 42 W / 10.98 V = 3.825 A may lose 0.72 V: 0.1882 Ω, 18.82 m with the slack
-    answer = plan(a_job(**SHORT, limits={"drop_pct": 6}, bus={"spare_ways": 1}), a_catalogue(), time_limit_s=60)
+    answer = plan(a_job(**SHORT, limits={"drop_pct": 6}, bus={"spare_ways": 1}), a_catalogue(), time_limit_s=LIMIT_S)
     assert {reason.rule for reason in answer.reasons} == {"drop_at_floor", "autonomy", "ways_and_holders"}
     changes = [{c.pointer: c.value for c in way.change} for way in answer.ways_out]
     assert {"limits/autonomy_h": 16.0, "bus/spare_ways": 2, "places/0/run_m": 18.3} in changes
@@ -353,7 +381,7 @@ def test_one_converter_is_named_for_all_loads_that_it_would_do_for() -> None:
 
 def test_what_a_load_without_a_feed_hides_gives_way_with_the_part_it_needs() -> None:
     # 240 Wh / 14.7 W = 16.3 h once there is a converter; nothing to state in the job for a part that nobody sells
-    answer = plan(a_job(**SHORT), a_catalogue(boost={"in_max_v": 13}), time_limit_s=60)
+    answer = plan(a_job(**SHORT), a_catalogue(boost={"in_max_v": 13}), time_limit_s=LIMIT_S)
     assert [reason.rule for reason in answer.reasons] == ["feed"]
     way = next(way for way in answer.ways_out if "autonomy" in way.text)
     assert way.text == (
@@ -395,7 +423,7 @@ def test_what_a_search_takes_around_it_is_kept_free() -> None:
 
 
 def test_hours_off_are_tightened_to_the_last_half_hour() -> None:
-    answer = plan(a_job(**SHORT), a_catalogue(), time_limit_s=60)
+    answer = plan(a_job(**SHORT), a_catalogue(), time_limit_s=LIMIT_S)
     way = next(way for way in answer.ways_out if way.limit == "hours_per_day")
     assert way.least
 
@@ -405,12 +433,12 @@ def test_canal_boat_shows_at_least_four_ways_out_each_as_priced() -> None:
     catalogue = schemas.read_catalogue(seed_catalog.load_catalogue()).value
     assert job is not None
     assert catalogue is not None
-    answer = plan(job, catalogue, time_limit_s=300)  # a busy machine takes longer
+    answer = plan(job, catalogue, time_limit_s=LIMIT_S)
     assert answer.status == "infeasible"
     assert len(answer.ways_out) >= 4
     assert {"autonomy_h", "may_buy", "hours_per_day"} <= {way.limit for way in answer.ways_out}
     first = answer.ways_out[0]
-    again = plan(changed(job, first.change), catalogue, time_limit_s=60)
+    again = plan(changed(job, first.change), catalogue, time_limit_s=LIMIT_S)
     assert again.has_answer
     assert again.total_cents is not None
     assert again.total_cents <= first.total_cents  # equal where both are proven

@@ -228,6 +228,18 @@ def test_fuse_says_which_others_do_not_do() -> None:
     assert "3 A is less than the 5.00 A that 4.00 A asks for; 25 A is more than 2 times the 4.00 A drawn" in router.text
 
 
+def test_fuse_far_above_a_small_current_is_said_to_be_enough() -> None:
+    # 1.25 × 0.39 A asks for less than the 5 A that is the smallest on offer; 2 × 0.39 A allows no fuse on offer
+    fuse = Fuse(id="fuse25", style="blade", rating_a=25, max_v=32, interrupt_a=1000)
+    catalogue = a_catalogue(fuse, offers=(one("fuse25", 90),))
+    small = replace(ROUTER, peak_w=1.8, typical_w=1.8)  # (2 W + 1.8 W / 0.9) / 10.5 V
+    job = a_job(limits={"fuse_ratio_max": 2})
+    found = asked(replace(job, loads=(small, *job.loads[1:])), catalogue)
+    (router,) = found["fuse C2"]
+    assert "25 A is more than 2 times the " in router.text
+    assert router.text.endswith(" A drawn, and 5 A is enough.")
+
+
 def test_fuse_is_told_with_the_conductors_that_the_plan_lays() -> None:
     # two circuits to the desk: four loaded conductors, 20 A × 0.8 = 16 A
     fuse = Fuse(id="fuse25", style="blade", rating_a=25, max_v=32, interrupt_a=1000)

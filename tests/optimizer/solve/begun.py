@@ -9,12 +9,14 @@ from optimizer.solve.model import build_model
 from optimizer.solve.settling import Settling
 from optimizer.solve.variables import total
 
+LIMIT_S = 3600.0  # on a busy machine too: what a search does once its time is up is tested where that is the question
+
 
 def begun(instance: Instance) -> tuple[Best, Settling]:
     """A search of an instance after a careful person's answer."""
     built = build_model(instance)
     built.cp.minimize(total(built.bought.cost))
-    best = Best(built, 60, None, None, None, is_worked_over=False)
+    best = Best(built, LIMIT_S, None, None, None, is_worked_over=False)
     settling = Settling(best, few_loads=False)
     first = improved(instance)
     assert first is not None

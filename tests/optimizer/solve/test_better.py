@@ -71,7 +71,21 @@ def test_what_cannot_be_cut_is_not_searched_below(monkeypatch: pytest.MonkeyPatc
     assert asked == [best.solution] * 3
 
 
-@pytest.mark.parametrize("number", ["023", "031", "066"])
+def test_the_last_search_leaves_time_to_mix_what_it_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    best, settling = begun(build(*made_up_job(4, 2, 90, 1)))
+    searching, limits_s = _better(best, LookAround(best, settling)), list[float]()
+
+    def below(*_: Any, limit_s: float, **__: Any) -> Dive:
+        limits_s.append(limit_s)
+        return Dive(None, is_ended=True)
+
+    monkeypatch.setattr(searching._diving, "below", below)
+    monkeypatch.setattr(Best, "left_s", 2.0)
+    searching._search(best.solution, {}, 100)
+    assert 1 <= limits_s[0] <= 1.5
+
+
+@pytest.mark.parametrize("number", ["031", "066"])
 def test_it_changes_no_total(monkeypatch: pytest.MonkeyPatch, number: str) -> None:
     """Every job counts as one of many loads, and all looks come before the proof."""
     ran = []

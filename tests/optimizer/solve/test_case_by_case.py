@@ -24,7 +24,10 @@ from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 from tests.optimizer.solve.begun import begun
 
-NUMBERS = ["007", "023", "031", "066"]
+pytestmark = pytest.mark.usefixtures("long_steps")
+
+SMALL = ["007", "031", "066"]
+LARGER = "023"  # takes seconds, and its cases are worth splitting
 
 
 class _Begun:
@@ -48,6 +51,16 @@ class _Begun:
         monkeypatch.setattr(self.best, "raise_bound", lambda cents: (self.told.append(cents), raise_bound(cents)))
 
 
+def _split(cases: Cases) -> tuple[Priced, list[Case]]:
+    """What the whole costs with fractions allowed, and its first two parts."""
+    cases._widen(first=True)
+    (case,), rows = cases._open, cases._rows
+    assert rows is not None
+    cases._price(case, rows)
+    assert case.priced is not None
+    return case.priced, cases._split(case, rows)
+
+
 @pytest.fixture
 def splits(monkeypatch: pytest.MonkeyPatch) -> list[list[Case]]:
     """The parts of every split, where cases are split early."""
@@ -63,8 +76,9 @@ def splits(monkeypatch: pytest.MonkeyPatch) -> list[list[Case]]:
     return seen
 
 
-@pytest.mark.parametrize("number", NUMBERS)
-@pytest.mark.parametrize("above_cents", [0, 1, 300])
+@pytest.mark.parametrize(
+    ("number", "above_cents"), [(LARGER, 1), *((number, cents) for number in SMALL for cents in (0, 1, 300))]
+)
 def test_nothing_cheaper_than_the_least_price_is_left(
     number: str, above_cents: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -74,24 +88,58 @@ def test_nothing_cheaper_than_the_least_price_is_left(
     assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
 
 
-@pytest.mark.parametrize("number", ["023"])
-@pytest.mark.parametrize("above_cents", [0, 300])
-def test_the_same_where_cases_are_split_early(
-    number: str, above_cents: int, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
-) -> None:
-    begun_ = _Begun(number, above_cents, monkeypatch)
+def test_the_same_where_cases_are_split_early(monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
+    begun_ = _Begun(LARGER, 300, monkeypatch)
     begun_.cases.work()
     assert splits
     assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
 
 
-@pytest.mark.parametrize("number", ["023"])
-def test_the_same_where_two_work_at_it(number: str, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
+@pytest.mark.parametrize("number", SMALL)
+def test_the_same_where_rows_are_about_few_plans_at_first(number: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The relaxation is far below the least price: what is left of every case is beyond the first rows."""
+    monkeypatch.setattr(cases_module, "_WITHIN", 1e-4)
+    begun_, widened = _Begun(number, 300, monkeypatch), []
+    widen = begun_.cases._widen
+    monkeypatch.setattr(begun_.cases, "_widen", lambda *, first: (widened.append(first), widen(first=first)))
+    begun_.cases.work()
+    assert widened == [True, False]
+    assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
+
+
+@pytest.mark.parametrize(("number", "within"), [(LARGER, 1e-4), ("066", 1e-4), ("066", 0.01)])
+def test_no_bound_says_more_than_its_rows(number: str, within: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once nothing is left up to where the rows reach: that, and one cent more at the most, until they are wider."""
+    monkeypatch.setattr(cases_module, "_WITHIN", within)
     begun_ = _Begun(number, 300, monkeypatch)
-    other = threading.Thread(target=begun_.cases.work)
+    widen = begun_.cases._widen
+    reached: list[tuple[float, int]] = []
+
+    def widened(*, first: bool) -> None:
+        if not first:
+            assert begun_.cases._rows is not None
+            reached.append((begun_.cases._rows.within_cents, begun_.best.bound_cents))
+        widen(first=first)
+
+    monkeypatch.setattr(begun_.cases, "_widen", widened)
+    begun_.cases.work()
+    assert all(bound_cents == within_cents + 1 for within_cents, bound_cents in reached)
+    assert reached or within > 1e-4
+    assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
+
+
+@pytest.mark.parametrize("within", [cases_module._WITHIN, 0.005])
+def test_the_same_where_two_work_at_it(
+    within: float, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
+) -> None:
+    """The second time rows get wider on the way."""
+    monkeypatch.setattr(cases_module, "_WITHIN", within)
+    begun_ = _Begun(LARGER, 300, monkeypatch)
+    other = threading.Thread(target=begun_.cases.work, daemon=True)
     other.start()
     begun_.cases.work()
-    other.join()
+    other.join(timeout=240)
+    assert not other.is_alive()
     assert splits
     assert max(begun_.told) == begun_.best.bound_cents == begun_.best.cents == begun_.least_cents
 
@@ -99,20 +147,19 @@ def test_the_same_where_two_work_at_it(number: str, monkeypatch: pytest.MonkeyPa
 def test_a_split_leaves_no_value_out_and_none_in_twice(
     monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
 ) -> None:
-    begun_ = _Begun("023", 10**6, monkeypatch)  # nothing is too dear
-    begun_.cases._split(begun_.cases._open[0], cases_module.Fractional(begun_.cases._shrunk()))
+    begun_ = _Begun(LARGER, 10**6, monkeypatch)  # nothing is too dear
+    whole, _ = _split(begun_.cases)
     less, more = splits[0]
     ((index, (least, at)),), ((again, (above, most)),) = less.spans.items(), more.spans.items()
     domain = list(begun_.best.built.cp.proto.variables[index].domain)
     assert again == index
     assert (least, above, most) == (domain[0], at + 1, domain[-1])
-    assert least <= begun_.relaxed.value[index] <= most
-    assert at < begun_.relaxed.value[index] < above
+    assert at < dict(zip(whole.columns, whole.value, strict=True))[index] < above
 
 
 def test_what_was_not_refuted_in_its_time_is_split(monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
     monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, 1.0, 0.17))
-    begun_ = _Begun("023", 0, monkeypatch)
+    begun_ = _Begun(LARGER, 0, monkeypatch)
     asked: list[Narrow] = []
 
     def in_vain(best: Best, narrow: Narrow, *_: object) -> Outcome:
@@ -134,7 +181,8 @@ def test_what_cannot_be_priced_is_refuted_whole(
     priced: int, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
 ) -> None:
     """Neither the first time nor once its parts are to be."""
-    begun_ = _Begun("023", 0, monkeypatch)
+    monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, -1.0, 0.17))  # nothing is near enough to be refuted at once
+    begun_ = _Begun(LARGER, 0, monkeypatch)
     price, asked = cases_module.Fractional.priced, []
 
     def in_vain(*given: Any) -> Priced | None:
@@ -143,14 +191,15 @@ def test_what_cannot_be_priced_is_refuted_whole(
 
     monkeypatch.setattr(cases_module.Fractional, "priced", in_vain)
     begun_.cases.work()
-    assert len(splits) == 1
+    assert len(splits) == priced
     assert begun_.best.bound_cents == begun_.least_cents
 
 
 def test_a_level_is_as_high_as_the_time_left_does_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """The last one took 10 s, and 0.6 of 10 e / 0.6 s may be taken: one step further than it."""
-    begun_ = _Begun("023", 10**6, monkeypatch)
+    begun_ = _Begun(LARGER, 10**6, monkeypatch)
     best, price_cents = begun_.best, begun_.relaxed.least_cents
+    monkeypatch.setattr(Best, "elapsed_s", 100.0)  # it stands still
     begun_.cases._level_s = best.elapsed_s - 10
     best._limit_s = best.elapsed_s + 10 * 2.718281828 / 0.6
     begun_.cases._go_higher(50_000)
@@ -161,8 +210,9 @@ def test_a_level_is_as_high_as_the_time_left_does_for(monkeypatch: pytest.Monkey
 
 
 def test_a_level_is_small_where_time_runs_out_and_where_there_are_many_cases(monkeypatch: pytest.MonkeyPatch) -> None:
-    begun_ = _Begun("023", 10**6, monkeypatch)
+    begun_ = _Begun(LARGER, 10**6, monkeypatch)
     cases, best, price_cents = begun_.cases, begun_.best, begun_.relaxed.least_cents
+    monkeypatch.setattr(Best, "elapsed_s", 100.0)  # it stands still
 
     def further(took_s: float, left_s: float) -> float:
         cases._level_s, best._limit_s = best.elapsed_s - took_s, best.elapsed_s + left_s
@@ -176,7 +226,7 @@ def test_a_level_is_small_where_time_runs_out_and_where_there_are_many_cases(mon
 
 
 def test_a_solution_that_cannot_be_cut_is_settled(monkeypatch: pytest.MonkeyPatch) -> None:
-    begun_ = _Begun("023", 300, monkeypatch)
+    begun_ = _Begun(LARGER, 300, monkeypatch)
     monkeypatch.setattr(begun_.best, "consider", lambda _: False)
     monkeypatch.setattr(begun_.best, "keeps", lambda _: False)
     settle = begun_.settled.append
@@ -191,12 +241,13 @@ def test_a_solution_that_cannot_be_cut_is_settled(monkeypatch: pytest.MonkeyPatc
 
 
 def test_nothing_is_begun_once_it_is_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    begun_ = _Begun("023", 0, monkeypatch)
+    begun_ = _Begun(LARGER, 0, monkeypatch)
     monkeypatch.setattr(cases_module, "ask", lambda *_: pytest.fail("it was time"))
     begun_.cases.work(until_s=begun_.best.elapsed_s)
 
 
-def test_what_a_solution_buys_stays_on_sale() -> None:
+def test_what_a_solution_buys_stays_on_sale(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(cases_module, "_WITHIN", 1.0)  # rows are about both parts
     best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
     relaxed = LookAround(best, settling).tightened(60)
     assert relaxed is not None
@@ -206,16 +257,31 @@ def test_what_a_solution_buys_stays_on_sale() -> None:
     of_all = cases.unsold(best.solution)
     assert not buys & of_all.keys()
     assert all(of_all[index] == 0 for index in offers & of_all.keys())
-    fractional = cases_module.Fractional(cases._shrunk())
-    cases._open = cases._split(cases._open[0], fractional)
+    _, cases._open = _split(cases)
     of_one, of_another = cases.unsold(best.solution), cases.unsold(best.solution)
     assert not buys & (of_one.keys() | of_another.keys())
-    assert len(cases._open) < 2 or of_one != of_another
+    assert of_one != of_another
 
 
-@pytest.mark.parametrize("number", ["023"])
-def test_it_changes_no_total(number: str, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
+def test_what_is_far_is_told_by_the_rows_of_the_cases() -> None:
+    """Once there are some; the further out, the less is held, and never what the solution makes use of."""
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
+    relaxed = LookAround(best, settling).tightened(60)
+    assert relaxed is not None
+    cases, used = Cases(best, Narrowed(best, relaxed), relaxed, settling.settle), best.solution
+    assert cases.far(100, used) == relaxed.dear(100, used)
+    whole, _ = _split(cases)
+    near, further = cases.far(100, used), cases.far(400, used)
+    assert further.keys() < near.keys()
+    assert all(used[index] <= least == relaxed.least[index] for index, least in near.items())
+    dear = set(whole.columns[whole.reduced_cents > 100])
+    assert {index for index in near if index in set(whole.columns)} == {
+        index for index in dear if index < len(relaxed.least) and used[index] <= relaxed.least[index]
+    }
+
+
+def test_it_changes_no_total(monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
     """Every job counts as one of many loads."""
     monkeypatch.setattr(search, "FEW_LOADS", 0)
-    answer = plan(case(number).job, case(number).catalogue)
-    assert (answer.status, answer.total_cents) == ("optimal", case(number).total_cents)
+    answer = plan(case(LARGER).job, case(LARGER).catalogue)
+    assert (answer.status, answer.total_cents) == ("optimal", case(LARGER).total_cents)

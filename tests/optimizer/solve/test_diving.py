@@ -10,13 +10,13 @@ from optimizer.solve.instance import build
 from optimizer.solve.rows import Solution
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
-from tests.optimizer.solve.begun import begun
+from tests.optimizer.solve.begun import LIMIT_S, begun
 
 
 @pytest.mark.parametrize("number", ["023", "066"])
 def test_with_nothing_held_it_comes_to_the_least_price(number: str) -> None:
     best, _ = begun(build(case(number).job, case(number).catalogue))
-    found = Diving(best).below(best.solution, {}, limit_s=60)
+    found = Diving(best).below(best.solution, {}, limit_s=LIMIT_S)
     assert found.is_ended
     assert best.cents_of(found.solution or best.solution) == case(number).total_cents
 
@@ -37,7 +37,7 @@ def test_what_is_held_is_kept_and_every_cheaper_solution_is_told() -> None:
 def test_where_all_choices_are_held_nothing_cheaper_is_left() -> None:
     best, _ = begun(build(*made_up_job(4, 2, 90, 1)))
     held = {var.index: best.solution[var.index] for var in choosable(best.built.v)}
-    found = Diving(best).below(best.solution, held, limit_s=60)
+    found = Diving(best).below(best.solution, held, limit_s=LIMIT_S)
     assert (found.solution, found.is_ended) == (None, True)
 
 

@@ -13,7 +13,9 @@ from optimizer.solve.mixing import Mixing
 from optimizer.solve.parts import Parts
 from optimizer.solve.rows import Solution
 from tests.benchmarks.jobs import made_up_job
-from tests.optimizer.solve.begun import begun
+from tests.optimizer.solve.begun import LIMIT_S, begun
+
+TRIES = 30
 
 
 @pytest.fixture(scope="module")
@@ -22,14 +24,17 @@ def best() -> Best:
     return begun(build(*made_up_job(12, 4, 90, 1)))[0]
 
 
-def _others(best: Best, count: int) -> list[Solution]:
-    """So many solutions, each with other loads of the first one chosen anew."""
+@pytest.fixture(scope="module")
+def others(best: Best) -> list[Solution]:
+    """Three more solutions, each with other loads of the first one chosen anew."""
     parts, diving, found = Parts(best.built.v), Diving(best), list[Solution]()
-    while len(found) < count:
-        solution = diving.below(best.solution, parts.held(best.solution), limit_s=20).solution
+    for _ in range(TRIES):
+        solution = diving.below(best.solution, parts.held(best.solution), limit_s=60).solution
         if solution is not None and solution not in found:
             found.append(solution)
-    return found
+        if len(found) == 3:
+            return found
+    raise AssertionError(f"{len(found)} of three")
 
 
 def _mixing_of(best: Best, solutions: list[Solution]) -> Mixing:
@@ -39,8 +44,8 @@ def _mixing_of(best: Best, solutions: list[Solution]) -> Mixing:
     return mixing
 
 
-def test_all_are_mixed_at_once_and_keep_what_they_have_in_common(best: Best) -> None:
-    solutions = [best.solution, *_others(best, 2)]
+def test_all_are_mixed_at_once_and_keep_what_they_have_in_common(best: Best, others: list[Solution]) -> None:
+    solutions = [best.solution, *others[:2]]
     mixing = _mixing_of(best, solutions)
     mixture = mixing.next(best.solution)
     assert mixture is not None
@@ -56,8 +61,8 @@ def test_all_are_mixed_at_once_and_keep_what_they_have_in_common(best: Best) -> 
     assert all(mixing.next(each) is None for each in solutions)
 
 
-def test_what_is_too_much_at_once_is_mixed_fewer_at_a_time(best: Best) -> None:
-    solutions = [best.solution, *_others(best, 3)]
+def test_what_is_too_much_at_once_is_mixed_fewer_at_a_time(best: Best, others: list[Solution]) -> None:
+    solutions = [best.solution, *others]
     mixing, mixed = _mixing_of(best, solutions), list[int]()
     while (mixture := mixing.next(best.solution)) is not None:
         mixing.mixed(mixture, None, is_ended=False)
@@ -67,36 +72,38 @@ def test_what_is_too_much_at_once_is_mixed_fewer_at_a_time(best: Best) -> None:
     assert mixed.count(2) == len(solutions) - 1  # in the end the best with each other
 
 
-def test_what_is_found_between_some_is_not_mixed_with_them_again(best: Best) -> None:
-    solutions = [best.solution, *_others(best, 2)]
+def test_what_is_found_between_some_is_not_mixed_with_them_again(best: Best, others: list[Solution]) -> None:
+    solutions = [best.solution, *others[:2]]
     cheapest = min(solutions, key=best.cents_of)
     mixing = _mixing_of(best, solutions)
     mixture = mixing.next(cheapest)
     assert mixture is not None
-    found = Diving(best).below(cheapest, mixture.common, limit_s=60)
+    found = Diving(best).below(cheapest, mixture.common, limit_s=LIMIT_S)
     assert found.is_ended
     assert found.solution is not None
     mixing.mixed(mixture, found.solution, is_ended=True)
     mixing.add(found.solution, best.cents_of(found.solution))
     assert mixing.next(found.solution) is None
-    mixing.add(_others(best, 3)[-1], 0)  # one that none was mixed with
+    mixing.add(others[-1], 0)  # one that none was mixed with
     assert mixing.next(found.solution) is not None
 
 
-def test_a_mixture_is_no_dearer_than_either_and_often_cheaper(best: Best) -> None:
-    one, other = sorted(_others(best, 2), key=best.cents_of)
+def test_a_mixture_is_no_dearer_than_either_and_often_cheaper(best: Best, others: list[Solution]) -> None:
+    one, other = sorted(others[:2], key=best.cents_of)
     mixture = _mixing_of(best, [one, other]).next(one)
     assert mixture is not None
-    found = Diving(best).below(one, mixture.common, limit_s=60)
+    found = Diving(best).below(one, mixture.common, limit_s=LIMIT_S)
     assert found.is_ended
     assert found.solution is not None  # of these two
     assert best.cents_of(found.solution) < min(best.cents_of(one), best.cents_of(other))
     assert all(found.solution[index] == value for index, value in mixture.common.items())
 
 
-def test_only_the_cheapest_are_kept_and_the_best_is_always_mixed(best: Best, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_only_the_cheapest_are_kept_and_the_best_is_always_mixed(
+    best: Best, others: list[Solution], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(mixing_module, "MOST", 2)
-    *cheaper, dearest = sorted([best.solution, *_others(best, 2)], key=best.cents_of)
+    *cheaper, dearest = sorted([best.solution, *others[:2]], key=best.cents_of)
     mixing = _mixing_of(best, [*cheaper, dearest])
     mixture = mixing.next(cheaper[0])
     assert mixture is not None

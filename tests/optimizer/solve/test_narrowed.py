@@ -77,6 +77,7 @@ def test_choices_whose_plan_does_not_hold_set_no_price(monkeypatch: pytest.Monke
 
 
 @pytest.mark.parametrize("number", ["007", "023"])
+@pytest.mark.usefixtures("long_steps")
 def test_many_loads_are_asked_for_so(monkeypatch: pytest.MonkeyPatch, number: str) -> None:
     """Every job counts as one of many loads. No bound on the way passes the least price."""
     monkeypatch.setattr(search, "FEW_LOADS", 0)

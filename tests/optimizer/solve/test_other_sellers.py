@@ -14,7 +14,7 @@ from optimizer.solve.narrowed import Narrowed
 from optimizer.solve.other_sellers import OtherSellers
 from optimizer.solve.variables import Var
 from tests.benchmarks.jobs import made_up_job
-from tests.optimizer.solve.begun import begun
+from tests.optimizer.solve.begun import LIMIT_S, begun
 
 
 @pytest.fixture(scope="module")
@@ -56,7 +56,7 @@ def test_without_a_seller_a_cheaper_plan_is_found_where_there_is_one(best: Best,
     held = others.next()
     assert held is not None
     (seller,) = [seller for seller, var in best.built.bought.used.items() if held.get(var.index) == 0]
-    found = Diving(best).below(best.solution, held, limit_s=60)
+    found = Diving(best).below(best.solution, held, limit_s=LIMIT_S)
     assert found.is_ended
     assert found.solution is not None
     assert all(found.solution[index] == value for index, value in held.items())

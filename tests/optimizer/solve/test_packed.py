@@ -52,6 +52,10 @@ def with_runs(cuts_m: tuple[float, ...], spool_m: float, *more: Offer | Owned) -
     return job, replace(catalogue, offers=(*kept, spool, *offers))
 
 
+def no_weights(*_: object) -> None:
+    """As if no row of this kind were broken."""
+
+
 @pytest.fixture(params=["few loads", "some loads", "many loads"])
 def searched_for(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
     """Every way a search goes about it, for jobs of any size, with nothing known beforehand."""
@@ -70,7 +74,7 @@ def searched_for(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
     ("cuts_m", "spool_m", "more", "cents"),
     [
         pytest.param(FOUR, 20, (), FOUR_CENTS + 3 * SPOOL_CENTS, id="weights tell it"),
-        pytest.param(FIVE, 12, (), FIVE_CENTS + 3 * SPOOL_CENTS, id="no weights tell it"),
+        pytest.param(FIVE, 12, (), FIVE_CENTS + 3 * SPOOL_CENTS, id="told by each being wanted once"),
         pytest.param(FIVE, 12, (HALF_METRES,), FIVE_CENTS + 2 * SPOOL_CENTS + 4 * 300, id="two metres apart"),
         pytest.param(FIVE, 12, (TWO_LONGER,), FIVE_CENTS + 12_500, id="from longer ones"),
         pytest.param(FOUR, 20, (OFFCUT,), FOUR_CENTS + 2 * SPOOL_CENTS, id="weights tell it, with an offcut"),
@@ -97,10 +101,31 @@ def test_what_nobody_could_cut_or_refute_is_not_called_dearer(monkeypatch: pytes
     """Without any work two spools are neither cut nor refuted: three stand, and nothing says that none is cheaper."""
     monkeypatch.setattr(cutting, "MOST_PATTERNS", BY_LENGTH)
     monkeypatch.setattr(packing, "pack", partial(pack, work=0))
+    monkeypatch.setattr(packing, "weights_against", no_weights)
     answer = plan(*with_runs(FIVE, 12))
     assert (answer.status, answer.total_cents) == ("feasible", FIVE_CENTS + 3 * SPOOL_CENTS)
     assert answer.bound_cents is not None
     assert answer.bound_cents <= FIVE_CENTS + 2 * SPOOL_CENTS
+
+
+@pytest.mark.usefixtures("searched_for")
+@pytest.mark.parametrize(
+    ("more", "cents"),
+    [
+        pytest.param((), FIVE_CENTS + 3 * SPOOL_CENTS, id="alone"),
+        pytest.param((HALF_METRES,), FIVE_CENTS + 2 * SPOOL_CENTS + 4 * 300, id="two metres apart"),
+        pytest.param((TWO_LONGER,), FIVE_CENTS + 12_500, id="from longer ones"),
+        pytest.param((replace(OFFCUT, length_m=12),), FIVE_CENTS + 2 * SPOOL_CENTS, id="with an offcut"),
+    ],
+)
+def test_what_no_weights_tell_is_ruled_out_by_itself(
+    more: tuple[Offer | Owned, ...], cents: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Weights of cuts, each wanted once, always tell of two spools; of three they may not, nor where one may be two."""
+    monkeypatch.setattr(cutting, "MOST_PATTERNS", BY_LENGTH)
+    monkeypatch.setattr(packing, "weights_against", no_weights)
+    answer = plan(*with_runs(FIVE, 12, *more))
+    assert (answer.status, answer.total_cents, answer.bound_cents) == ("optimal", cents, cents)
 
 
 @pytest.mark.parametrize("seed", [0, 1, 2, 3, 6, 8, 12, 31])
