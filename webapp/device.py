@@ -26,6 +26,7 @@ ONE_YEAR_S = 365 * 24 * 3600
 def install(app: Flask) -> None:
     """Let templates know what was chosen."""
     app.before_request(_choose_units)
+    app.teardown_request(lambda _: units.choose(units.METRIC))  # the next one in this thread may fail before it chooses
     app.jinja_env.globals.update(theme=lambda: theme(request.cookies), units=units.chosen)
 
 

@@ -43,6 +43,10 @@ SENTENCES = {
 FULL_OR_LOCKED = N_(
     "The data could not be written just now: the disk may be full, or the database busy. Nothing was saved."
 )
+NO_PAGE = N_(
+    "This page could not be made just now: the database may be busy, or the disk full. Nothing is lost: open it again "
+    "in a minute."
+)
 STILL_TYPED = N_("Your browser's way back may still show what you typed.")
 STALE_FORM = N_(
     "The page with this form was open too long, or comes from somewhere else. Nothing was saved. Your "
@@ -67,7 +71,7 @@ def answer(
 
     Args:
         in_bin: Id of the job that is deleted and can be put back.
-        again: The page whose form came too late, or to no end.
+        again: The page to open once more: its form came too late or to no end, or it could not be made.
     """
     if _wants_json():
         response = jsonify(faults=faults or [{"pointer": "", "message": sentence}])
@@ -80,7 +84,7 @@ def answer(
 
 def _say_when(response: Response) -> Response:
     """Whoever is turned away because we are busy is told when to come back."""
-    if response.status_code == 503:
+    if response.status_code in (429, 503):
         response.headers.setdefault("Retry-After", "30")
     return response
 
@@ -146,7 +150,9 @@ def _service(error: ServiceError) -> ResponseReturnValue:
 
 def _database(error: OperationalError) -> ResponseReturnValue:
     log.error("database: %s", error.orig)
-    return _not_stored(503, _(FULL_OR_LOCKED))
+    if request.method == "POST" or _wants_json():
+        return _not_stored(503, _(FULL_OR_LOCKED))
+    return answer(503, _(NO_PAGE), again=request.full_path.rstrip("?"))
 
 
 def _not_stored(status: int, sentence: str) -> Response:

@@ -36,11 +36,11 @@ def load(*wanted: tuple[str, Callable[[object], Reading[Any]]]) -> list[Any]:
 
 
 def refuse(found: list[tuple[str, tuple[Fault, ...]]]) -> None:
-    """BadInput if there is any fault: one line each, under the name of its file where several are faulty."""
+    """BadInput if there is any fault: one line each, under the name of its file where several were given."""
     faulty = [(path, faults) for path, faults in found if faults]
     lines: list[str] = []
     for path, faults in faulty:
-        if len(faulty) > 1:
+        if len(found) > 1:
             lines.append(f"In {path}:")
         lines.extend(str(fault) for fault in faults)
     if lines:

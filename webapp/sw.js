@@ -13,7 +13,7 @@ const FILES = SHELL.filter((address) => FILE.test(address) || address.endsWith("
 const WORDS = SHELL.filter((address) => !FILES.includes(address));
 let downUntil = 0;
 let complete = ""; // the language and units in which all pages of the shell are here
-const shownCopies = new Map(); // client to {at, isBefore, isOver} of the copy it shows
+const shownCopies = new Map(); // client to {at, changed, isBefore, isOver} of the copy it shows
 
 // How to answer.
 
@@ -94,15 +94,17 @@ async function page(event) {
   const answer = network(event);
   event.waitUntil(answer.then(completeWords).catch(() => {}));
   const kept = keptPage(request.url);
-  const copy = await Promise.race([kept, answer.then(() => null, () => kept)]); // a database that hangs keeps no page back
-  if (!copy) return answer.catch(() => stead(event, request));
-  const changed = await changedAt(new URL(request.url).pathname);
+  const lastChange = changedAt(new URL(request.url).pathname);
+  const newer = answer.then(throwIfBusy);
+  const copy = await Promise.race([kept, newer.then(() => null, () => kept)]); // a database that hangs keeps no page back
+  if (!copy) return answer.catch(async () => stead(event, request, await lastChange));
+  const changed = await lastChange;
   const isBefore = keptAt(copy) < changed;
   try {
-    return await inTime(answer, isBefore, changed);
+    return await inTime(newer, isBefore, changed);
   } catch {
-    event.waitUntil(answer.then(() => isOver(event.resultingClientId)).catch(() => {}));
-    return shown(event, copy, isBefore);
+    event.waitUntil(newer.then(() => isOver(event.resultingClientId)).catch(() => {}));
+    return shown(event, copy, changed, isBefore);
   }
 }
 
@@ -137,6 +139,7 @@ async function network(event) {
   }
   if (isOfOthers(answer)) throw new Error("no server behind");
   downUntil = 0;
+  if ([404, 503].includes(answer.status) && (await isBegunHere(event.request.url))) throw new Error("not sent yet");
   const spoken = spokenIn(answer);
   if (spoken) event.waitUntil(noteSpoken(spoken, begun));
   await keepAnswer(event.request.url, answer, begun).catch(throwIfCut);
@@ -145,6 +148,18 @@ async function network(event) {
 
 /** No page of ours, nor a way to sign in to the network. */
 const isOfOthers = ({ status, headers }) => status >= 400 && !SIGN_IN.includes(status) && !headers.has("Content-Security-Policy");
+
+/** Whether it is of a job that the server does not know yet. */
+async function isBegunHere(address) {
+  const [, job] = new URL(address).pathname.match(STEP) ?? [];
+  return Boolean(job) && (await all(job)).some(({ body }) => body.kind === "start");
+}
+
+/** A server that cannot do it just now has no page: what is kept is better. */
+function throwIfBusy(answer) {
+  if (answer.status === 503) throw new Error("busy");
+  return answer;
+}
 
 /** A page cut short is none; where there was no room to keep it, the page itself is there. */
 function throwIfCut(trouble) {
@@ -170,16 +185,16 @@ async function keptPage(address) {
   return spoken && (await copiesIn(spoken)).match(plain(address), { ignoreVary: true });
 }
 
-async function shown(event, copy, isBefore = false) {
+async function shown(event, copy, changed, isBefore = false) {
   const go = copy.headers.get("Thriftloom-Go");
   if (go) return Response.redirect(go);
   const at = new Date(keptAt(copy)).toISOString();
-  shownCopies.set(event.resultingClientId, { at, isBefore, isOver: false });
+  shownCopies.set(event.resultingClientId, { at, changed, isBefore, isOver: false });
   return withPolicy(copy);
 }
 
 /** A page of the shell in the place of one that is not here: a job begun here has blank pages, all else the offline page. */
-async function stead(event, request) {
+async function stead(event, request, changed) {
   const { pathname, search } = new URL(request.url);
   const [, job, rest] = pathname.match(STEP) ?? [];
   const isKept = job && (await keptPage(new URL(`/jobs/${job}/battery`, location).href));
@@ -188,11 +203,11 @@ async function stead(event, request) {
     if (!rest) return Response.redirect(`/jobs/${job}/places`);
     const address = `/blank${rest}${rest === "/owned" ? search : ""}`;
     const blank = (await keptPage(new URL(address, location).href)) ?? (await fromWords(address));
-    if (blank) return shown(event, blank);
+    if (blank) return shown(event, blank, changed);
   }
   const isOther = pathname === "/compare"; // with other plans in its address it is another page
   const near = search && !isOther && (await (await copiesIn(await spokenNow())).match(plain(request.url), { ignoreSearch: true, ignoreVary: true }));
-  return shown(event, near || (await fromWords(pathname)) || (await plainWords("/offline")));
+  return shown(event, near || (await fromWords(pathname)) || (await plainWords("/offline")), changed);
 }
 
 /** Copies made by a page carry no headers of ours. */

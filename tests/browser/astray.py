@@ -1,7 +1,7 @@
 """The command line of a server before which something else can answer: `python -m tests.browser.astray serve ...`.
 
 The file `astray` in its data folder says what to whom: {"POST /sync": "portal"}; "short" is our own answer without its
-end. Every request is noted in `asked`.
+end, "busy" a server of ours that cannot do it. Every request is noted in `asked`.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ STATUS = {
     "429": "429 Too Many Requests",
     "500": "500 Internal Server Error",
     "502": "502 Bad Gateway",
+    "busy": "503 Service Unavailable",  # of ours
 }
 PAGE = b"<!doctype html><title>Harbour network</title><h1>Welcome, please sign in</h1>"
 CUT = 40  # bytes that never come
@@ -51,6 +52,8 @@ def led_astray(inner: Any) -> Any:
         headers = [("Content-Type", "text/html"), ("Content-Length", str(len(PAGE)))]
         if kind == "away":
             headers.append(("Location", "/words"))
+        if kind == "busy":
+            headers.append(("Content-Security-Policy", "default-src 'none'"))
         if kind == "429":
             headers.append(("Retry-After", "3600"))
         start_response(STATUS[kind], headers)

@@ -32,6 +32,12 @@
     return around.textContent.trim().length > element.textContent.trim().length;
   };
 
+  // A page that has just come takes no tap yet: what is looked at is how it stays.
+  const hitAt = (x, y) => {
+    for (const each of document.body.getAnimations()) each.finish();
+    return document.elementFromPoint(x, y);
+  };
+
   // The part that reacts may be larger than the box, by a ::before that covers a row.
   const reactsAround = (element) => {
     element.scrollIntoView({ block: "center" });
@@ -39,7 +45,7 @@
     const [x, y] = [area.left + area.width / 2, area.top + area.height / 2];
     const reach = LEAST / 2 - 0.5;
     return [[-reach, 0], [reach, 0], [0, -reach], [0, reach]].every(([across, down]) => {
-      const hit = document.elementFromPoint(x + across, y + down);
+      const hit = hitAt(x + across, y + down);
       return hit && touched(element).some((each) => each.contains(hit));
     });
   };
@@ -116,7 +122,7 @@
       if (!element || element === document.body) return null;
       const [box] = touched(element).at(-1).getClientRects();
       if (!box) return { name: named(element), fault: "has no box" };
-      const hit = document.elementFromPoint(box.left + box.width / 2, box.top + Math.min(box.height / 2, 20));
+      const hit = hitAt(box.left + box.width / 2, box.top + Math.min(box.height / 2, 20));
       const isSeen = hit && touched(element).some((each) => each.contains(hit));
       const around = [...touched(element), element.nextElementSibling, element.parentElement].filter(Boolean);
       const isRinged = around.some((each) => {

@@ -14,9 +14,13 @@ from tests.browser import real
 from tests.browser.shelf import Shelf, filled
 from tests.browser.site import Site
 
-# What comes at all comes in time on a busy machine too: a device whose question went unanswered asks again after 30 s.
-WAIT_MS = 60_000
-expect.set_options(timeout=WAIT_MS)
+expect.set_options(timeout=real.WAIT_MS)
+# A page takes no tap in its first third of a second. What is not about that need not wait for it at each step.
+TAPS_AT_ONCE = """
+    const stays = new CSSStyleSheet();
+    stays.replaceSync("body { animation: none !important; }");
+    document.adoptedStyleSheets = [stays];
+"""
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
 
 
@@ -67,9 +71,9 @@ def a_phone(chromium: Browser, origin: str) -> Iterator[Callable[..., Page]]:
     contexts, strayed, complaints = [], [], []
 
     def open_one(**changes: Any) -> Page:
-        context = chromium.new_context(**(real.PHONE | changes))
+        context = real.patient(chromium.new_context(**(real.PHONE | changes)))
         contexts.append(context)
-        context.set_default_timeout(WAIT_MS)
+        context.add_init_script(TAPS_AT_ONCE)
         context.on("request", lambda request: request.url.startswith(f"{origin}/") or strayed.append(request.url))
         context.on("console", lambda message: asks_back(message) or complaints.append(message.text))
         return context.new_page()
@@ -93,9 +97,10 @@ def site(tmp_path_factory, chromium):
 def phone(chromium):
     contexts = []
 
-    def open_one(**changes):
-        contexts.append(chromium.new_context(**(real.PHONE | changes)))
-        contexts[-1].set_default_timeout(WAIT_MS)
+    def open_one(*, takes_taps_at_once=True, **changes):
+        contexts.append(real.patient(chromium.new_context(**(real.PHONE | changes))))
+        if takes_taps_at_once:
+            contexts[-1].add_init_script(TAPS_AT_ONCE)
         return contexts[-1].new_page()
 
     yield open_one

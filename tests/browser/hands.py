@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import re
 
-from playwright.sync_api import expect
+from playwright.sync_api import Error, expect
 
+from tests.browser import real
+
+LOOK_MS = 50
 # Each module is asked for once more, behind the page itself: when that is answered, the page has begun it.
 BEGUN = """async () => {
     const main = document.querySelector("script[src$='/js/main.js']").src;
@@ -15,9 +18,34 @@ BEGUN = """async () => {
 }"""
 
 
+def within(page, script, arg=None):
+    """What a function in a page comes to. A promise that nobody keeps would hold a test up for ever."""
+    late = f"new Promise((_, fail) => setTimeout(() => fail(new Error('not in time')), {real.WAIT_MS}))"
+    return page.evaluate(f"(arg) => Promise.race([({script})(arg), {late}])", arg)
+
+
+def until(page, holds):
+    """Wait for what is seen from here only; meanwhile the page lives on."""
+    for _ in range(real.WAIT_MS // LOOK_MS):
+        if holds():
+            return
+        page.wait_for_timeout(LOOK_MS)
+    raise TimeoutError("it did not come")
+
+
 def begun(page):
     """Wait until all modules that a page names are at work: before that it is quiet as well, now and then."""
-    page.evaluate(BEGUN)
+    within(page, BEGUN)
+
+
+def anew(page):
+    """Load a page anew; where it does so by itself at that very moment, one of the two is given up for the other."""
+    try:
+        page.reload()
+    except Error as error:
+        if "net::ERR_ABORTED" not in error.message:
+            raise
+        page.wait_for_load_state()
 
 
 def strip(page):
@@ -36,7 +64,7 @@ def all_sent(page):
 
 def begin(page, title):
     """A new job from the first page to the list of places."""
-    page.get_by_role("radio", name="24 V").check(force=True)
+    page.locator(".radios__one", has_text="24 V").click()
     page.get_by_label("Type of battery").select_option("lithium")
     page.get_by_label("Battery capacity").fill("100")
     page.get_by_label("Name of the job").fill(title)

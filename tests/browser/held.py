@@ -1,7 +1,7 @@
 """The command line of a server that holds one answer back: `python -m tests.browser.held serve ...`.
 
-The file `hold` in its data folder names a path. The next GET of it is answered as ever, but the answer leaves only
-when the file `held`, which the first one becomes, is gone.
+The file `hold` in its data folder names a path. The next GET of it, or what else stands before the path, is answered
+as ever, but the answer leaves only when the file `held`, which the first one becomes, is gone.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ def holding(inner: Any) -> Any:
     """An application whose answers can be held back."""
 
     def answer(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
-        is_held = environ["REQUEST_METHOD"] == "GET" and _is_held(environ["PATH_INFO"])
+        is_held = _is_held(environ["REQUEST_METHOD"], environ["PATH_INFO"])
         body = list(inner(environ, start_response))
         if is_held:
             _wait()
@@ -37,9 +37,9 @@ def holding(inner: Any) -> Any:
     return answer
 
 
-def _is_held(path: str) -> bool:
+def _is_held(method: str, path: str) -> bool:
     with suppress(OSError):
-        if HOLD.read_text() == path:
+        if HOLD.read_text() in (f"{method} {path}", path if method == "GET" else None):
             HOLD.rename(HELD)  # of several requests one is the first
             return True
     return False

@@ -13,6 +13,7 @@ from typing import Any
 from playwright.sync_api import Page
 
 from tests.browser import real, slow
+from tests.browser.hands import anew, until, within
 from webapp import db, migrate
 from webapp.app import create_app
 from webapp.config import Config
@@ -132,11 +133,7 @@ class Hold:
         (site.folder / "hold").write_text(path)
 
     def until_asked(self, page: Page) -> None:
-        for _ in range(1200):
-            if self.held.exists():
-                return
-            page.wait_for_timeout(50)
-        raise TimeoutError("nobody asked")
+        until(page, self.held.exists)
 
     def let_go(self) -> None:
         self.held.unlink()
@@ -152,14 +149,14 @@ def _planned(document: dict[str, Any]) -> tuple[str, str]:
 
 def installed(page: Page) -> None:
     """Wait until the worker has the page."""
-    page.evaluate(CONTROLLED)
+    within(page, CONTROLLED)
 
 
 def open_here(page: Page, site: Site, path: str) -> None:
     """Open a page with a signal, and once more, so that the worker has kept it."""
     page.goto(site.origin + path)
     installed(page)
-    page.reload()
+    anew(page)
 
 
 def open_kept(page: Page, site: Site, path: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from playwright.sync_api import expect
 
-from tests.browser.hands import add_place, all_sent, strip
+from tests.browser.hands import add_place, all_sent, strip, until
 from tests.browser.site import open_kept
 
 # Pages send nothing, and do not ask for what this test does itself.
@@ -30,8 +30,7 @@ class Worker:
             lambda news: self._ids.extend(each["registrationId"] for each in news["registrations"]),
         )
         self._tools.send("ServiceWorker.enable")
-        while not self._ids:
-            page.wait_for_timeout(LOOK_MS)
+        until(page, lambda: self._ids)
 
     def sync(self, origin):
         """What a browser does once there is a signal again."""

@@ -13,6 +13,7 @@ import urllib.request
 import pytest
 
 from tests.browser import real
+from tests.browser.hands import within
 
 NAME = "van.example"
 CONFIGURATION = """
@@ -78,7 +79,7 @@ def outside(nginx, tmp_path_factory):
             yield address
         finally:
             proxy.terminate()
-            server.terminate()
+            server.kill()
 
 
 def until_answered(port: int) -> None:
@@ -99,7 +100,7 @@ def page(chromium):
     """A phone that finds the name here and believes the certificate."""
     more = ("--ignore-certificate-errors", f"--host-resolver-rules=MAP {NAME} 127.0.0.1")
     browser = chromium.browser_type.launch(executable_path=real.chromium_path(), args=[*real.ARGUMENTS, *more])
-    context = browser.new_context(**real.PHONE, ignore_https_errors=True)
+    context = real.patient(browser.new_context(**real.PHONE, ignore_https_errors=True))
     yield context.new_page()
     browser.close()
 
@@ -112,7 +113,7 @@ def test_it_is_an_app_over_https(page, outside):
     assert cookies
     assert all(cookie["secure"] for cookie in cookies), cookies
     assert page.evaluate("isSecureContext")
-    scope = page.evaluate("navigator.serviceWorker.ready.then((worker) => worker.scope)")
+    scope = within(page, "() => navigator.serviceWorker.ready.then((worker) => worker.scope)")
     assert scope == f"{outside}/"
 
 
@@ -127,7 +128,8 @@ def test_forms_pass_the_checks_of_where_they_come_from(page, outside):
 
 
 def test_forms_pass_without_scripts_too(page, outside):
-    with page.context.browser.new_context(java_script_enabled=False, ignore_https_errors=True) as context:
+    plain = page.context.browser.new_context(java_script_enabled=False, ignore_https_errors=True)
+    with real.patient(plain) as context:
         plain = context.new_page()
         plain.goto(f"{outside}/jobs/new")
         plain.get_by_label("Name of the job").fill("Without scripts")

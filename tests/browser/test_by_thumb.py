@@ -43,6 +43,7 @@ def test_a_docket_is_its_cautions_until_they_are_read_and_then_prints_whole(a_ph
     twin = page.locator(".card", has=page.locator(f"a[href='{planned_van.removeprefix(origin)}']"))
     twin.locator("summary").click()
     twin.get_by_role("button", name="Duplicate").click()
+    expect(page.get_by_text("Duplicated:")).to_be_visible()
     real.plan_of(page, origin, "Van of the audits")  # the twin, changed last: nobody has read its cautions
     page.goto(f"{page.url}/docket")
     assert [each["id"] for each in Axe().run(page).response["violations"]] == []

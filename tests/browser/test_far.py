@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.browser.hands import begun
+from tests.browser.hands import begun, within
 from tests.browser.shifts import WATCH, moved
 
 SKIPPED = """(within) => [...document.querySelectorAll(within)].filter(
@@ -63,13 +63,13 @@ def test_nothing_moves_because_of_it(docket):
     assert moved(docket, since=docket.evaluate("began")) == []
     docket.evaluate("scrollTo(0, 0)")
     docket.evaluate("location.hash = 'record'")
-    docket.evaluate(UNTIL_AT_TOP, "record")
+    within(docket, UNTIL_AT_TOP, "record")
 
 
 def test_a_leap_over_many_screens_shows_no_empty_picture(docket):
     high = docket.evaluate("document.documentElement.scrollHeight")
     for part in (0.5, 0.8, 0.95, 0.1):
-        empty, all_of_it = docket.evaluate(LEAP, high * part)
+        empty, all_of_it = within(docket, LEAP, high * part)
         assert all_of_it > 10
         assert empty == 0
     assert docket.evaluate(SKIPPED, "#record *") > 0  # what is far by now is left alone again

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from playwright.sync_api import expect
 
-from tests.browser.hands import begun
+from tests.browser.hands import anew, begun
 
 OFFERED = """() => {
   self.shifted = 0
@@ -37,7 +37,7 @@ def test_where_the_browser_offers_it_a_card_asks_once_and_moves_nothing(a_phone,
     assert card.bounding_box()["y"] + card.bounding_box()["height"] <= button["y"]
     card.get_by_role("button", name="No, thanks").tap()
     expect(card).to_have_count(0)
-    page.reload()
+    anew(page)
     assert not offered(page)
     expect(card).to_have_count(0)
 

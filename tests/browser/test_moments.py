@@ -22,7 +22,7 @@ from tests.browser.hands import begun
     ],
 )
 def test_the_stamp_is_in_the_devices_zone_and_language(chromium, shelf, zone, language, shown):
-    with chromium.new_context(**real.PHONE, timezone_id=zone, locale=language) as context:
+    with real.patient(chromium.new_context(**real.PHONE, timezone_id=zone, locale=language)) as context:
         page = context.new_page()
         page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
         stamp = page.locator(".stamp time")
@@ -40,7 +40,7 @@ def test_the_stamp_is_in_the_devices_zone_and_language(chromium, shelf, zone, la
 
 @pytest.mark.parametrize("zone", ["Pacific/Kiritimati", "Pacific/Pago_Pago"])  # in one of them it is not UTC's day
 def test_a_job_without_a_name_has_the_day_where_the_device_is(chromium, origin, zone):
-    with chromium.new_context(**real.PHONE, timezone_id=zone) as context:
+    with real.patient(chromium.new_context(**real.PHONE, timezone_id=zone)) as context:
         page = context.new_page()
         page.goto(f"{origin}/jobs/new")
         begun(page)
@@ -52,7 +52,8 @@ def test_a_job_without_a_name_has_the_day_where_the_device_is(chromium, origin, 
 
 
 def test_without_scripts_it_says_utc(chromium, shelf):
-    with chromium.new_context(**real.PHONE, java_script_enabled=False, timezone_id="Asia/Tokyo") as context:
+    plain = chromium.new_context(**real.PHONE, java_script_enabled=False, timezone_id="Asia/Tokyo")
+    with real.patient(plain) as context:
         page = context.new_page()
         page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
         assert page.locator(".stamp time").text_content().endswith(" UTC")

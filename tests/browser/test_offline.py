@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
-from tests.browser.hands import add_place, all_sent, begin, begun, heading, strip
+from tests.browser.hands import add_place, all_sent, anew, begin, begun, heading, strip, within
 from tests.browser.site import IS_KEPT, PROGRAM, SPEAKS, installed, open_here, open_kept
 
 PARTS = ("", "/buy", "/cut", "/cut/line", "/labels", "/wiring", "/build", "/record", "/proof", "/docket")
@@ -52,7 +52,7 @@ def test_every_page_of_a_plan_opens_while_the_server_is_gone(phone, site):
         page.goto(f"{plan}/buy")
         bought.check()
         expect(strip(page)).to_contain_text("1 waiting")
-        page.reload()
+        anew(page)
         expect(bought).to_be_checked()
         page.goto(f"{site.origin}/?from=home")
         expect(heading(page)).to_have_text("Jobs")
@@ -129,7 +129,7 @@ def test_a_page_looked_at_for_a_while_does_not_make_the_next_one_a_copy(phone, s
     (worker,) = page.context.service_workers
     worker.evaluate(CLOCK_BY_HAND)
     with page.expect_response("**/ping"):  # after which the worker forgets that the server was silent
-        page.reload()  # now there is a copy
+        anew(page)  # now there is a copy
     expect(strip(page)).to_have_text("Saved")
     worker.evaluate("late.filter(Boolean).forEach((act) => act())")
     page.goto(f"{site.origin}/jobs/{site.job}/places")
@@ -141,17 +141,19 @@ def test_copies_of_a_plan_are_open_once_somebody_answers_for_it(phone, site):
     job, plan = site.planned_with_petrol()
     page.goto(f"{site.origin}/plans/{plan}")
     installed(page)
-    page.reload()
+    anew(page)
     buy = [f"/jobs/{job}/plan", f"/plans/{plan}/buy"]
     assert page.evaluate(SPEAKS, [*buy, "Record this person"])
     page.get_by_role("textbox", name="Name and qualification").fill("Ada Finch, fitter")
     page.get_by_role("button", name="Record this person").click()
+    expect(page.get_by_text("Ada Finch, fitter answers for this plan.")).to_be_visible()
     assert page.evaluate(SPEAKS, [*buy, "Ada Finch, fitter answers for this plan."])
 
 
 def test_the_app_can_be_installed(chromium, site, tmp_path):
     start = chromium.browser_type.launch_persistent_context
-    with start(tmp_path / "profile", executable_path=real.chromium_path(), args=[*real.ARGUMENTS]) as context:
+    opened = start(tmp_path / "profile", executable_path=real.chromium_path(), args=[*real.ARGUMENTS])
+    with real.patient(opened) as context:
         page = context.new_page()
         page.goto(site.origin)
         installed(page)
@@ -180,7 +182,7 @@ def test_a_job_begun_without_a_signal_reaches_the_server_once(phone, site):
     page.add_init_script(LOSE_THE_FIRST_REPLY)
     page.context.set_offline(False)
     page.goto(f"{site.origin}/settings")
-    page.evaluate("lost")
+    within(page, "() => lost")
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(strip(page)).to_have_text("Saved")
     assert site.titles().count("Heron hut") == 1
@@ -222,7 +224,7 @@ def test_the_main_job_with_the_server_gone_half_way(phone, site):
         expect(strip(page)).to_contain_text("2 waiting")
     finally:
         site.start()
-    page.reload()
+    anew(page)
     expect(strip(page)).to_have_text("Saved")
     job = site.job_called("Otter raft")
     assert ([place["name"] for place in job["places"]], len(job["loads"])) == (["Cabin"], 1)
@@ -259,7 +261,7 @@ def test_an_update_keeps_what_is_typed_in_two_tabs_and_what_waits(phone, site):
     page = phone()
     page.goto(f"{site.origin}/jobs/{site.job}/places")
     installed(page)
-    page.reload()
+    anew(page)
     other = page.context.new_page()
     other.goto(f"{site.origin}/jobs/{site.job}/limits")
     headroom = other.locator("[name=headroom_pct]")
@@ -294,7 +296,7 @@ def test_an_update_is_offered_neither_half_behind_the_button_at_the_bottom_nor_t
     page = phone()
     page.goto(f"{site.origin}/jobs/{site.job}/limits")
     installed(page)
-    page.reload()
+    anew(page)
     site.stop()
     site.start([*PROGRAM[:-1], "tests.browser.newer"])
     try:
@@ -321,6 +323,6 @@ def test_changes_are_kept_and_sent_where_the_database_is_broken(phone, site):
     add_place(page, "Roof box", "2")
     expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
     page.context.set_offline(False)
-    page.reload()
+    anew(page)
     expect(strip(page)).not_to_contain_text("waiting")
     assert "Roof box" in [place.get("name") for place in site.document(site.job)["places"]]

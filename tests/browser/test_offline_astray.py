@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import add_place, all_sent, begun, heading, strip
+from tests.browser.hands import add_place, all_sent, anew, begin, begun, heading, strip
 from tests.browser.site import ASTRAY, Site, installed, open_here, open_kept
 
 
@@ -151,4 +152,34 @@ def test_copies_are_renewed_after_a_clock_was_a_year_ahead(phone, site):
     open_kept(page, site, f"/jobs/{site.job}/limits")  # else this page still notes what it fetches
     page.evaluate(KEPT_A_YEAR_FROM_NOW, site.job)
     with page.expect_request("**/pages.json"):
-        page.reload()
+        anew(page)
+
+
+def test_a_job_begun_here_opens_although_the_server_answers_and_does_not_know_it_yet(phone, site, astray):
+    page = phone()
+    open_here(page, site, "/jobs/new")
+    all_sent(page)
+    astray({"POST /jobs/new": "502", "POST /sync": "502"})
+    begin(page, "Begun as the signal went")
+    expect(strip(page)).to_contain_text("1 waiting")
+    add_place(page, "Bunk", "3")
+    path = page.url.removeprefix(site.origin)
+    astray({f"GET {path}": "busy", "POST /sync": "502"})
+    anew(page)  # nor where it can make no page just now
+    expect(page.locator("[data-list=place]")).to_contain_text("Bunk")
+    astray({})
+    anew(page)
+    all_sent(page)
+    expect(page.locator("[data-list=place]")).to_contain_text("Bunk")
+    assert [place["name"] for place in site.job_called("Begun as the signal went")["places"]] == ["Bunk"]
+
+
+def test_a_server_that_cannot_make_a_page_just_now_takes_no_kept_one_away(phone, site, astray):
+    page = phone()
+    path = f"/jobs/{site.job}/limits"
+    open_kept(page, site, path)
+    all_sent(page)
+    astray({f"GET {path}": "busy"})
+    page.goto(site.origin + path)
+    expect(heading(page)).to_have_text("What must the plan keep to?")
+    expect(strip(page)).to_have_text(re.compile("^As of [^,]*$"))  # there is a signal

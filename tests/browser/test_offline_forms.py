@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import expect
 
-from tests.browser.hands import add_place, all_sent, heading, strip
+from tests.browser.hands import add_place, all_sent, anew, heading, strip
 from tests.browser.site import open_kept
 
 
@@ -76,6 +76,28 @@ def test_less_and_more_stop_at_what_a_field_takes(phone, site):
     for _tap in range(3):
         page.get_by_role("button", name="More: Conductors bundled").click()
     expect(bundled).to_have_value("1000")
+
+
+# As browsers were in 2022.
+OLDER = """
+    delete AbortSignal.timeout;
+    const Data = FormData;
+    window.FormData = function (form) { return new Data(form); };
+"""
+
+
+def test_a_browser_of_some_years_ago_sends_a_form_at_once_and_with_its_button(phone, site):
+    page = phone(service_workers="block")
+    page.add_init_script(OLDER)
+    page.goto(f"{site.origin}/jobs/{site.job}/loads")
+    all_sent(page)
+    before, queued = len(loads(site)), []
+    page.on("request", lambda request: request.url.endswith("/sync") and queued.append(request.url))
+    page.get_by_role("button", name="Router 12").tap()
+    expect(page.locator("#added")).to_be_visible()
+    all_sent(page)
+    assert len(loads(site)) == before + 1
+    assert queued == []
 
 
 def test_a_refused_usual_load_leads_back_to_where_it_was_tapped(phone, site):
@@ -164,7 +186,7 @@ def test_a_refused_mark_is_mended_where_it_was_typed(phone, site):
     field.fill("12.5")
     field.press("Tab")
     expect(strip(page)).to_have_text("Saved")
-    page.reload()
+    anew(page)
     expect(field).to_have_value("12.5")
 
 
@@ -184,6 +206,18 @@ def test_a_tick_taken_back_is_set_on_no_copy(phone, site):
     page.goto(site.origin + buy)
     expect(strip(page)).to_contain_text("no signal")
     expect(tick).not_to_be_checked()
+
+
+def test_the_list_of_jobs_says_of_which_one_a_tick_waits(phone, site):
+    page = phone()
+    buy = f"/plans/{site.plan}/buy"
+    open_kept(page, site, buy)
+    page.context.set_offline(True)
+    page.goto(site.origin + buy)
+    page.locator("[data-mark]").first.tap()
+    expect(strip(page)).to_contain_text("1 waiting")
+    page.goto(site.origin)
+    expect(page.locator(f"[data-entry='job/{site.job}'] .card__title")).to_contain_text("waiting")
 
 
 def test_what_the_other_device_measured_is_on_every_copy_once_it_is_chosen(phone, site):
@@ -261,7 +295,7 @@ def test_what_a_page_says_is_not_stored_is_not_called_saved_above_it(phone, site
         expect(heading(tab)).not_to_have_text("Change a place")
     expect(heading(page)).to_have_text("Two devices changed the same")
     expect(strip(page)).to_have_text("Not saved yet")
-    page.get_by_role("radio", name="yours, just now").check(force=True)
+    page.locator(".radios__one", has_text="yours, just now").click()
     page.get_by_role("button", name="Save my choice").click()
     expect(strip(page)).to_have_text("Saved")
     page.goto(f"{site.origin}/jobs/{site.job}/what-if")
@@ -291,7 +325,7 @@ def test_once_what_waited_is_sent_nothing_says_that_there_is_no_signal(phone, si
     page = phone()
     open_kept(page, site, f"/plans/{site.plan}/buy")
     page.context.set_offline(True)
-    page.reload()
+    anew(page)
     expect(strip(page)).to_contain_text("no signal")
     page.locator(".todo__row").first.tap()
     expect(strip(page)).to_contain_text("1 waiting")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import add_place, all_sent, strip
+from tests.browser.hands import add_place, all_sent, strip, until
 from tests.browser.site import HOLDING, Hold, Site, installed, open_here
 from webapp.services import jobs
 
@@ -80,8 +80,7 @@ def test_what_is_typed_before_the_scripts_are_there_is_not_replaced_by_an_older_
     page.route("**/js/main.js", lambda route: held.append(route))
     page.goto(f"{site.origin}/jobs/{site.job}/limits", wait_until="commit")
     field.fill("44")
-    while not held:
-        page.wait_for_timeout(50)
+    until(page, lambda: held)
     held[0].continue_()
     expect(strip(page)).to_have_text("Not saved yet")  # the scripts are there
     expect(field).to_have_value("44")
@@ -96,8 +95,7 @@ def test_whoever_leaves_before_the_scripts_are_there_finds_what_was_typed_and_an
     page.route("**/js/offline/start.js", lambda route: None)  # never arrives
     page.goto(f"{site.origin}/jobs/{site.job}/limits")
     page.locator("[name=autonomy_h]").fill("31")
-    while not page.evaluate("Object.values(localStorage).some((draft) => draft.includes('31'))"):
-        page.wait_for_timeout(50)
+    until(page, lambda: page.evaluate("Object.values(localStorage).some((draft) => draft.includes('31'))"))
     page.goto("about:blank")
     page.unroute("**/js/offline/start.js")
     page.goto(f"{site.origin}/jobs/{site.job}/limits")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import heading, strip
+from tests.browser.hands import begun, heading, strip
 from tests.browser.site import HOLDING, SPEAKS, Hold, Site, open_kept
 
 PATIENCE_MS = 3500  # the worker's, and a little
@@ -81,6 +81,23 @@ def test_a_copy_does_not_give_way_under_typing_hands(phone, site):
     newer.click()
     expect(page.locator("[name=drop_pct]")).to_have_value("2.3")
     expect(page.locator("[name=headroom_pct]")).to_have_value("31")
+
+
+def test_what_stands_in_for_a_page_that_is_not_here_stays_after_a_change_that_was_sent(phone, site):
+    """It is older than most changes, and nothing newer can come: it loaded anew for ever."""
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/limits")
+    save_drop(page, site, "2.4")
+    expect(strip(page)).to_have_text("Saved")
+    page.context.set_offline(True)
+    loaded = []
+    page.on("load", lambda shown: loaded.append(shown.url))
+    never_opened = [f"/jobs/{site.job}/owned?kind=cable", f"/jobs/{site.job}/what-if", "/compare"]
+    for path in never_opened:
+        page.goto(site.origin + path)
+        begun(page)
+        page.wait_for_timeout(1500)
+    assert loaded == [site.origin + path for path in never_opened]
 
 
 def test_an_answer_in_the_old_language_comes_too_late_to_be_kept(phone, site):

@@ -7,7 +7,7 @@ import re
 from playwright.sync_api import expect
 
 from tests.browser import real
-from tests.browser.hands import add_place, all_sent, begin, heading, strip
+from tests.browser.hands import add_place, all_sent, anew, begin, heading, strip, within
 from tests.browser.site import SPEAKS, installed, open_kept
 
 # Where the page sets "lose", the server gets a form and its answer never arrives; with "hold" nothing is sent, with
@@ -55,7 +55,7 @@ def test_what_is_queued_behind_a_lost_answer_finds_its_place_and_its_job(phone, 
     page.get_by_role("button", name="Router 12").click()
     expect(strip(page)).to_contain_text("3 waiting")
     set_up(page, hold="no")
-    page.reload()
+    anew(page)
     expect(strip(page)).to_have_text("Saved")
     assert site.titles().count("Lost reply") == 1
     job = site.job_called("Lost reply")
@@ -75,7 +75,7 @@ def test_a_place_whose_answer_was_lost_is_chosen_and_used(phone, site):
     page.get_by_role("button", name="Router 12").click()
     expect(strip(page)).to_contain_text("2 waiting")
     set_up(page, hold="no")
-    page.reload()
+    anew(page)
     expect(strip(page)).to_have_text("Saved")
     assert places(site).count("Locker") == 1
     locker = site.document(site.job)["places"][places(site).index("Locker")]["id"]
@@ -121,10 +121,10 @@ def test_a_removal_that_was_sent_is_undone_without_a_signal(phone, site):
     page.get_by_role("button", name="Undo").click()
     expect(strip(page)).to_contain_text("1 waiting")
     page.context.set_offline(False)
-    page.reload()
+    anew(page)
     all_sent(page)
     assert site.document(site.job)["loads"] == before
-    page.reload()
+    anew(page)
     expect(strip(page)).to_have_text("Saved")  # the server was heard: no copy any more
 
 
@@ -151,17 +151,17 @@ def test_a_busy_server_is_not_called_silent(phone, site):
     open_kept(page, site, f"/jobs/{site.job}/places")
     site.pause()
     try:
-        page.reload()
+        anew(page)
         expect(strip(page)).to_contain_text("As of")
-        page.evaluate(NO_ANSWER_AND_ASKED_AGAIN)
+        within(page, NO_ANSWER_AND_ASKED_AGAIN)
         with page.expect_response("**/ping"):
             site.go_on()
         expect(strip(page)).to_contain_text("As of")
         expect(strip(page)).not_to_contain_text("no signal")
         site.pause()
-        page.reload()
+        anew(page)
         expect(strip(page)).to_contain_text("As of")
-        page.evaluate(NO_ANSWER_AND_ASKED_AGAIN)
+        within(page, NO_ANSWER_AND_ASKED_AGAIN)
         expect(strip(page)).not_to_contain_text("no signal")
         page.evaluate("asked.forEach((question) => question.abort())")
         expect(strip(page)).to_contain_text("no signal")
@@ -181,10 +181,10 @@ def test_a_full_device_says_so_and_loses_nothing(phone, site):
     expect(strip(page)).to_contain_text("2 waiting")
     expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
     page.context.set_offline(False)
-    page.reload()
+    anew(page)
     expect(strip(page)).to_contain_text("2 waiting")
     set_up(page, hold="no")
-    page.reload()
+    anew(page)
     all_sent(page)
     assert [name for name in places(site) if "full" in (name or "")] == ["Before it was full", "When it was full"]
 
@@ -199,12 +199,12 @@ def test_a_database_that_never_answers_loses_nothing(phone, site):
     page.goto(f"{site.origin}/jobs/{site.job}/places")
     expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
     installed(page)
-    page.reload()
+    anew(page)
     page.context.set_offline(True)
     add_place(page, "Silent database", "2")
     expect(strip(page)).to_contain_text("1 waiting")
     page.context.set_offline(False)
-    page.reload()
+    anew(page)
     all_sent(page)
     assert places(site).count("Silent database") == 1
 
@@ -294,7 +294,7 @@ def test_no_search_begins_before_what_was_stated_is_taken(phone, site):
     expect(strip(page)).to_contain_text("1 waiting")
     assert site.plans_of(title) == before
     page.get_by_role("button", name="Discard it").click()
-    page.reload()
+    anew(page)
     all_sent(page)
     assert len(site.plans_of(title)) == len(before) + 1
 
@@ -303,7 +303,7 @@ def test_a_day_without_a_server_arrives_once_and_in_order(chromium, site, tmp_pa
     def open_app():
         start = chromium.browser_type.launch_persistent_context
         profile = tmp_path / "profile"
-        return start(profile, executable_path=real.chromium_path(), args=[*real.ARGUMENTS], **real.PHONE)
+        return real.patient(start(profile, executable_path=real.chromium_path(), args=[*real.ARGUMENTS], **real.PHONE))
 
     before = site.document(site.job)
     job = f"{site.origin}/jobs/{site.job}"
@@ -321,7 +321,7 @@ def test_a_day_without_a_server_arrives_once_and_in_order(chromium, site, tmp_pa
             expect(page.locator("[data-list=job]")).to_contain_text("Day hut")
             expect(strip(page)).to_contain_text("13 waiting")
             site.start()
-            page.reload()
+            anew(page)
             all_sent(page)
             expect(strip(page)).not_to_contain_text("Needs you")
             page.goto(site.origin)
@@ -427,7 +427,7 @@ def test_a_page_that_the_server_sends_does_not_wait_for_a_database_that_hangs(ph
     open_kept(holder, site, f"/jobs/{site.job}/places")
     (worker,) = holder.context.service_workers
     worker.evaluate("setTimeout = () => 0")  # it is never given up
-    holder.evaluate(HOLD_THE_DATABASE)
+    within(holder, HOLD_THE_DATABASE)
     page = holder.context.new_page()
     page.goto(f"{site.origin}/jobs/{site.job}/limits", wait_until="commit")
     expect(heading(page)).to_have_text("What must the plan keep to?")

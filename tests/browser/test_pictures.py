@@ -31,7 +31,7 @@ BREAKS = "(first) => getComputedStyle(first).breakInside"
 @pytest.fixture(scope="module")
 def plan_url(chromium, origin):
     """A plan with a junction and five circuits."""
-    page = chromium.new_page(java_script_enabled=False)
+    page = real.patient(chromium.new_page(java_script_enabled=False))
     real.plan_of(page, origin, "relay hut")
     address = page.url
     page.goto(f"{address}/cut")
@@ -79,11 +79,11 @@ def test_words_stay_inside_and_clear_of_each_other(a_phone, plan_url, part, widt
 
 @pytest.mark.parametrize("sheet", ["A4", "Letter"])
 def test_the_wiring_sketch_keeps_to_one_sheet(chromium, plan_url, sheet):
-    page = chromium.new_page()
+    page = real.patient(chromium.new_page())
     page.goto(f"{plan_url}/wiring")
     page.evaluate(ALONE)
     assert sheets(page, sheet) <= 2  # the hut has runs outdoors: cautions may have a sheet before
-    few = chromium.new_page()
+    few = real.patient(chromium.new_page())
     few.goto(f"{plan_url}/wiring")
     few.evaluate(ALONE)
     few.evaluate("document.querySelectorAll('.wiring__circuit').forEach((one, at) => at > 1 && one.remove())")
@@ -95,7 +95,7 @@ def test_the_wiring_sketch_keeps_to_one_sheet(chromium, plan_url, sheet):
 
 
 def test_paper_keeps_together_what_is_read_together(chromium, plan_url):
-    page = chromium.new_page()
+    page = real.patient(chromium.new_page())
     page.emulate_media(media="print")
     for part, together in (
         ("/buy", ".sums"),

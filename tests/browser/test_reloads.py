@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import all_sent, strip
+from tests.browser.hands import all_sent, anew, strip, within
 from tests.browser.site import installed, open_kept
 from tests.webapp.marks_kept import changes_of
 from webapp import db
@@ -64,7 +64,7 @@ def set_and_reload(page, key, value):
 
 def test_a_value_changed_just_before_a_reload_is_kept_once(record, site):
     key = first_reading(record).get_attribute("name")
-    record.evaluate(BUSY_DATABASE, 2000)
+    within(record, BUSY_DATABASE, 2000)
     set_and_reload(record, key, "12.61")
     expect(first_reading(record)).to_have_value("12.61")
     all_sent(record)
@@ -87,14 +87,14 @@ def test_a_value_still_being_typed_is_kept_when_the_page_goes(record, site):
 def test_saved_is_said_only_when_it_is(record):
     record.evaluate(LISTEN)
     record.context.set_offline(True)
-    record.evaluate(BUSY_DATABASE, 1500)
+    within(record, BUSY_DATABASE, 1500)
     box = record.locator(".reading input[data-mark]").nth(2)
     box.fill("12.4")
     box.blur()
     expect(strip(record)).to_have_text("Kept here, 1 waiting")
     assert record.evaluate("said") == ["Not saved yet", "Saving…", "Kept here, 1 waiting"]
     record.context.set_offline(False)
-    record.reload()
+    anew(record)
     all_sent(record)
 
 

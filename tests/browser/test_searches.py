@@ -120,7 +120,7 @@ def test_a_solver_that_is_killed_is_said_and_the_server_stays(a_phone, server):
 
 
 def test_a_server_that_dies_leaves_a_search_that_says_so_and_can_be_begun_again(chromium, stored):
-    port, page = real.free_port(), chromium.new_context(**real.PHONE).new_page()
+    port, page = real.free_port(), real.patient(chromium.new_context(**real.PHONE)).new_page()
     with served_slowly(stored, port) as server:
         begin(page, server)
         os.kill(server[0].pid, signal.SIGKILL)
@@ -132,7 +132,8 @@ def test_a_server_that_dies_leaves_a_search_that_says_so_and_can_be_begun_again(
 
 def test_the_pages_of_a_search_are_for_everybody(chromium, server):
     """Axe finds nothing, on phones of every width, while it runs, when it was cancelled and where a limit is wrong."""
-    page = chromium.new_context(**(real.PHONE | {"viewport": {"width": 320, "height": 740}})).new_page()
+    narrow = real.PHONE | {"viewport": {"width": 320, "height": 740}}
+    page = real.patient(chromium.new_context(**narrow)).new_page()
     begin(page, server)
     looks_sound(page)
     os.kill(child_of(server[0]), signal.SIGKILL)

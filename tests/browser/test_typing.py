@@ -75,7 +75,7 @@ def test_measured_energy_fills_the_usual_draw(van):
 
 
 def test_bright_sun_comes_at_once_stays_and_needs_no_signal(chromium, van):
-    job, page = van[1], chromium.new_context(**real.PHONE).new_page()  # its console may complain
+    job, page = van[1], real.patient(chromium.new_context(**real.PHONE)).new_page()  # its console may complain
     page.goto(f"{job}/loads/0")
     box = page.get_by_label("What it is").and_(page.locator("input"))
     box.fill("half typed")
@@ -113,7 +113,8 @@ def test_what_lies_at_the_bottom_covers_nothing_that_has_the_focus(van, step):
 
 
 def test_text_of_twice_the_size_fits_the_narrowest_phone(chromium, van):
-    job, page = van[1], chromium.new_context(**real.PHONE | {"viewport": {"width": 320, "height": 740}}).new_page()
+    narrow = real.PHONE | {"viewport": {"width": 320, "height": 740}}
+    job, page = van[1], real.patient(chromium.new_context(**narrow)).new_page()
     wide = {}
     origin = job.split("/jobs/")[0]
     steps = ("battery", "places", "places/0", "loads", "loads/0", "limits", "owned", "owned?kind=cable", "assumed")

@@ -31,12 +31,13 @@ def test_from_a_plan_to_the_comparison_with_the_signal_lost_on_the_way(phone, si
         assert not page.evaluate(WIDER)
         tick_alone(page)
         page.get_by_role("button", name="Plan and compare").tap()
-        expect(heading(page)).to_have_text("This needs a signal")
+        expect(page.get_by_role("alert")).to_contain_text("This needs a signal")
+        expect(strip(page)).to_contain_text("Not saved yet")
+        expect(page.get_by_role("checkbox", name=CHANGE)).to_be_checked()
+        assert not page.evaluate(WIDER)
     finally:
         site.start()
     assert site.titles() == before
-    page.go_back()
-    tick_alone(page)
     page.get_by_role("button", name="Plan and compare").tap()
     expect(heading(page)).to_have_text("Compare plans", timeout=real.PLANNED_MS)  # the page of searches leads here
     expect(page.get_by_role("columnheader")).to_contain_text(["Case 62", "Converters shared or at the panel"])

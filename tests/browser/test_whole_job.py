@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser import real
+from tests.browser.hands import anew
 from tests.browser.shelf import VAN, asked
 
 MOST_TAPS = 25  # the goal for a stranger's first list
@@ -112,7 +113,7 @@ def test_the_whole_job_by_touch(a_phone, origin):
     page.get_by_label("Note").first.tap()
     stored(page, 'value="24.1"')
     expect(page.locator(".strip")).to_have_text("Saved")
-    page.reload()
+    anew(page)
     expect(first).to_have_value("24.1")
     go(page, "Buy")
     expect(page.locator(".todo__tick:not(:checked)")).to_have_count(0)  # of a copy the script ticks them

@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from tests.browser import real
+from tests.said import line_of
 
 DRIVER, SCREEN = "WebKitWebDriver", "Xvfb"
 ELEMENT = "element-6066-11e4-a52e-4f735466cecf"  # how the protocol names an element
@@ -63,7 +64,7 @@ class Window:
         def holds() -> bool:
             try:
                 return bool(self.run(script))
-            except AssertionError:
+            except (AssertionError, OSError):
                 return False
 
         _until(holds, script)
@@ -73,6 +74,7 @@ class Window:
         self.wait(f"document.querySelector('h1')?.innerText.includes({json.dumps(words)})")
 
     def _found(self, selector: str) -> str:
+        self.wait("document.body && !document.body.getAnimations().length")  # what has just come takes no tap yet
         return str(self._ask("POST", "/element", {"using": "css selector", "value": selector})[ELEMENT])
 
     def _ask(self, method: str, path: str = "", body: dict[str, Any] | None = None) -> Any:
@@ -101,16 +103,16 @@ def _screen() -> Iterator[str]:
     """A screen in memory; it chooses its number itself and tells it through a pipe."""
     told, tell = os.pipe()
     command = [SCREEN, "-displayfd", str(tell), "-screen", "0", "800x900x24", "-nolisten", "tcp"]
-    with os.fdopen(told) as number, _running(command, pass_fds=(tell,)):
+    with os.fdopen(told) as number, _running(command, pass_fds=(tell,)) as screen:
         os.close(tell)
-        yield f":{number.readline().strip()}"
+        yield f":{line_of(screen, number).strip()}"
 
 
 @contextmanager
-def _running(command: list[str], **options: Any) -> Iterator[None]:
+def _running(command: list[str], **options: Any) -> Iterator[subprocess.Popen[str]]:
     with subprocess.Popen(command, stderr=subprocess.DEVNULL, **options) as process:
         try:
-            yield
+            yield process
         finally:
             process.terminate()
             process.wait(timeout=real.ENDED_S)
@@ -119,7 +121,7 @@ def _running(command: list[str], **options: Any) -> Iterator[None]:
 def _is_up(driver: str) -> bool:
     try:
         return bool(_asked("GET", f"{driver}/status")["ready"])
-    except urllib.error.URLError:
+    except OSError:
         return False
 
 

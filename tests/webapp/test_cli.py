@@ -18,6 +18,7 @@ import pytest
 from optimizer.errors import Refused
 from optimizer.plan import Check, Plan, Reason
 from optimizer.progress import Progress
+from tests.said import line_of
 from tests.webapp.schemas.documents import CASES, CATALOGUE, JOB, PLAN, at, spoiled
 from webapp import cli, files, progress, searching
 from webapp.schemas import dump_plan, read_plan
@@ -131,7 +132,7 @@ def test_every_fault_is_a_line_and_nothing_is_planned(folder, planner, capsys):
     assert cli.main(["plan", "job.json", "catalogue.json", "--out", "answer.json"]) == 2
     out, err = capsys.readouterr()
     assert out == ""
-    assert [line.split(": ")[0] for line in err.splitlines()] == ["places/1/run_m", "loads/0/place"]
+    assert [line.split(": ")[0] for line in err.splitlines()] == ["In job.json:", "places/1/run_m", "loads/0/place"]
     assert "loads/0/place: there is no place called 'shelf'\n" in err
     assert not Path("answer.json").exists()
     assert planner.asked == {}
@@ -143,6 +144,13 @@ def test_faults_of_both_documents_are_told_under_their_names(folder, planner, ca
     assert cli.main(["plan", "job.json", "catalogue.json"]) == 2
     heads = [line.split(":")[0] for line in capsys.readouterr().err.splitlines()]
     assert heads == ["In job.json", "title", "In catalogue.json", "offers/0/seller"]
+
+
+@pytest.mark.parametrize("name", ["job.json", "catalogue.json"])
+def test_a_fault_of_one_document_of_two_says_which(folder, planner, capsys, name):
+    Path(name).write_bytes(b"\x89PNG\r\n\x1a\n")
+    assert cli.main(["check", "job.json", "catalogue.json"]) == 2
+    assert capsys.readouterr().err == f"In {name}:\ndocument: this is not UTF-8 text\n"
 
 
 def test_stock_that_the_catalogue_lacks_is_bad_input(folder, planner, capsys):
@@ -295,7 +303,7 @@ def searching_until_asked(ends):
     env, pipe = {**os.environ, "PYTHONPATH": str(ROOT)}, subprocess.PIPE
     with subprocess.Popen(command, env=env, stdout=pipe, stderr=pipe, text=True) as child:
         try:
-            assert child.stdout.readline() == "at work\n"
+            assert line_of(child) == "at work\n"
             yield child
         finally:
             child.kill()
@@ -328,7 +336,7 @@ def test_asked_to_stop_before_the_first_plan_it_says_so(folder):
 def test_asked_twice_it_ends_at_once(folder, number):
     with searching_until_asked("time.sleep(600)") as child:
         child.send_signal(number)
-        assert child.stdout.readline() == "asked\n"
+        assert line_of(child) == "asked\n"
         child.send_signal(number)
         assert child.wait(timeout=60) == -number
     assert not Path("answer.json").exists()
@@ -409,7 +417,8 @@ def test_a_port_is_a_port(port, capsys):
 
 def test_documents_are_checked_without_loading_the_solver(folder):
     code = "import sys; from webapp import cli; cli.main(['check', 'job.json']); sys.exit('ortools' in sys.modules)"
-    ran = subprocess.run([sys.executable, "-c", code], env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True)
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    ran = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, timeout=120)
     assert ran.returncode == 0
 
 

@@ -12,6 +12,7 @@ import pytest
 from seed_catalog import demo_jobs, load_catalogue
 from tests.webapp.solver_children import wait_until
 from webapp.services import catalogue, jobs, plans
+from webapp.solver import process
 from webapp.solver.runner import Runner
 from webapp.solver.verdict import NO_MEMORY
 
@@ -95,13 +96,14 @@ def hard_job(app):
         yield {name: value for name, value in job.items() if name != "assumed"}
 
 
-def test_the_real_program_asked_to_stop_gives_its_best_plan_with_its_proof(app, config, hard_job):
+def test_the_real_program_asked_to_stop_gives_its_best_plan_with_its_proof(app, config, hard_job, monkeypatch):
+    monkeypatch.setattr(process, "STOP_GRACE_S", 300)
     runner = Runner(app, config)
     runner.start()
     plan_id = plans.start_plan(jobs.start_job(hard_job).id, time_limit_s=600)
     wait_until(lambda: (plans.get_plan(plan_id).progress or {}).get("best_cents"), seconds=120)
     plans.cancel_plan(plan_id)
-    wait_until(lambda: plans.get_plan(plan_id).state != "running", seconds=60)  # long before its ten minutes are over
+    wait_until(lambda: plans.get_plan(plan_id).state != "running", seconds=240)  # long before its ten minutes are over
     runner.stop()
     plan = plans.get_plan(plan_id)
     assert (plan.state, plan.status, plan.message) == ("done", "feasible", None)

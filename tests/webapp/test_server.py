@@ -16,6 +16,7 @@ import pytest
 from flask import url_for
 from sqlalchemy import select, text
 
+from tests.said import line_of
 from webapp import assets, cli, seeding, serve
 from webapp.app import create_app
 from webapp.config import Config
@@ -241,9 +242,9 @@ def server(tmp_path):
     environment = {**os.environ, "THRIFTLOOM_DATA": str(tmp_path), "PYTHONPATH": str(ROOT)}
     program = [sys.executable, "-m", "webapp.cli", "serve", "--port", str(port)]
     with subprocess.Popen(
-        program, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        program, env=environment, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
     ) as process:
-        yield process, port, [process.stdout.readline() for _ in range(3)]
+        yield process, port, [line_of(process) for _ in range(3)]
         process.kill()
 
 

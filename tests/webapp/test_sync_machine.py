@@ -7,6 +7,7 @@ unseen, and in the end all say the same.
 
 from __future__ import annotations
 
+import itertools
 import random
 import shutil
 import tempfile
@@ -156,7 +157,9 @@ class TwoDevices(RuleBasedStateMachine):
 
     def everything_arrives(self):
         """Signal again: all is sent, every question answered, and both see the same. Then all of it comes once more."""
+        rounds = itertools.count()
         while any(device.waiting for device in self.devices.values()):
+            assert next(rounds) < 200
             for device in self.devices.values():
                 self.takes_in(device, device.waiting[:50], self.send(device, device.waiting[:50]), insists=True)
         self.the_server_holds_what_it_should()

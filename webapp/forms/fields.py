@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -10,6 +11,7 @@ from webapp import units
 from webapp.forms import pointers
 from webapp.forms.declared import Takes, takes
 from webapp.forms.reading import Unreadable, read_text, written
+from webapp.schemas.declared import problem
 from webapp.texts import N_, _
 
 
@@ -172,6 +174,16 @@ def posted(specs: Sequence[Spec], answers: Mapping[str, str]) -> tuple[Form, dic
         except Unreadable as trouble:
             one.error = str(trouble)
     return form, values
+
+
+def judge_the_rest(form: Form) -> None:
+    """Where a form cannot be stored as it is: what is wrong with what could be read, so that all is said at once."""
+    for each in form.fields.values():
+        if each.error or not each.spec.pointer or each.spec.kind not in ("number", "text"):
+            continue
+        with suppress(Unreadable):
+            value = read_text(each.spec, each.text)
+            each.error = "" if value is None else units.in_words(problem(each.spec.pointer, value))
 
 
 def state(spec: Spec, document: dict[str, Any], value: Any, *, at: str = "") -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from optimizer.names import isolated
 from optimizer.units import HOURS_PER_DAY
 from webapp.found import holds_words
 from webapp.present.verdicts import Verdict, verdict
@@ -60,7 +61,7 @@ def loads_view(document: Mapping[str, Any], found: str = "", where: str = "") ->
         found: Only loads whose name holds all of these words.
         where: Id of the place that is open although there are many loads.
     """
-    places = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
+    places = {place["id"]: isolated(place.get("name") or place["id"]) for place in document["places"]}
     assumed = {pointer.strip("/").rpartition("/")[0].split("/needs")[0] for pointer in document.get("assumed", [])}
     rows = [_load_row(document, index, load, places, assumed) for index, load in enumerate(document["loads"])]
     many, is_sought = len(rows) > FEW_LOADS, bool(found.strip())

@@ -9,6 +9,7 @@ from typing import Any
 
 from optimizer.catalogue import Catalogue
 from optimizer.job import Job, Limits
+from optimizer.names import isolated
 from optimizer.plan import Plan, Reason
 from webapp.present.assumptions import Assumption, assumptions
 from webapp.present.checks import may_build, verdict
@@ -183,11 +184,11 @@ def _reason(reason: Reason, document: Mapping[str, Any]) -> ReasonView:
     subject = reason.subject.removeprefix("load ").removeprefix("place ")
     for load in document["loads"]:
         if load["id"] == subject:
-            name = load.get("name") or subject
+            name = isolated(load.get("name") or subject)
             own = WayOut(words=_("Change %(name)s", name=name), step="loads", load=load["id"])
             steps = STEPS_FOR.get(reason.rule, ())
             return ReasonView(subject=name, sentences=sentences, ways_out=(own, *_steps(*steps)))
-    names = {place["id"]: place.get("name") or place["id"] for place in document["places"]}
+    names = {place["id"]: isolated(place.get("name") or place["id"]) for place in document["places"]}
     steps = ("places", "limits") if subject in names else STEPS_FOR.get(reason.rule, ("limits", "loads", "battery"))
     shown = names.get(subject) or (_(SUBJECTS[subject]) if subject in SUBJECTS else subject)
     return ReasonView(subject=shown, sentences=sentences, ways_out=_steps(*steps))

@@ -38,6 +38,11 @@ class Reading:
     words: Words
 
     @property
+    def is_measured(self) -> bool:
+        """Whether there is a figure: what cannot be read as one is still to be measured."""
+        return self.verdict not in ("", "unreadable")
+
+    @property
     def id(self) -> str:
         return re.sub(r"[^A-Za-z0-9]", lambda sign: f"-{ord(sign.group()):x}-", self.key)
 
@@ -57,7 +62,7 @@ class RecordSection:
     @property
     def done(self) -> str:
         """How much of what is to be measured here is."""
-        return _part(str(sum(bool(one.value) for one in self.readings)), str(len(self.readings)))
+        return _part(str(sum(one.is_measured for one in self.readings)), str(len(self.readings)))
 
 
 def record_sections(job: Job, catalogue: Catalogue, plan: Plan, marks: Mapping[str, str]) -> tuple[RecordSection, ...]:
@@ -81,7 +86,7 @@ class Walk:
 def walk_through(sections: tuple[RecordSection, ...]) -> Walk:
     """What is measured and what comes next; what may be checked again is not counted."""
     due = [one for section in sections for one in section.readings]
-    open_ = [one for one in due if not one.value]
+    open_ = [one for one in due if not one.is_measured]
     return Walk(
         done=_measured(str(len(due) - len(open_)), str(len(due))),
         shape=_measured("{done}", "{all}"),

@@ -373,6 +373,7 @@ WHY = (
     N_("it gives %(power)s W on average for the %(hours)s h asked, and %(drawn)s W are drawn"),
     N_("%(amps)s A is less than the %(needed)s A that %(drawn)s A asks for"),
     N_("%(amps)s A is too much for the conductors: %(either)s"),
+    N_("%(amps)s A is more than %(ratio)s times the %(drawn)s A drawn, and %(chosen)s A is enough"),
     N_("%(amps)s A is more than %(ratio)s times the %(drawn)s A drawn"),
     N_("it gives %(amps)s A, and everything at peak draws %(drawn)s A"),
     N_("it cannot stand behind the %(rating)s A fuse that %(needed)s A asks for: %(what)s"),

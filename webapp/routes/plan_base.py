@@ -60,6 +60,23 @@ class Opened:
         return batteries.recognised(self.record.job_document)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedOn:
+    """What became of a job since a search of it began."""
+
+    is_changed: bool
+    is_asked_anew: bool  # as it is now it is searched for, or planned
+
+
+def moved_on(job: jobs.JobRecord, record: plans.PlanRecord) -> MovedOn:
+    """What a page of a search, or of what came of it, says of the job since."""
+    newest = plans.plans_of(job.id)[:1]
+    return MovedOn(
+        is_changed=record.job_revision != job.revision,
+        is_asked_anew=any(each.job_revision == job.revision for each in newest),
+    )
+
+
 def opened(job: jobs.JobRecord, record: plans.PlanRecord, plan: Plan) -> Opened:
     """A finished plan with an answer, from the documents it was made from."""
     stated = schemas.read_job(record.job_document)
@@ -97,7 +114,7 @@ def part_page(shown: Opened, template: str, part: str, *, read_first: bool = Fal
         first=critical.read_first(shown.stated, care) if read_first and unread else (),
         unread=unread,
         seen=marks.last_change(shown.record.id),
-        changed_since=shown.record.job_revision != shown.job.revision,
+        moved=moved_on(shown.job, shown.record),
         made=moment(shown.record.created_at, on_paper=True),
         **values,
     )

@@ -16,7 +16,7 @@ from webapp.present.ways_out import ways_out_view
 from webapp.routes import askers
 from webapp.routes.once import once
 from webapp.routes.page_base import bp
-from webapp.routes.plan_base import Opened, answer_of, opened, part_page
+from webapp.routes.plan_base import Opened, answer_of, moved_on, opened, part_page
 from webapp.routes.plan_documents import handed_out
 from webapp.routes.search_pages import missing, not_ready, search_page
 from webapp.services import answers, jobs, plans
@@ -87,6 +87,6 @@ def _no_plan_page(job: jobs.JobRecord, record: plans.PlanRecord, value: Plan) ->
         ways_out=ways_out_view(value),
         plan_cautions=(_(ALWAYS), *(told(each) for each in value.cautions)),
         plan=record,
-        changed_since=record.job_revision != job.revision,
+        moved=moved_on(job, record),
         again=searches.longer_form(record.time_limit_s, plans.MOST_TIME_LIMIT_S) if value.status == "unknown" else None,
     )

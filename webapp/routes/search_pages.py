@@ -17,6 +17,7 @@ from webapp.present.words import sentence
 from webapp.routes import askers
 from webapp.routes.once import Answer, Later, once
 from webapp.routes.page_base import bp
+from webapp.routes.plan_base import moved_on
 from webapp.services import jobs, plans
 from webapp.services.errors import Busy, FaultyDocument
 from webapp.texts import N_, _
@@ -40,7 +41,7 @@ def begin_plan(job_id: str) -> Answer:
         return Later(lambda: not_ready(job, missing(job.document) or faults), 422)
     except Busy as trouble:
         busy = [(str(trouble), "limits")]
-        return Later(lambda: not_ready(jobs.get_job(job_id), busy), 503)
+        return Later(lambda: not_ready(jobs.get_job(job_id), busy), Busy.status)
     return redirect(url_for("pages.show_plan", plan_id=plan_id), code=303)
 
 
@@ -59,7 +60,7 @@ def plan_again(plan_id: str) -> Answer:
         return Later(lambda: _again_page(record, form), 422)
     except Busy as trouble:
         form.general.append(str(trouble))
-        return Later(lambda: _again_page(record, form), 503)
+        return Later(lambda: _again_page(record, form), Busy.status)
     return redirect(url_for("pages.show_plan", plan_id=started), code=303)
 
 
@@ -91,7 +92,7 @@ def search_page(job: Any, record: plans.PlanRecord) -> str:
         search=search_view(record, datetime.now(UTC)) if under_way else None,
         stopped=stopped_words(record),
         heading=_(ENDED_WITHOUT.get(record.state, "")),
-        changed_since=record.job_revision != job.revision,
+        moved=moved_on(job, record),
         again=searches.edit_form(record.time_limit_s),
     )
 

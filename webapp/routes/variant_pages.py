@@ -52,7 +52,7 @@ def take_variants(job_id: str) -> Answer:
         return Later(lambda: _page(job_id, keys, words), 422)
     except Busy as trouble:
         words = str(trouble)
-        return Later(lambda: _page(job_id, keys, words), 503)
+        return Later(lambda: _page(job_id, keys, words), Busy.status)
     return redirect(url_for("pages.compare", plan=made, of=made[0]), code=303)
 
 

@@ -35,7 +35,8 @@ def take_way_out(plan_id: str, number: int) -> ResponseReturnValue:
     flash(_("A copy of the job with this change: %(what)s. The job you had is still there.", what=words), "done")
     try:
         started = plans.start_plan(twin.id, asked_by=askers.browser())
-    except (Busy, FaultyDocument):
+    except (Busy, FaultyDocument) as trouble:
+        flash(str(trouble), "stop")
         return to_step(twin.id, "limits")
     return redirect(url_for("pages.show_plan", plan_id=started), code=303)
 

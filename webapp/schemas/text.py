@@ -33,10 +33,13 @@ def read_json(text: str | bytes, *, limit_bytes: int = LIMIT_BYTES) -> Reading[A
     if isinstance(text, str):
         text = text.encode("utf-8", "surrogatepass")
     if len(text) > limit_bytes:
-        return _fault(f"the document is too large: {len(text):,} bytes, at most {limit_bytes:,}")
+        return _fault(f"the document is too large: more than {limit_bytes:,} bytes")
     twice = _Twice()
     try:
-        value = json.loads(text.decode("utf-8-sig"), object_pairs_hook=twice)
+        content = text.decode("utf-8-sig")
+        if not content.strip():
+            return _fault("the document is empty")
+        value = json.loads(content, object_pairs_hook=twice)
     except UnicodeDecodeError:
         return _fault("this is not UTF-8 text")
     except json.JSONDecodeError as error:

@@ -5,7 +5,7 @@ ServiceError                     the sentence may be shown
 │   └── InBin(job_id)            404 too; it can be put back
 ├── StaleRevision(current)       409: somebody saved meanwhile; nothing was stored
 ├── FaultyDocument(faults)       422: every fault; nothing was stored
-└── Busy                         503: too many plans are waiting
+└── Busy                         429: too many plans are waiting
 """
 
 from __future__ import annotations
@@ -53,4 +53,4 @@ class FaultyDocument(ServiceError):
 
 
 class Busy(ServiceError):
-    status = 503
+    status = 429

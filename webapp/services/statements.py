@@ -9,7 +9,7 @@ from typing import Any
 
 from webapp import db
 from webapp.forms import battery, entries, fuse_styles, loads, merging, naming, places
-from webapp.forms.fields import Form, Spec, place_faults
+from webapp.forms.fields import Form, Spec, judge_the_rest, place_faults
 from webapp.forms.output_line import OutputLine
 from webapp.forms.presets import Preset
 from webapp.forms.steps import Step
@@ -86,6 +86,7 @@ def start_job(answers: Mapping[str, str], *, job_id: str | None = None, device: 
     form, document = battery.read_new(answers, styles, unnamed)
     outcome = Outcome(form=form)
     if document is None:
+        judge_the_rest(form)
         return outcome
     try:
         job = jobs.start_job(document, job_id=job_id, device=device)
@@ -209,6 +210,7 @@ def _read(job_id: str, step: Step, index: int | None, answers: Mapping[str, str]
     form, document = step.read(answers, job.document, index, catalogue.current().document)
     outcome = Outcome(form=form, revision=job.revision)
     if document is None:
+        judge_the_rest(form)
         return outcome
     try:
         saved = jobs.change_job(job_id, lambda _job: document, device=device)

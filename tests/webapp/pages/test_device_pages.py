@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from webapp import units
 from webapp.services import jobs
 
 
@@ -77,6 +78,12 @@ def test_a_form_is_read_in_the_units_it_was_shown_in(browser, a_job):
     browser.page = page
     browser.send("Save", run_m="15")
     assert jobs.get_job(job_id).document["places"][0]["run_m"] == 15
+
+
+def test_a_request_leaves_nothing_chosen_behind(browser, a_job):
+    browser.client.set_cookie("units", "awg")
+    assert "feet" in browser.open(f"/jobs/{a_job()}/places/0").words
+    assert units.chosen() == units.METRIC
 
 
 def test_programs_speak_metric(browser, a_job):

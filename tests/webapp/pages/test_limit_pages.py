@@ -95,3 +95,15 @@ def test_copper_cooler_than_the_air_at_the_warmest_place_is_refused(browser, at_
     page = browser.send("Save only", conductor_c=copper)
     assert page.status == status
     assert ("enter 45 or more" in page.words) == (status == 422)
+
+
+def test_what_cannot_be_read_and_what_is_too_small_are_said_at_once(browser, at_limits):
+    before = limits_of(at_limits)
+    page = browser.send("Save only", autonomy_h="-5", drop_pct="0", headroom_pct="much", budget_cents="-5")
+    assert page.status == 422
+    assert [shown(page, name)["value"] for name in ("autonomy_h", "drop_pct", "budget_cents")] == ["-5", "0", "-5"]
+    assert "The autonomy is -5 h; at least 0.1 h." in page.words
+    assert "The drop allowed is 0 %, no cable loses nothing" in page.words
+    assert "'much' is not a percentage" in page.words
+    assert "'-5' is below zero" in page.words
+    assert limits_of(at_limits) == before

@@ -119,6 +119,22 @@ def test_a_form_that_could_not_be_stored_leads_back_to_its_page(browser, a_job, 
         assert (heading in page.words) == (status == 503)
 
 
+def test_a_page_that_could_not_be_made_is_offered_once_more(browser, a_job, monkeypatch):
+    def locked(*_args, **_more):
+        raise OperationalError("BEGIN", {}, Exception("database is locked"))
+
+    path = f"/jobs/{a_job()}/owned?kind=cable"
+    monkeypatch.setattr(jobs, "get_job", locked)
+    answer = browser.client.get(path)
+    page = Page(answer.status_code, "", answer.get_data(as_text=True))
+    assert_sound(page)
+    assert page.status == 503
+    assert "Nothing is lost" in page.words
+    assert "Nothing was saved" not in page.words
+    assert {words: href for href, words in page.reader.links}.get("Open it again") == path
+    assert not any("data-open" in at for at in page.tagged("p"))
+
+
 def test_it_needs_the_token(pages_app, plan_id):
     assert pages_app.test_client().post(f"/plans/{plan_id}/marks", data={END_V: "12"}).status_code == 400
     assert marks.marks_of(plan_id) == {}

@@ -337,6 +337,14 @@ def test_a_search_that_found_nothing_still_says_what_to_do(browser, planned):
     assert "Loosen a limit" in words
 
 
+def test_where_there_is_no_plan_another_search_can_wait_for_a_signal(browser, planned):
+    page = browser.open(f"/plans/{planned(no_answer(status='infeasible'))}")
+    assert "Find cheapest again" in page.words
+    asking = [form for form in page.tagged("form") if form["action"].endswith("/plans")]
+    assert asking
+    assert all(form.get("data-op") == "plan" for form in asking)
+
+
 def test_a_plan_not_proven_says_how_far_from_the_best_it_may_be(browser, planned):
     answer = an_answer(status="feasible", bound_cents=60000)
     words = browser.open(f"/plans/{planned(answer)}").words
@@ -374,7 +382,15 @@ def test_a_plan_of_an_older_job_says_so(browser, planned):
     plan_id = planned(an_answer())
     job = jobs.get_job(plans.get_plan(plan_id).job_id)
     jobs.save_job(job.id, job.revision, job.document | {"title": "Later"})
-    assert "changed since this plan" in browser.open(f"/plans/{plan_id}").words
+    page = browser.open(f"/plans/{plan_id}")
+    assert "changed since this plan" in page.words
+    assert "Open the newer one" not in page.words
+    newer = plans.start_plan(job.id)
+    for part in ("", "/buy"):
+        page = browser.open(f"/plans/{plan_id}{part}")
+        assert "Find cheapest again" not in page.words
+        href = {words: href for href, words in page.reader.links}["Open the newer one"]
+        assert browser.open(href).path == f"/plans/{newer}"
 
 
 def test_the_list_shows_total_and_proof(browser, planned):
@@ -407,3 +423,15 @@ def test_what_is_not_there_is_said_in_plain_words(browser, path):
 def test_the_answer_forbids_inline_code(browser):
     policy = browser.client.get("/").headers["Content-Security-Policy"]
     assert "unsafe-inline" not in policy
+
+
+def test_a_name_that_turns_the_direction_turns_no_figure(browser, planned, a_job):
+    document = jobs.get_job(a_job()).document
+    for entry in (*document["places"], *document["loads"]):
+        entry["name"] = f"Mast \u202e {entry['id']}"
+    plan_id = planned(an_answer(), places=document["places"], loads=document["loads"])
+    for part in ("", "/wiring"):
+        pieces = re.split("[<>]", browser.open(f"/plans/{plan_id}{part}").html)
+        turned = [piece.partition("\u202e")[2] for piece in pieces if "\u202e" in piece]
+        assert turned
+        assert all("\u2069" in after for after in turned), turned

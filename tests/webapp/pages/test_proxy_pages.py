@@ -10,6 +10,7 @@ import pytest
 from test_plan_pages import an_answer
 
 from tests.browser import real
+from tests.said import line_of
 from webapp import security
 from webapp.app import create_app
 from webapp.config import Config
@@ -98,13 +99,12 @@ def test_the_real_server_hands_the_claims_on_only_then(tmp_path, proxies, believ
     environment = real.environment(tmp_path) | settings
     with subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, text=True) as process:
         try:
-            assert process.stdout is not None
-            process.stdout.readline()
+            line_of(process)
             request = urllib.request.Request(f"http://127.0.0.1:{port}/ping", headers=CLAIMS)
             with urllib.request.urlopen(request, timeout=20) as answer:
                 assert (HSTS in answer.headers) == believed
         finally:
-            process.terminate()
+            process.kill()
 
 
 def test_the_greeting_names_the_public_address():

@@ -193,6 +193,15 @@ def test_it_says_what_is_still_open_by_circuit_and_leads_to_the_next(browser, pl
     assert ("#" + due[1]["id"], "Next value to measure") in page.reader.links
 
 
+def test_what_cannot_be_read_is_still_to_be_measured(browser, plan_id):
+    page = browser.open(f"/plans/{plan_id}/record")
+    due = [at for at in page.tagged("input") if "data-due" in at]
+    page = browser.send("Save", **{due[0]["name"]: "abc", due[1]["name"]: "1e3", due[2]["name"]: "12.5"})
+    assert f"1 of {len(due)} measured" in page.words
+    assert ("#" + due[0]["id"], "Next value to measure") in page.reader.links
+    assert [at["value"] for at in page.tagged("input") if "data-due" in at][:3] == ["abc", "1e3", "12.5"]
+
+
 def test_where_all_is_measured_nothing_leads_on(browser, plan_id):
     page = browser.open(f"/plans/{plan_id}/record")
     due = [at["name"] for at in page.tagged("input") if "data-due" in at]

@@ -156,7 +156,7 @@ def test_too_many_waiting_is_said_on_the_page(browser, running, monkeypatch):
     monkeypatch.setattr(plans, "MOST_QUEUED", 0)
     browser.open(f"/plans/{running}")
     page = browser.send("Try again")
-    assert page.status == 503
+    assert page.status == 429
     assert browser.headers["Retry-After"] == "30"
     assert "Too many plans are waiting" in page.words
 
@@ -168,6 +168,21 @@ def test_a_failed_plan_of_an_older_job_offers_the_job_as_it_is_now(browser, runn
     assert "changed since this search began" in browser.open(f"/plans/{running}").words
     browser.send("Find cheapest again")
     assert again_of(browser.page).job_revision == job.revision + 1
+
+
+@pytest.mark.parametrize("has_ended", [True, False])
+def test_a_search_of_an_older_job_that_found_nothing_leads_to_the_newer_one(browser, running, has_ended):
+    if has_ended:
+        plans.finish_plan(running, no_answer(), "s")
+    else:
+        plans.fail_plan(running, "Killed.")
+    job = jobs.get_job(plans.get_plan(running).job_id)
+    jobs.save_job(job.id, job.revision, job.document | {"title": "Later"})
+    newer = plans.start_plan(job.id)
+    page = browser.open(f"/plans/{running}")
+    assert "Find cheapest again" not in page.words
+    href = {words: href for href, words in page.reader.links}["Open the newer one"]
+    assert browser.open(href).path == f"/plans/{newer}"
 
 
 @pytest.mark.parametrize(("limit_s", "suggested_s"), [(60, 300), (200, 600)])  # five times, up to the most

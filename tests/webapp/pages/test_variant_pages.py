@@ -237,7 +237,7 @@ def test_a_job_changed_meanwhile_is_looked_at_again_first(browser, job_id):
 def test_where_too_many_wait_nothing_is_made(browser, job_id, monkeypatch):
     monkeypatch.setattr(plans, "MOST_QUEUED_EACH", 1)
     page = take(browser, job_id, "volts-24", "longer")
-    assert page.status == 503
+    assert page.status == 429
     assert "of your plans are waiting already" in page.words
     assert variants.made_of(job_id) == []
     assert plans.claim_plan() is None

@@ -116,6 +116,14 @@ def test_taking_a_way_out_copies_the_job_with_the_change_and_plans_it(browser, p
     assert [plan.state for plan in plans.plans_of(twin.id)] == ["queued"]
 
 
+def test_taking_a_way_out_says_when_its_search_was_not_begun(browser, planned, monkeypatch):
+    browser.open(f"/plans/{planned(refused(ways_out=[SHORTER]))}")
+    monkeypatch.setattr("webapp.services.plans.MOST_QUEUED", 0)
+    page = browser.send("Use this change")
+    assert "A copy of the job with this change" in page.words
+    assert "Too many plans are waiting. Try again in a minute" in page.words
+
+
 def test_title_of_the_copy_says_both_and_is_taken_by_its_form(browser, planned):
     plan_id = planned(refused(), title="The boat of the whole family, with everything that ever was on board of it")
     browser.open(f"/plans/{plan_id}")

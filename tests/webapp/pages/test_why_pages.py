@@ -51,6 +51,13 @@ def test_what_a_limit_costs_stands_on_the_page(browser, planned):
     assert "Explain the choices" not in words
 
 
+def test_why_and_what_limits_cost_are_a_tap_from_the_top(browser, planned):
+    page = browser.open(f"/plans/{planned(explained(an_answer()))}")
+    nav, rest = page.html.split('<nav class="jump"')[1].split("</nav>", 1)
+    assert '<a href="#why">Why</a>' in nav
+    assert "What each limit costs" in rest.split('id="why"')[1].split("</section>")[0]
+
+
 def test_an_explanation_is_asked_for_and_waited_for(browser, planned):
     plan_id = planned(an_answer())
     assert "Why this?" not in browser.open(f"/plans/{plan_id}").words

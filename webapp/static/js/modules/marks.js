@@ -8,23 +8,34 @@ import { send } from "../offline/sender.js";
 
 const TICK = { yes: "✓", "": "–" };
 const LONGEST = 80;
+const SAME_HIT_MS = 200;
 const BARE = /^[+-]?(\d+([.,]\d+)?|[.,]\d+)$/;
 
 export default class Marks {
   #form;
   #plan;
+  #hit = {};
 
   constructor(form) {
     this.#form = form;
     this.#plan = form.dataset.plan;
     for (const each of form.querySelectorAll(".for-no-script")) each.hidden = true;
     form.addEventListener("change", (event) => event.target.hasAttribute("data-mark") && this.#change(event.target.name));
+    form.addEventListener("click", (event) => this.#isSameHit(event) && event.preventDefault());
     form.addEventListener("submit", (event) => event.preventDefault());
     addEventListener("pagehide", () => this.#takeTyped());
     document.addEventListener("visibilitychange", () => this.#takeTyped());
     if (navigator.userActivation?.hasBeenActive) this.#takeEarly();
     this.#restore();
     addEventListener("pageshow", (event) => event.persisted && this.#restore());
+  }
+
+  /** A cold thumb hits twice: the second hit would take the tick away again. */
+  #isSameHit({ target, timeStamp }) {
+    if (target.type !== "checkbox") return false;
+    if (target === this.#hit.target && timeStamp - this.#hit.at < SAME_HIT_MS) return true;
+    this.#hit = { target, at: timeStamp };
+    return false;
   }
 
   /** Hands can be faster than this module. */

@@ -8,7 +8,7 @@ export default class Onward {
     this.#link = link;
     form.addEventListener("focusin", ({ target }) => target.matches("[data-due]") && (this.#last = target));
     for (const [element, kind] of [[link, "click"], [form, "submit"]]) element.addEventListener(kind, (event) => this.#go(event));
-    addEventListener("marked", () => this.#show());
+    for (const news of ["marked", "judged"]) addEventListener(news, () => this.#show());
     this.#show();
   }
 
@@ -28,4 +28,4 @@ export default class Onward {
   }
 }
 
-const isOpen = (field) => !field.value.trim();
+const isOpen = (field) => !field.value.trim() || field.hasAttribute("data-unread"); // what cannot be read is none

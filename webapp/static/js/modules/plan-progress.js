@@ -1,4 +1,6 @@
 // Shows how far the search is and reloads once it has ended. The server words everything.
+import { whenStill } from "../offline/touch.js";
+
 const FIRST_PAUSE_MS = 1000;
 const LONGEST_PAUSE_MS = 4000;
 
@@ -22,7 +24,7 @@ export default class PlanProgress {
       const answer = await fetch(this.#element.dataset.url, { headers: { Accept: "application/json" } });
       if (!answer.ok) throw new Error(answer.statusText);
       const search = await answer.json();
-      if (!search.under_way) return location.reload();
+      if (!search.under_way) return whenStill(() => location.reload());
       this.#show(search);
     } catch {
       this.#part("silence").hidden = false; // no signal, or the server is being started again

@@ -25,6 +25,10 @@ export default class Recheck {
     const worth = JSON.parse(document.getElementById("worth").dataset.units)[kind];
     const verdict = judged(this.#input.value, Number(least), Number(most), worth, document.documentElement.dataset.point);
     for (const each of this.#element.querySelectorAll("[data-verdict]")) each.hidden = each.dataset.verdict !== verdict;
+    const isNone = verdict === "unreadable"; // still to be measured
+    if (isNone === this.#input.hasAttribute("data-unread")) return;
+    this.#input.toggleAttribute("data-unread", isNone);
+    dispatchEvent(new Event("judged"));
   }
 }
 

@@ -5,7 +5,7 @@ export default class Tally {
 
   constructor(line) {
     this.#line = line;
-    addEventListener("marked", () => this.#count()); // by hand, or from the device's own store
+    for (const news of ["marked", "judged"]) addEventListener(news, () => this.#count()); // by hand, or from the device's own store
     this.#count(); // hands can be faster than this module
   }
 
@@ -13,7 +13,7 @@ export default class Tally {
     const { of, shape } = this.#line.dataset;
     const part = of ? document.getElementById(of) : this.#line.closest("form");
     const due = [...part.querySelectorAll("[data-mark][type=checkbox], [data-due]")];
-    const open = due.filter((each) => !(each.type === "checkbox" ? each.checked : each.value.trim()));
+    const open = due.filter((each) => !(each.type === "checkbox" ? each.checked : each.value.trim() && !each.hasAttribute("data-unread")));
     const cents = open.reduce((sum, tick) => sum + Number(tick.dataset.cents ?? 0), 0);
     const said = { done: due.length - open.length, all: due.length, left: money(cents) };
     document.getElementById("next")?.removeAttribute("id");

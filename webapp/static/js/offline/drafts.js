@@ -37,8 +37,8 @@ const all = () => [...document.forms].filter(isOurs);
 /** Whether this page holds something that is not saved: in a form, or a mark that is still being typed. */
 export const isTyping = () => forms.some(isDirty) || isMarking();
 
-/** Whether a new page would take something that was typed, also into forms whose text is not kept. */
-export const isAtWork = () => isTyping() || [...document.forms].some(isDirty);
+/** Whether a new page would take something that was typed, also into forms whose text is not kept, or that a form was not taken. */
+export const isAtWork = () => isTyping() || [...document.forms].some(isDirty) || document.querySelector("[data-untaken]") !== null;
 
 function isMarking() {
   const { form, name, dataset } = document.activeElement ?? {};

@@ -1,42 +1,79 @@
-// Forms that can wait: sent as ever where the server answers, kept on this device where it does not.
+// Forms that can wait: sent as ever where the server answers, kept on this device where it does not. Those that cannot stay
+// on their page where it does not, and say so.
 import { noteChanges, spokenIn } from "./copies.js";
 import { answers, changes, isDirty, label, lacking, names, served, setBase, shown, text } from "./fields.js";
 import { ANY_JOB, newHandle, newJobId, uuid } from "./ids.js";
 import * as outbox from "./outbox.js";
 import * as page from "./page.js";
-import { send } from "./sender.js";
+import { isReachable, send, within } from "./sender.js";
 import { isPassing } from "./store.js";
+import { leaving } from "./touch.js";
+import { copy } from "./words.js";
 import { draftOf, forget, isLate } from "./drafts.js";
 import { cross, jot } from "./jots.js";
 
 const SEND_MS = 8000;
 const HANDLE = /^new-/;
+const OF_WORK = /^\/(jobs|plans)\//;
 const ADDED = { place: "name", load: "name", owned: "part" };
 const underWay = new Set();
 const taken = new Map(); // forms whose next page is on its way, to the button: sent again they would be done twice
 const unsent = new WeakMap(); // forms that could be neither sent nor kept, to their ids
 
-/** Take over every form that says which change it makes. */
+/** Take over every form that changes a job or a plan. */
 export function start() {
   document.addEventListener("submit", (event) => {
-    if (!event.target.dataset.op || event.defaultPrevented) return;
+    const { target: form, submitter } = event;
+    if (event.defaultPrevented || !(form.dataset.op || isOfWork(form))) return;
     event.preventDefault();
-    submit(event.target, event.submitter);
+    submit(form, submitter, form.dataset.op ? sent : sentOrNot);
   });
   document.addEventListener("input", ({ target }) => taken.delete(target.form));
   addEventListener("pageshow", () => taken.clear());
 }
 
-async function submit(form, button) {
+async function submit(form, button, act) {
   if (underWay.has(form) || (taken.has(form) && taken.get(form) === button)) return;
   underWay.add(form);
   form.setAttribute("aria-busy", "true");
+  dispatchEvent(new Event("jotted"));
   try {
-    await sent(form, button);
+    await act(form, button);
   } finally {
     underWay.delete(form);
     form.removeAttribute("aria-busy");
+    dispatchEvent(new Event("jotted"));
   }
+}
+
+const isOfWork = ({ method, action }) => method === "post" && OF_WORK.test(new URL(action).pathname);
+
+/** What cannot wait stays in its form where the server does not take it; sent again it is done once. */
+async function sentOrNot(form, button) {
+  if (!document.getElementById("words-late")) return native(form, button); // a copy from before there were words for it
+  for (const notice of form.querySelectorAll("[data-untaken]")) notice.remove();
+  const ids = unsent.get(form) ?? { op_id: uuid() };
+  put(form, "op_id", ids.op_id);
+  const answer = await post(form, button);
+  const next = answer?.headers.get("Thriftloom-Go");
+  if (next) {
+    unsent.delete(form);
+    await noteChanges(new URL(form.action).pathname);
+    return leave(form, button, next);
+  }
+  const isBusy = answer?.status === 503;
+  if (answer && !isBusy && spokenIn(answer)) return native(form, button);
+  unsent.set(form, ids);
+  say(form, button, isBusy && spokenIn(answer) ? "busy" : (await isReachable()) ? "late" : "silent");
+}
+
+function say(form, button, name) {
+  const notice = copy(name);
+  const before = button?.closest(".actions") ?? button;
+  if (before) before.before(notice);
+  else form.append(notice);
+  dispatchEvent(new Event("jotted"));
+  for (const each of [button, notice]) each?.scrollIntoView({ block: "nearest" });
 }
 
 async function sent(form, button) {
@@ -86,9 +123,10 @@ async function mustQueue(form, job) {
 }
 
 async function post(form, button) {
-  const body = new URLSearchParams(new FormData(form, button));
+  const body = new URLSearchParams(new FormData(form));
+  if (button?.name) body.append(button.name, button.value); // older browsers have no other way
   try {
-    return await fetch(form.action, { method: "POST", body, headers: { "Thriftloom-Go": "1" }, signal: AbortSignal.timeout(SEND_MS) });
+    return await fetch(form.action, { method: "POST", body, headers: { "Thriftloom-Go": "1" }, signal: within(SEND_MS) });
   } catch {
     return null;
   }
@@ -96,7 +134,7 @@ async function post(form, button) {
 
 /** A page of ours with errors, or an answer that a queue cannot give. Changed meanwhile and session lost are the queue's business. */
 const isForPerson = (answer, form) => spokenIn(answer) && !answer.redirected && isToRead(answer, form);
-const isToRead = (answer, form) => [404, 409, 410, 413, 422].includes(answer.status) || answer.ok || (form.dataset.op === "plan" && answer.status === 503);
+const isToRead = (answer, form) => [404, 409, 410, 413, 422].includes(answer.status) || answer.ok || (form.dataset.op === "plan" && answer.status === 429);
 
 async function saved(form, button, job, next) {
   forget(form);
@@ -110,6 +148,7 @@ function leave(form, button, next) {
   taken.set(form, button);
   if (!isNew(form)) for (const name of names(form)) setBase(form, name, text(form, name));
   dispatchEvent(new CustomEvent("saved"));
+  leaving();
   page.go(next);
 }
 

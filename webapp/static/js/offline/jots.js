@@ -29,8 +29,8 @@ export function cross(note) {
   dispatchEvent(new Event("jotted"));
 }
 
-/** Whether something of this page is neither in the database nor on the server yet. */
-export const isSaving = () => own.size > 0;
+/** Whether something of this page is neither in the database nor on the server yet: noted, or a form on its way. */
+export const isSaving = () => own.size > 0 || document.querySelector("form[aria-busy]") !== null;
 
 /** Notes that no page is at work on, the oldest first. */
 export function leftBehind() {

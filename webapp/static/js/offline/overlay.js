@@ -25,17 +25,34 @@ function land() {
 function ofJob(pending, entries) {
   const title = pending.title || (!page.title() && here()[page.job()]?.title);
   if (title) page.setTitle(title);
-  if (pending.search) showSearch();
+  showAhead(entries);
   for (const form of document.querySelectorAll("form[data-op]")) ofForm(form, pending);
   for (const [list, added] of Object.entries(pending.adds)) addRows(list, added, entries);
   for (const [key, entry] of pending.removed) strikeOut(key, entry);
   for (const [key, changes] of pending.changed) restate(key, changes);
 }
 
-function showSearch() {
+/** A search that waits, or waiting changes that the plan of this page does not know. What needs the person is in no plan. */
+function showAhead(entries) {
   const place = document.querySelector("[data-search]");
-  place?.replaceChildren(copy("search"));
+  if (!place) return;
+  const pending = pendingOf(entries.filter(outbox.isWaiting), page.job());
+  if (pending.search) place.replaceChildren(searchAhead(place.dataset.search, entries));
+  else if (isChanged(pending) && document.getElementById("words-changed")) place.replaceChildren(copy("changed"));
 }
+
+function searchAhead(before, entries) {
+  const notice = copy("search");
+  const says = notice.querySelector("p");
+  if (isHeld(entries.filter(({ body }) => body.job === page.job()))) says.textContent = says.dataset.held ?? says.textContent;
+  if (before) notice.append(Object.assign(document.createElement("p"), { textContent: before }));
+  return notice;
+}
+
+/** Whether the first search of a job that waits does so for the person, whatever the signal. */
+const isHeld = (entries) => entries.slice(0, entries.findIndex((each) => each.body.kind === "plan" && outbox.isWaiting(each))).some((each) => !outbox.isWaiting(each));
+
+const isChanged = ({ adds, changed, removed }) => changed.size + removed.size > 0 || Object.values(adds).some((list) => list.length);
 
 function ofForm(form, pending) {
   for (const select of form.querySelectorAll('select[name="place"], select[name="where"]')) addPlaces(select, pending.adds.place);
@@ -126,6 +143,9 @@ function restate(key, changes) {
 /** Of what a change says (`forms`), all but the name of what it changes. */
 const saidBeside = (detail, name) => (detail.startsWith(name) ? detail.slice(name.length).replace(/^; /, "") : detail);
 
+/** A mark is one of a plan, and its job is noted beside it. */
+const jobOf = ({ body, job }) => body.job ?? job;
+
 function ofJobs(entries) {
   const list = document.querySelector('[data-list="job"]');
   if (!list) return;
@@ -136,8 +156,10 @@ function ofJobs(entries) {
     list.prepend(made);
     show("job");
   }
-  for (const job of new Set(entries.map((each) => each.body.job))) {
+  for (const job of new Set(entries.map(jobOf))) {
     const { deleted } = pendingOf(entries, job);
+    const own = entries.filter((each) => jobOf(each) === job);
     if (deleted) strikeOut(`job/${job}`, deleted);
+    else rowOf(`job/${job}`)?.querySelector(".card__title").append(" ", copy(own.every(outbox.isWaiting) ? "waiting" : "needs"));
   }
 }

@@ -33,7 +33,7 @@ export function adopt() {
 /** Language and units of this page. */
 export const spoken = () => `${document.documentElement.lang} ${document.documentElement.dataset.units}`;
 
-/** What the worker knows of the copy that this is, {at, isBefore, isOver}; null where the server has just sent the page. */
+/** What the worker knows of the copy that this is, {at, changed, isBefore, isOver}; null where the server has just sent the page. */
 export const copy = askWorker();
 
 /** When this copy was fetched; null where the server has just sent the page. */
@@ -53,6 +53,12 @@ function askWorker() {
 /** What was said once is not said again by a copy. */
 export function forgetFlashes() {
   for (const each of document.querySelectorAll("[data-once]")) each.remove();
+}
+
+/** What was refused is said at the top, and a page loaded once more goes where one was. */
+export function showRefused() {
+  const refused = document.querySelector(".notice--stop[data-once]");
+  if (refused && document.activeElement === document.body) Object.assign(refused, { tabIndex: -1 }).focus();
 }
 
 /** Go to an address, also where one is there already. A page that answered a faulty form is not loaded anew: it would send

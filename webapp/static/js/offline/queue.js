@@ -8,7 +8,14 @@ export function queued(list, { entries, amends }) {
 
 function placed(list, made, amends) {
   if (amends) return replaced(list, made, amends);
+  if (made.body.kind === "plan" && isAsked(list, made.body.job)) return list;
   return made.body.kind === "mark" ? joined(list, made) : [...list, made];
+}
+
+/** Whether the last that waits of a job is a search already: another one would find the same. */
+function isAsked(list, job) {
+  const last = list.findLast(({ body }) => body.job === job);
+  return last?.body.kind === "plan" && last.state === "waiting";
 }
 
 /** Ticked and unticked before it was sent: that is one change, or none. */

@@ -8,10 +8,18 @@ const SEND_MS = 20_000;
 const LONGEST_REST_S = 300;
 let restUntil = 0; // it was asked to be left alone; by a clock that nobody sets
 
+/** Gives a request up after so many milliseconds, in browsers of some years ago too. */
+export function within(ms) {
+  if (AbortSignal.timeout) return AbortSignal.timeout(ms);
+  const controller = new AbortController();
+  setTimeout(() => controller.abort(), ms);
+  return controller.signal;
+}
+
 /** Whether the server answers just now. The browser's own word for it is not trusted. */
 export async function isReachable() {
   try {
-    const answer = await fetch("/ping", { cache: "no-store", signal: AbortSignal.timeout(PING_MS) });
+    const answer = await fetch("/ping", { cache: "no-store", signal: within(PING_MS) });
     if (answer.status === 204) navigator.serviceWorker?.controller?.postMessage("reached");
     return answer.status === 204;
   } catch {
@@ -63,7 +71,7 @@ async function deliver(ops) {
       method: "POST",
       headers: { "Content-Type": "application/json" },
       body: JSON.stringify({ ops }),
-      signal: AbortSignal.timeout(SEND_MS),
+      signal: within(SEND_MS),
     });
     if (answer.ok) return await settle(ops, (await answer.json()).results);
   } catch {

@@ -19,6 +19,7 @@ export async function start() {
   forms.start();
   page.adopt();
   if (await page.keptAt) page.forgetFlashes();
+  else page.showRefused();
   await outbox.recover();
   await overlay();
   await amend();
