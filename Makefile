@@ -14,17 +14,18 @@ PIP = $(BIN)/python -m pip --disable-pip-version-check --quiet --no-input
 UV = $(shell command -v uv || echo .tools/bin/uv)
 EXPORT = UV_PYTHON_DOWNLOADS=never $(UV) export --quiet --no-header --no-emit-project --no-emit-index-url --python $(PYTHON)
 
-.PHONY: help run test audit bench seed lock screens texts
+.PHONY: help run test coverage audit bench seed lock screens texts
 
 help: ## what there is
-	@echo "make run      set up what is missing, then serve Thriftloom on this machine"
-	@echo "make test     set up what is missing, then check and test everything"
-	@echo "make audit    look at every screen in a real browser: for everybody, by thumb, light, quick (test does all but quick)"
-	@echo "make bench    measure plans and cut lists side by side with their peers; under half an hour (QUICK=1: minutes)"
-	@echo "make seed     bring tables, catalogue and demo jobs up to date (run does this too)"
-	@echo "make texts    bring the languages up to date; says what is not translated yet"
-	@echo "make screens  take the pictures of the README and docs/screens anew, with Chromium"
-	@echo "make lock     write the requirement locks anew, after a change of dependencies"
+	@echo "make run       set up what is missing, then serve Thriftloom on this machine"
+	@echo "make test      set up what is missing, then check and test everything"
+	@echo "make coverage  test, and tell which lines no test reached (takes about twice as long)"
+	@echo "make audit     look at every screen in a real browser: for everybody, by thumb, light, quick (test does all but quick)"
+	@echo "make bench     measure plans and cut lists side by side with their peers; under half an hour (QUICK=1: minutes)"
+	@echo "make seed      bring tables, catalogue and demo jobs up to date (run does this too)"
+	@echo "make texts     bring the languages up to date; says what is not translated yet"
+	@echo "make screens   take the pictures of the README and docs/screens anew, with Chromium"
+	@echo "make lock      write the requirement locks anew, after a change of dependencies"
 
 run: seed ## serve
 	@$(BIN)/thriftloom serve --host $(HOST) --port $(PORT)
@@ -37,7 +38,10 @@ test: $(TEST_READY)
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/pytest --numprocesses $(WORKERS) --dist loadfile --cov --cov-report=term
+	$(BIN)/pytest --numprocesses $(WORKERS) --dist loadfile --max-worker-restart 0
+
+coverage: $(TEST_READY) ## which lines the tests reach; takes twice as long as they do alone
+	$(BIN)/pytest --numprocesses $(WORKERS) --dist loadfile --max-worker-restart 0 --cov --cov-report=term
 
 audit: $(TEST_READY) ## look at every screen in a real browser, and time it
 	$(BIN)/pytest tests/browser/test_audits.py
