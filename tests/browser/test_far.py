@@ -75,6 +75,14 @@ def test_a_leap_over_many_screens_shows_no_empty_picture(docket):
     assert docket.evaluate(SKIPPED, "#record *") > 0  # what is far by now is left alone again
 
 
+def test_of_hundreds_of_lines_that_unfold_those_below_the_screen_are_left_alone(docket):
+    docket.locator("#proof summary").tap()
+    assert docket.locator("#proof .check").first.is_visible()
+    assert docket.evaluate(SKIPPED, "#proof .check") > 200
+    docket.emulate_media(media="print")
+    assert docket.evaluate(SKIPPED, "#proof .check") == 0
+
+
 def test_paper_has_all_of_it(docket):
     docket.emulate_media(media="print")
     assert docket.evaluate(SKIPPED, "main *") == 0
