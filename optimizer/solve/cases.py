@@ -219,8 +219,12 @@ class Cases:
     def _shrunk(self) -> Shrunk:
         with self._changed:
             if self._plain is None:
-                self._plain = Shrunk(self._best.linear(), self._relaxed.too_dear(self._known_cents() - 1, []))
+                self._plain = self._rows_within(self._known_cents() - 1)
             return self._plain
+
+    def _rows_within(self, cents: float) -> Shrunk:
+        relaxed = self._relaxed
+        return Shrunk(self._best.linear(), relaxed.too_dear(cents, []), cents, relaxed.basis)
 
     def _fractional(self, rows: Shrunk) -> Fractional:
         """The rows to be priced by the thread that asks."""
@@ -237,7 +241,7 @@ class Cases:
         best, within_cents = self._best, self._known_cents() - 1
         if first and not self._has_many:
             within_cents = min(within_cents, math.floor((1 + _WITHIN) * self._relaxed.least_cents))
-        rows = Shrunk(best.linear(), self._relaxed.too_dear(within_cents, []), within_cents)
+        rows = self._rows_within(within_cents)
         if not self._has_many:
             dear_cents, limit_s = within_cents + 1 - rows.sure_cents, _ROOT_SHARE * best.left_s
             rows = rows.with_rows(root_rows(rows.lp(), known_cents=dear_cents, limit_s=limit_s, stop=best.halt))

@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from optimizer.solve.rows import Floats, Solution, Whole
 
+_SIDES = ("as it stands", "at most", "at least")
 _LARGE = 1e4  # rows with larger coefficients are scaled down to about one
 
 
@@ -27,6 +28,7 @@ class Columns:
     coefs: Floats
     row_least: Floats
     row_most: Floats
+    row_keys: npt.NDArray[np.int64]  # of each row what it says, however much the model grows
 
     def values(self, solution: Solution) -> Floats:
         """Values of all columns under a solution that knows every variable of the model, and maybe more."""
@@ -83,7 +85,13 @@ def columns_of(whole: Whole) -> Columns:
         coefs=np.concatenate([coefs, gaps.coefs]),
         row_least=np.concatenate([row_least / scale, gaps.row_least]),
         row_most=np.concatenate([row_most / scale, gaps.row_most]),
+        row_keys=np.concatenate([row_key(source, side), -1 - np.arange(len(gaps.row_most))]),
     )
+
+
+def row_key(source: npt.NDArray[np.int64], side: npt.NDArray[np.int64] | int = 0) -> npt.NDArray[np.int64]:
+    """What a row says: a row of the model as it stands, or with its condition what is at most, or at least."""
+    return np.asarray(len(_SIDES) * source + side)
 
 
 @dataclass(slots=True)

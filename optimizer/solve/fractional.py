@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 from ortools.sat.python import cp_model
 
+from optimizer.solve.basis import Basis
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import silent_highs, stop_with
 from optimizer.solve.linear import LinearModel
@@ -43,12 +44,19 @@ NOTHING = Priced(math.inf, np.zeros(0, dtype=np.int64), np.zeros(0), np.zeros(0)
 class Shrunk:
     """The rows of a model without the variables that keep their values."""
 
-    def __init__(self, linear: LinearModel, held: Mapping[int, int], within_cents: float = math.inf) -> None:
+    def __init__(
+        self,
+        linear: LinearModel,
+        held: Mapping[int, int],
+        within_cents: float = math.inf,
+        basis: Basis | None = None,
+    ) -> None:
         """Rows about plans of at most a price.
 
         Args:
             held: Values that some variables keep in all of these, by index.
             within_cents: That price. [cents]
+            basis: Of the relaxation that told which variables these are: what is asked first begins there.
         """
         self.within_cents = within_cents
         self._further: list[WholeRow] = []
@@ -74,6 +82,7 @@ class Shrunk:
         self.starts = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int32)
         self.vars = (np.cumsum(is_left) - 1)[of.vars[terms]].astype(np.int32)
         self.coefs = of.coefs[terms]
+        self._row_keys, self._basis = of.row_keys[is_asked], basis
 
     def with_rows(self, rows: Sequence[RootRow]) -> Shrunk:
         """The same with more rows."""
@@ -92,6 +101,12 @@ class Shrunk:
         for row in self._further:
             vars_ = [model.get_int_var_from_proto_index(index) for index in row.vars]
             model.add(cp_model.LinearExpr.weighted_sum(vars_, row.coefs) <= row.most)
+
+    def has_basis(self, highs: highspy.Highs) -> bool:
+        """Whether HiGHS, which has been given the rows, can begin where the relaxation was left; then it does."""
+        if self._basis is None:
+            return False
+        return self._basis.set_in(highs, self.columns.tolist(), self._own, self._row_keys.tolist())
 
     def lp(self) -> highspy.HighsLp:
         """The rows as HiGHS takes them, with fractions allowed."""
@@ -131,7 +146,8 @@ class Fractional:
         if highs.passModel(rows.lp()) == highspy.HighsStatus.kError:
             raise RuntimeError("HiGHS refused the rows")
         stop_with(highs, stop)
-        highs.setOptionValue("solver", "ipm")  # from nothing; of many loads the simplex method takes half a minute
+        # from nothing by interior points: of many loads the simplex method takes half a minute
+        highs.setOptionValue("solver", "simplex" if rows.has_basis(highs) else "ipm")
 
     def priced(self, spans: Spans, most_cents: float, limit_s: float) -> Priced | None:
         """What is cheapest in these spans; `NOTHING` where it is dearer than that, None without an answer in time.

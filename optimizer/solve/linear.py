@@ -56,7 +56,7 @@ class LinearModel:
         highs, columns = self._load(), self._columns
         stop_with(highs, stop)
         _set_kind(highs, np.arange(len(columns.least), dtype=np.int32), highspy.HighsVarType.kContinuous)
-        return Relaxing(highs, columns.least[: columns.own])
+        return Relaxing(highs, columns, len(self.whole.least))
 
     def minimize(
         self,

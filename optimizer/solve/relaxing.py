@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
+from optimizer.solve.basis import Basis, basis_of
+from optimizer.solve.columns import Columns, row_key
 from optimizer.solve.highs import whole_cents
 from optimizer.solve.rows import Floats, Solution
 from optimizer.solve.variables import Var
@@ -25,8 +27,9 @@ class Relaxation:
     reduced_cents: Floats  # by variable: what one more of it costs at the least
     value: Floats
     least: Floats
+    basis: Basis
 
-    def too_dear(self, cents: int, but: Solution) -> dict[int, int]:
+    def too_dear(self, cents: float, but: Solution) -> dict[int, int]:
         """Variables that no plan of at most so much makes any use of, with their least values.
 
         Args:
@@ -47,14 +50,18 @@ class Relaxation:
 
 
 class Relaxing:
-    """A model with fractions allowed, to which rows are added."""
+    """A model with fractions allowed, to which rows are added, as to the model itself."""
 
-    def __init__(self, highs: highspy.Highs, least: Floats) -> None:
-        self._highs, self._least = highs, least
+    def __init__(self, highs: highspy.Highs, columns: Columns, rows: int) -> None:
+        """rows: Of the model, before any is added."""
+        self._highs, self._columns, self._first = highs, columns, rows
+        self._least = columns.least[: columns.own]
+        self._added = 0
 
     def add(self, terms: Sequence[tuple[int, Var]], most: int) -> None:
         """One more row: the sum of the terms is at most so much."""
         columns = np.array([var.index for _, var in terms], dtype=np.int32)
+        self._added += 1
         self._highs.addRow(-math.inf, float(most), len(terms), columns, np.array([float(coef) for coef, _ in terms]))
 
     def solve(self, limit_s: float) -> Relaxation | None:
@@ -72,4 +79,5 @@ class Relaxing:
             reduced_cents=np.array(solution.col_dual)[:known],
             value=np.array(solution.col_value)[:known],
             least=self._least,
+            basis=basis_of(highs, self._columns, row_key(self._first + np.arange(self._added))),
         )
