@@ -10,12 +10,11 @@ from dataclasses import dataclass
 
 import highspy
 import numpy as np
-import numpy.typing as npt
 
+from optimizer.solve.arrays import Ints
 from optimizer.solve.columns import Columns
 
 Status = highspy.HighsBasisStatus
-Keys = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,12 +45,12 @@ class Basis:
         return self.columns[before] if before < len(self.columns) else Status.kLower
 
 
-def basis_of(highs: highspy.Highs, columns: Columns, added: Keys) -> Basis:
+def basis_of(highs: highspy.Highs, columns: Columns, added: Ints) -> Basis:
     """Where a relaxation was left.
 
     Args:
         columns: The columns and the first rows of it.
-        added: Keys of the rows that were added.
+        added: Ints of the rows that were added.
     """
     found = highs.getBasis()
     keys = np.concatenate([columns.row_keys, added])

@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from optimizer.solve.rows import Floats, Solution, Whole
+from optimizer.solve.arrays import Floats, Ints
+from optimizer.solve.rows import Solution, Whole
 
 _SIDES = ("as it stands", "at most", "at least")
 _LARGE = 1e4  # rows with larger coefficients are scaled down to about one
@@ -28,7 +29,7 @@ class Columns:
     coefs: Floats
     row_least: Floats
     row_most: Floats
-    row_keys: npt.NDArray[np.int64]  # of each row what it says, however much the model grows
+    row_keys: Ints  # of each row what it says, however much the model grows
 
     def values(self, solution: Solution) -> Floats:
         """Values of all columns under a solution that knows every variable of the model, and maybe more."""
@@ -89,7 +90,7 @@ def columns_of(whole: Whole) -> Columns:
     )
 
 
-def row_key(source: npt.NDArray[np.int64], side: npt.NDArray[np.int64] | int = 0) -> npt.NDArray[np.int64]:
+def row_key(source: Ints, side: Ints | int = 0) -> Ints:
     """What a row says: a row of the model as it stands, or with its condition what is at most, or at least."""
     return np.asarray(len(_SIDES) * source + side)
 

@@ -7,12 +7,15 @@ greatest current may use needs no row in the model.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
+from optimizer.solve.arrays import Bools, Ints
 from optimizer.solve.instance import Instance
 from optimizer.solve.runs import RunPair
 from optimizer.units import scaled_up
@@ -64,6 +67,7 @@ class Fits:
         self.pairs = (instance.panel_pairs if at_panel else instance.pairs)[loads[0].place]
         self._floors_v = {load: {option.floor_v for option in options} for load, options in self.options.items()}
         self._drawn: dict[tuple[int, float], Drawn] = {}
+        self._asks: dict[tuple[str, float], Ints] = {}
         self._extremes: dict[tuple[str, float], Extremes | None] = {}
         self._at_high: dict[str, Extremes] = {}
         self._room: dict[tuple[int, float], int] = {}
@@ -76,6 +80,14 @@ class Fits:
             rounding = self.instance.rounding
             self._drawn[key] = Drawn(rounding.demand(amps, SCALE), rounding.capacity(amps, SCALE))
         return self._drawn[key]
+
+    def asks(self, load: Load, at_v: float) -> Ints:
+        """By feed of a load: the current it asks for at a voltage of its place; 0 where that is below its floor."""
+        key = (load.id, at_v)
+        if key not in self._asks:
+            amps = [self.drawn(o, at_v).asks if o.floor_v <= at_v else 0 for o in self.options[load.id]]
+            self._asks[key] = np.array(amps, dtype=np.int64)
+        return self._asks[key]
 
     def floors_v(self, members: tuple[Load, ...]) -> list[float]:
         """The floors that some load among these brings, lowest first."""
@@ -189,31 +201,37 @@ class Fit:
 
     # -- with one feed given --------------------------------------------------------------------------------------
 
-    def levels_with(self, option: FeedOption, member: int) -> Iterable[tuple[Level, int]]:
-        """The floors open to a circuit with a given feed, with the least current then. [1/SCALE A]"""
-        for level in self.levels:
-            if option.floor_v == level.floor_v or (option.floor_v < level.floor_v and len(self.members) > 1):
-                yield level, sum(level.least) - level.least[member] + self.fits.drawn(option, level.floor_v).asks
+    def serves(self, member: int, pairs: Sequence[RunPair]) -> Bools:
+        """By feed of a member and by pair: whether a pair can serve this circuit, the others at their best."""
+        room = np.array([[self.fits.room(pair, level.floor_v) for pair in pairs] for level in self.levels])
+        open_to, asks = self._at_levels(member)
+        amps = asks + [sum(level.least) - level.least[member] for level in self.levels]
+        fits = amps[:, :, np.newaxis] <= room[np.newaxis]
+        return np.asarray((fits & open_to[:, :, np.newaxis]).any(axis=1))
 
-    def serves(self, option: FeedOption, member: int, pair: RunPair) -> bool:
-        """Whether a pair can serve this circuit with a given feed, the others at their best."""
-        found = self.levels_with(option, member)
-        return any(amps <= self.fits.room(pair, level.floor_v) for level, amps in found)
+    def carries(self, member: int, ratings_a: Sequence[float]) -> Bools:
+        """By feed of a member and by rating: whether a fuse can carry this circuit, the others at their best, and is
+        not oversized."""
+        most = np.array([self.fits.carries(rating) for rating in ratings_a])
+        needed = np.array([self.fits.needed.get(rating, 0) for rating in ratings_a])
+        open_to, asks = self._at_levels(member)
+        at_high = self.fits.asks(self.members[member], self.high_v)
+        amps = asks + [sum(level.least) - level.least[member] for level in self.levels]
+        fitting = open_to[:, :, np.newaxis] & (5 * amps[:, :, np.newaxis] <= most)
+        greatest = asks + [sum(level.most) - level.most[member] for level in self.levels]
+        drawn = np.where(fitting, greatest[:, :, np.newaxis], 0).max(axis=1)
+        drawn = np.maximum(drawn, (at_high + sum(self.high.most) - self.high.most[member])[:, np.newaxis])
+        is_carried = 5 * (at_high + sum(self.high.least) - self.high.least[member])[:, np.newaxis] <= most
+        return np.asarray(is_carried & fitting.any(axis=1) & (drawn + self.fits.unseen(self.members) >= needed))
 
-    def carries(self, option: FeedOption, member: int, rating_a: float) -> bool:
-        """Whether a fuse can carry this circuit with a given feed, the others at their best, and is not oversized."""
-        most = self.fits.carries(rating_a)
-        at_high = self.fits.drawn(option, self.high_v).asks
-        if 5 * (sum(self.high.least) - self.high.least[member] + at_high) > most:
-            return False
-        fitting = [level for level, amps in self.levels_with(option, member) if 5 * amps <= most]
-        if not fitting:
-            return False
-        drawn = [
-            sum(level.most) - level.most[member] + self.fits.drawn(option, level.floor_v).asks for level in fitting
-        ]
-        drawn.append(sum(self.high.most) - self.high.most[member] + at_high)
-        return max(drawn) + self.fits.unseen(self.members) >= self.fits.needed.get(rating_a, 0)
+    def _at_levels(self, member: int) -> tuple[Bools, Ints]:
+        """By feed of a member and by floor: whether that floor is open to the circuit then, and its current there."""
+        load = self.members[member]
+        own_v = np.array([[option.floor_v] for option in self.fits.options[load.id]])
+        floors_v = np.array([level.floor_v for level in self.levels])
+        open_to = (own_v == floors_v) | ((own_v < floors_v) & (len(self.members) > 1))
+        asks = np.stack([self.fits.asks(load, level.floor_v) for level in self.levels], axis=1)
+        return open_to, asks
 
 
 def _level(floor_v: float, found: list[Extremes]) -> Level:

@@ -15,12 +15,12 @@ import numpy as np
 import numpy.typing as npt
 from ortools.sat.python import cp_model
 
+from optimizer.solve.arrays import Bools, Floats, Ints
 from optimizer.solve.basis import Basis
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import silent_highs, stop_with
 from optimizer.solve.linear import LinearModel
 from optimizer.solve.root_rows import RootRow, WholeRow
-from optimizer.solve.rows import Bools, Floats
 from optimizer.solve.variables import Model
 
 _NEARLY = 1e-9
@@ -33,7 +33,7 @@ class Priced:
     """The least that a part of the model can cost. Infinite: nothing in it is worth having."""
 
     cents: float
-    columns: npt.NDArray[np.int64]  # what is left, as indices of the model's variables and of the further columns
+    columns: Ints  # what is left, as indices of the model's variables and of the further columns
     value: Floats
     reduced_cents: Floats  # what one more of it costs at the least
 
@@ -120,7 +120,7 @@ class Shrunk:
 
 
 def _can_break(
-    row: npt.NDArray[np.int64],
+    row: Ints,
     vars_: npt.NDArray[np.int32],
     coefs: Floats,
     least: Floats,

@@ -9,10 +9,8 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-
 from optimizer.cutting import Packing, Undecided, pack
+from optimizer.solve.arrays import Floats
 from optimizer.solve.cutting import LengthUse
 from optimizer.solve.variables import Model, Term, Var, total, upper
 from optimizer.solve.weights import Weights, weights_against
@@ -75,7 +73,7 @@ def rule_out(model: Model, unfit: Unfit, uses: list[LengthUse]) -> None:
                 model.add(total(terms) <= most)
 
 
-def broken_row(use: LengthUse, values: npt.NDArray[np.float64]) -> tuple[list[Term], int] | None:
+def broken_row(use: LengthUse, values: Floats) -> tuple[list[Term], int] | None:
     """A row that every way of cutting obeys and these values, fractions allowed, do not; None where none is found."""
     wanted = {mm: float(values[var.index]) for mm, var in use.counts}
     spools = sum(coef * float(values[var.index]) for coef, var in use.supply) + use.owned

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
+from optimizer.solve.arrays import Floats
 from optimizer.solve.basis import Basis, basis_of
 from optimizer.solve.columns import Columns, row_key
 from optimizer.solve.highs import whole_cents
-from optimizer.solve.rows import Floats, Solution
+from optimizer.solve.rows import Solution
 from optimizer.solve.variables import Var
 
 _SURE_CENTS = 1.0  # beyond what a relaxation in floating point says

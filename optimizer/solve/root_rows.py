@@ -14,9 +14,9 @@ import highspy
 import numpy as np
 import numpy.typing as npt
 
+from optimizer.solve.arrays import Floats, Ints
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import silent_highs
-from optimizer.solve.rows import Floats
 
 _SCALES = (1, 2, 3, 4, 12)  # whole numbers to write coefficients in
 _LARGEST = 10_000.0  # coefficient, where none of these does
@@ -39,7 +39,7 @@ class RootRow(NamedTuple):
     coefs: Floats
     most: float
 
-    def whole(self, columns: npt.NDArray[np.int64], own: int) -> WholeRow | None:
+    def whole(self, columns: Ints, own: int) -> WholeRow | None:
         """What it says in whole numbers of variables none of which is below zero: smaller coefficients ask for less.
 
         Args:

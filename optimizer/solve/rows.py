@@ -7,16 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from ortools.sat.python import cp_model
 
+from optimizer.solve.arrays import Bools, Ints
 from optimizer.solve.variables import Term
 
 _FAR = 1 << 61  # the solver's way of saying that a row has no such bound
 
-Ints = npt.NDArray[np.int64]
-Floats = npt.NDArray[np.float64]
-Bools = npt.NDArray[np.bool_]
 Solution = list[int]
 
 

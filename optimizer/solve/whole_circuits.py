@@ -8,8 +8,10 @@ the feeds of several loads decide together is the sum of their currents a row.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Sequence
 from itertools import combinations
+
+import numpy as np
 
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
@@ -49,17 +51,17 @@ def of_any_three_two_together_once(model: Model, v: Variables) -> None:
 def conductor_suits_feed(model: Model, v: Variables) -> None:
     """The run's conductor carries the circuit with this feed within its drop; the first stage takes it."""
     for load, circuits in _of_loads(v):
-        feeds = v.feeds_of(load, circuits[0])
-        _exclude(model, [(var, _bad_pairs(v, circuits, load, option)) for option, var in feeds], 1)
+        options, feeds = zip(*v.feeds_of(load, circuits[0]), strict=True)
+        _exclude(model, list(zip(feeds, _bad_pairs(v, circuits, load, options), strict=True)), 1)
 
 
 def fuse_suits_feed(model: Model, v: Variables) -> None:
     """The fuse carries the circuit with this feed, is not oversized, and is within what the feed takes."""
     for load, circuits in _of_loads(v):
-        bands = band_slacks(v, load.place)
-        for n, (_, slack) in enumerate(bands):
-            rows = [(var, _bad_ratings(v, circuits, load, option, n)) for option, var in v.feeds_of(load, circuits[0])]
-            _exclude(model, rows, 1 + slack)
+        options, feeds = zip(*v.feeds_of(load, circuits[0]), strict=True)
+        for n, (_, slack) in enumerate(band_slacks(v, load.place)):
+            limits_a = [feed_fuse_limit_a(v, load, option, n) for option in options]
+            _exclude(model, list(zip(feeds, _bad_ratings(v, circuits, load, limits_a), strict=True)), 1 + slack)
 
 
 def _of_loads(v: Variables) -> Iterable[tuple[Load, list[Circuit]]]:
@@ -80,26 +82,35 @@ def _exclude(model: Model, feeds: list[tuple[Var, Ruled]], most: Expr) -> None:
         model.add(sum(alike) + sum(ruled.values()) <= most)
 
 
-def _bad_pairs(v: Variables, circuits: list[Circuit], load: Load, option: FeedOption) -> Ruled:
-    found: Ruled = {}
+def _bad_pairs(v: Variables, circuits: list[Circuit], load: Load, options: Sequence[FeedOption]) -> list[Ruled]:
+    """By feed, the conductors that it rules out."""
+    found: list[Ruled] = [{} for _ in options]
+    thickest = np.array([[option.max_conductor_mm2] for option in options])
     for circuit in circuits:
-        fit, member = _fit(circuit), circuit.members.index(load)
-        for n, (pair, var) in enumerate(v.pairs(circuit)):
-            too_thick = pair.pair.mm2 > option.max_conductor_mm2
-            if too_thick or not (fit.any_feeds_on(pair) or fit.serves(option, member, pair)):
-                found[circuit.key, n] = var
+        fit, pairs = _fit(circuit), [pair for pair, _ in v.pairs(circuit)]
+        is_sure = np.array([fit.any_feeds_on(pair) for pair in pairs])
+        serves = is_sure | fit.serves(circuit.members.index(load), pairs)
+        too_thick = np.array([pair.pair.mm2 for pair in pairs]) > thickest
+        for feed, n in np.argwhere(too_thick | ~serves).tolist():
+            found[feed][circuit.key, n] = v.pairs(circuit)[n][1]
     return found
 
 
-def _bad_ratings(v: Variables, circuits: list[Circuit], load: Load, option: FeedOption, band: int) -> Ruled:
-    found: Ruled = {}
-    limit_a = feed_fuse_limit_a(v, load, option, band)
+def _bad_ratings(v: Variables, circuits: list[Circuit], load: Load, limits_a: Sequence[float]) -> list[Ruled]:
+    """By feed, the fuses that it rules out.
+
+    Args:
+        limits_a: The largest fuse of each feed.
+    """
+    found: list[Ruled] = [{} for _ in limits_a]
     for circuit in circuits:
-        fit, member = _fit(circuit), circuit.members.index(load)
-        for rating, var in v.ratings(circuit):
-            suits = is_within(rating, limit_a) and (fit.is_sure_behind(rating) or fit.carries(option, member, rating))
-            if not suits:
-                found[circuit.key, rating] = var
+        fit, ratings = _fit(circuit), [rating for rating, _ in v.ratings(circuit)]
+        within = np.array([[is_within(rating, limit_a) for rating in ratings] for limit_a in limits_a])
+        is_sure = np.array([fit.is_sure_behind(rating) for rating in ratings])
+        suits = within & (is_sure | fit.carries(circuit.members.index(load), ratings))
+        for feed, n in np.argwhere(~suits).tolist():
+            rating, var = v.ratings(circuit)[n]
+            found[feed][circuit.key, rating] = var
     return found
 
 
