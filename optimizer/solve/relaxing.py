@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -60,10 +61,14 @@ class Relaxing:
         self._added = 0
 
     def add(self, terms: Sequence[tuple[int, Var]], most: int) -> None:
-        """One more row: the sum of the terms is at most so much."""
-        columns = np.array([var.index for _, var in terms], dtype=np.int32)
+        """One more row: the sum of the terms is at most so much. A variable may stand in several terms."""
+        together: dict[int, float] = defaultdict(float)
+        for coef, var in terms:
+            together[var.index] += coef
+        columns, coefs = np.array([*together], dtype=np.int32), np.array([*together.values()])
+        if self._highs.addRow(-math.inf, float(most), len(columns), columns, coefs) == highspy.HighsStatus.kError:
+            raise RuntimeError("HiGHS refused a row")
         self._added += 1
-        self._highs.addRow(-math.inf, float(most), len(terms), columns, np.array([float(coef) for coef, _ in terms]))
 
     def solve(self, limit_s: float) -> Relaxation | None:
         """What is cheapest with fractions allowed; None where there was no time for it. [s]"""

@@ -83,6 +83,21 @@ def test_rows_begin_where_the_relaxation_was_left(number: str) -> None:
             assert found.simplex_iteration_count == 0
 
 
+def test_a_variable_counts_in_every_term_that_names_it() -> None:
+    """HiGHS adds no row that names a column twice, and only its answer says so."""
+    built = _built("007")
+    relaxing = _linear(built).relaxing()
+    first = relaxing.solve(60)
+    assert first is not None
+    bought = max((var for _, var in built.bought.cost), key=lambda var: first.value[var.index])
+    most = math.ceil(first.value[bought.index]) - 1
+    relaxing.add([(1, bought), (1, bought)], 2 * most)
+    second = relaxing.solve(60)
+    assert second is not None
+    assert second.value[bought.index] <= most + 1e-6
+    assert second.least_cents > first.least_cents
+
+
 @pytest.mark.parametrize("number", NUMBERS)
 def test_a_part_costs_what_the_model_with_its_spans_as_rows_costs(number: str) -> None:
     built = _built(number)
