@@ -270,6 +270,18 @@ def test_the_way_out_keeps_what_waits(phone, site):
     assert places(site).count("Kept through it") == 1
 
 
+def test_whoever_starts_afresh_has_no_worker_before_the_next_page(phone, site):
+    """One that is asked for while the files of the old one are removed would keep half of its own."""
+    page = phone()
+    open_kept(page, site, f"/jobs/{site.job}/places")
+    with page.expect_request("**/ping"):  # a page asks for it once it has asked for its worker
+        page.goto(f"{site.origin}/reset-app")
+    expect(page.locator('[data-part="after"]')).to_be_visible()
+    assert within(page, "async () => (await navigator.serviceWorker.getRegistrations()).length") == 0
+    page.goto(site.origin)
+    installed(page)
+
+
 def test_copies_are_fetched_anew_in_another_language(phone, site):
     page = phone()
     open_kept(page, site, f"/jobs/{site.job}/places")

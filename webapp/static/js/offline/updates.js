@@ -5,10 +5,10 @@ import { copy } from "./words.js";
 const LOOK_AGAIN_MS = 3600_000;
 let isWanted = false;
 
-/** Install the worker and offer newer ones. */
+/** Install the worker and offer newer ones. On the page that takes it off the device it would come back with half of its files. */
 export async function start() {
   const workers = navigator.serviceWorker;
-  if (!workers) return;
+  if (!workers || document.querySelector('[data-module="reset"]')) return;
   let before = workers.controller;
   workers.addEventListener("controllerchange", () => {
     if (before && (isWanted || !isAtWork())) location.reload();
@@ -33,7 +33,7 @@ function workerAddress() {
 }
 
 function offer(registration) {
-  if (document.querySelector(".update, [data-module='reset']")) return; // whoever starts afresh has it at once
+  if (document.querySelector(".update")) return;
   const bar = copy("update");
   bar.querySelector("button").addEventListener("click", () => {
     isWanted = true;
