@@ -39,13 +39,13 @@ def begun(page):
 
 
 def anew(page):
-    """Load a page anew; where it does so by itself at that very moment, one of the two is given up for the other."""
+    """Load a page anew; once more where it does so by itself at that very moment: one of the two is given up."""
     try:
         page.reload()
     except Error as error:
         if "net::ERR_ABORTED" not in error.message:
             raise
-        page.wait_for_load_state()
+        page.reload()
 
 
 def strip(page):

@@ -48,6 +48,7 @@ def test_cautions_ticked_before_their_page_can_open_open_it(late):
 def test_a_value_typed_before_it_can_be_judged_is_judged(late):
     page, let_go = late("record", "recheck")
     one = page.locator(".reading").first
+    one.locator("input").tap()  # what no hand has touched is not taken for typed
     one.locator("input").fill("-12")
     one.locator("input").blur()
     let_go()

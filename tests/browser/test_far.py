@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.hands import begun, within
 from tests.browser.shifts import WATCH, moved
@@ -77,7 +78,7 @@ def test_a_leap_over_many_screens_shows_no_empty_picture(docket):
 
 def test_of_hundreds_of_lines_that_unfold_those_below_the_screen_are_left_alone(docket):
     docket.locator("#proof summary").tap()
-    assert docket.locator("#proof .check").first.is_visible()
+    expect(docket.locator("#proof .check").first).to_be_visible()
     assert docket.evaluate(SKIPPED, "#proof .check") > 200
     docket.emulate_media(media="print")
     assert docket.evaluate(SKIPPED, "#proof .check") == 0
@@ -113,5 +114,5 @@ def test_a_page_behind_cautions_opens_in_parts(a_phone, shelf):
         dispatchEvent(tick);  // as from this device's own store: nothing is saved, other tests find it unread
     }""")
     page.locator("#after-reading #proof.far").wait_for(state="attached")
-    assert page.locator("#after-reading").is_visible()
+    expect(page.locator("#after-reading")).to_be_visible()
     assert page.evaluate(SKIPPED, "#proof *") > 0

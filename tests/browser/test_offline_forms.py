@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import expect
 
-from tests.browser.hands import add_place, all_sent, anew, heading, strip
+from tests.browser.hands import add_place, all_sent, anew, heading, strip, within
 from tests.browser.site import open_kept
 
 
@@ -27,7 +27,7 @@ def test_what_is_missing_is_said_before_anything_waits(phone, site):
     name.fill("Chart plotter")
     add.click()
     expect(page.locator("[name=form]")).to_be_focused()
-    assert page.url.endswith("/loads/new")
+    expect(page).to_have_url(re.compile("/loads/new$"))
     expect(strip(page)).not_to_contain_text("waiting")
     page.goto(f"{site.origin}/jobs/{site.job}/places")
     add_place(page, "Wheelhouse", "2,5 m")
@@ -220,6 +220,14 @@ def test_the_list_of_jobs_says_of_which_one_a_tick_waits(phone, site):
     expect(page.locator(f"[data-entry='job/{site.job}'] .card__title")).to_contain_text("waiting")
 
 
+# What is chosen is noted after it has left the list of what waits.
+REMARKED = """async ([plan, key, said]) => {
+    const main = document.querySelector("script[src$='/js/main.js']").src;
+    const { marked } = await import(main.replace(/main\\.js$/, "offline/outbox.js"));
+    while ((await marked(plan))[key]?.[0] !== said) await new Promise((done) => setTimeout(done, 50));
+}"""
+
+
 def test_what_the_other_device_measured_is_on_every_copy_once_it_is_chosen(phone, site):
     page = phone()
     record = f"/plans/{site.plan}/record"
@@ -236,6 +244,7 @@ def test_what_the_other_device_measured_is_on_every_copy_once_it_is_chosen(phone
     page.goto(f"{site.origin}/settings")
     page.get_by_role("button", name="The other").click()
     expect(page.get_by_text("Nothing waits")).to_be_visible()
+    within(page, REMARKED, [site.plan, key, "12.4"])
     page.context.set_offline(True)
     page.goto(site.origin + record)
     expect(strip(page)).to_contain_text("no signal")

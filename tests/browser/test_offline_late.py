@@ -59,7 +59,7 @@ def test_a_copy_from_before_saving_says_so_and_gives_way(phone, site):
     hold.until_asked(page)
     page.wait_for_timeout(LONG_PATIENCE_MS)
     expect(strip(page)).to_contain_text("from before your last change")
-    assert page.locator("[name=drop_pct]").input_value() != "2.2"
+    expect(page.locator("[name=drop_pct]")).not_to_have_value("2.2")
     hold.let_go()
     expect(page.locator("[name=drop_pct]")).to_have_value("2.2")
     expect(strip(page)).to_have_text("Saved")
@@ -87,7 +87,8 @@ def test_what_stands_in_for_a_page_that_is_not_here_stays_after_a_change_that_wa
     """It is older than most changes, and nothing newer can come: it loaded anew for ever."""
     page = phone()
     open_kept(page, site, f"/jobs/{site.job}/limits")
-    save_drop(page, site, "2.4")
+    with page.expect_navigation():
+        save_drop(page, site, "2.4")
     expect(strip(page)).to_have_text("Saved")
     page.context.set_offline(True)
     loaded = []

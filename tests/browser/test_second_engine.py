@@ -10,6 +10,7 @@ from tests.browser import webkit
 from tests.browser.site import Site
 
 SIDEWAYS = "document.documentElement.scrollWidth - innerWidth"
+KEPT = "navigator.serviceWorker.controller !== null && await caches.match(location.pathname) !== undefined"
 STORED = "(await (await fetch(location.href)).text())"
 
 
@@ -64,10 +65,11 @@ def test_a_job_is_typed_and_a_plan_is_read_and_ticked_and_kept(window, site):
     window.wait(f"{STORED}.includes(' checked')")
     window.wait("document.querySelector('.strip').textContent === 'Saved'")
     window.open(f"{site.origin}/plans/{site.plan}/buy")
-    assert window.run("document.querySelector('.todo__tick').checked")
+    window.wait("document.querySelector('.todo__tick').checked")
     window.wait("document.querySelector('.tally').innerText.startsWith('1 of')")
+    window.wait(KEPT)
 
     site.stop()
     window.open(f"{site.origin}/plans/{site.plan}/buy")
     window.wait("document.querySelector('.strip').textContent.includes('no signal')")
-    assert window.run("document.querySelector('.todo__tick').checked")
+    window.wait("document.querySelector('.todo__tick').checked")

@@ -40,6 +40,7 @@ def test_less_and_more_by_thumb(van):
 def test_steps_are_large_and_absent_without_scripts(a_phone, van):
     page, job = van
     page.goto(f"{job}/loads/0")
+    begun(page)
     expect(page.locator(".step").first).to_be_visible()
     sizes = page.evaluate(
         "[...document.querySelectorAll('.step')].map((e) => e.getBoundingClientRect()).map((b) => [b.width, b.height])"
@@ -49,7 +50,7 @@ def test_steps_are_large_and_absent_without_scripts(a_phone, van):
     assert all(width >= 47.9 and height >= 47.9 for width, height in shown)
     plain = a_phone(java_script_enabled=False)
     plain.goto(f"{job}/loads/0")
-    assert plain.locator(".step").first.is_hidden()
+    expect(plain.locator(".step").first).to_be_hidden()
 
 
 def test_a_verdict_follows_what_is_typed(van):
@@ -68,6 +69,7 @@ def test_a_verdict_follows_what_is_typed(van):
 def test_measured_energy_fills_the_usual_draw(van):
     page, job = van
     page.goto(f"{job}/loads/0")
+    begun(page)
     page.get_by_text("I measured it").tap()
     page.get_by_label("Energy on the meter").and_(page.locator("input")).fill("350")
     page.get_by_label("Over how long").and_(page.locator("input")).fill("8")

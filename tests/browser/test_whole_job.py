@@ -153,10 +153,10 @@ def chosen(page, other):
     page.get_by_role("link", name="Desk").tap()
     page.wait_for_url("**/places/0")
     other.goto(page.url)
-    for each, length in ((other, "7"), (page, "9")):
+    for each, length, then in ((other, "7", "Where are the loads?"), (page, "9", "Two devices changed the same")):
         each.get_by_label("Length of the run").fill(length)
         each.get_by_role("button", name="Save").tap()
-    expect(page.get_by_role("heading", level=1)).to_have_text("Two devices changed the same")
+        expect(each.get_by_role("heading", level=1)).to_have_text(then)
     page.get_by_role("radio", name="yours, just now").tap()
     page.get_by_role("button", name="Save my choice").tap()
     expect(page.locator("[data-entry^='place/']")).to_contain_text("9")
