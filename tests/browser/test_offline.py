@@ -186,6 +186,7 @@ def test_a_job_begun_without_a_signal_reaches_the_server_once(phone, site):
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(strip(page)).to_have_text("Saved")
     assert site.titles().count("Heron hut") == 1
+    site.end_searches("Heron hut")
     job = site.job_called("Heron hut")
     assert [place["name"] for place in job["places"]] == ["Bunk"]
     assert [load["place"] for load in job["loads"]] == [job["places"][0]["id"]]
@@ -307,7 +308,7 @@ def test_an_update_is_offered_neither_half_behind_the_button_at_the_bottom_nor_t
         expect(afresh.locator(".update")).to_be_attached()
         afresh.goto(f"{site.origin}/reset-app")
         expect(afresh.get_by_text("The app now comes fresh from the server.")).to_be_visible()
-        assert afresh.locator(".update").count() == 0
+        expect(afresh.locator(".update")).to_have_count(0)
         dock, offer = (page.locator(name).bounding_box() for name in (".dock", ".update"))
         assert offer["y"] >= dock["y"] + dock["height"]
     finally:
@@ -324,5 +325,5 @@ def test_changes_are_kept_and_sent_where_the_database_is_broken(phone, site):
     expect(strip(page)).to_contain_text("keeps nothing after this page is closed")
     page.context.set_offline(False)
     anew(page)
-    expect(strip(page)).not_to_contain_text("waiting")
+    all_sent(page)
     assert "Roof box" in [place.get("name") for place in site.document(site.job)["places"]]
