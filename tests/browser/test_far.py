@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import begun, within
+from tests.browser.hands import begun, until, within
 from tests.browser.shifts import WATCH, moved
 
+# What is left out of a picture is known once that picture is drawn.
 SKIPPED = """(within) => [...document.querySelectorAll(within)].filter(
     (each) => each.checkVisibility() && !each.checkVisibility({ contentVisibilityAuto: true })).length"""
 # When the first part was left alone: what moved before was a page that was still arriving.
@@ -50,7 +51,7 @@ def docket(a_phone, parts):
 
 
 def test_what_is_far_is_left_alone(docket):
-    assert docket.evaluate(SKIPPED, "#work *") > 100
+    until(docket, lambda: docket.evaluate(SKIPPED, "#work *") > 100)
     assert docket.evaluate(SKIPPED, ".cover *") == 0
     assert docket.evaluate("window.find('Measured by')")
 
@@ -73,13 +74,13 @@ def test_a_leap_over_many_screens_shows_no_empty_picture(docket):
         empty, all_of_it = within(docket, LEAP, high * part)
         assert all_of_it > 10
         assert empty == 0
-    assert docket.evaluate(SKIPPED, "#record *") > 0  # what is far by now is left alone again
+    until(docket, lambda: docket.evaluate(SKIPPED, "#record *") > 0)  # what is far by now is left alone again
 
 
 def test_of_hundreds_of_lines_that_unfold_those_below_the_screen_are_left_alone(docket):
     docket.locator("#proof summary").tap()
     expect(docket.locator("#proof .check").first).to_be_visible()
-    assert docket.evaluate(SKIPPED, "#proof .check") > 200
+    until(docket, lambda: docket.evaluate(SKIPPED, "#proof .check") > 200)
     docket.emulate_media(media="print")
     assert docket.evaluate(SKIPPED, "#proof .check") == 0
 
@@ -115,4 +116,4 @@ def test_a_page_behind_cautions_opens_in_parts(a_phone, shelf):
     }""")
     page.locator("#after-reading #proof.far").wait_for(state="attached")
     expect(page.locator("#after-reading")).to_be_visible()
-    assert page.evaluate(SKIPPED, "#proof *") > 0
+    until(page, lambda: page.evaluate(SKIPPED, "#proof *") > 0)

@@ -319,7 +319,7 @@ def test_on_the_way_back_a_choice_is_what_the_server_holds_by_now(phone, site):
     page, other, at = phone(), phone(), f"{site.origin}/jobs/{site.job}/battery"
     page.goto(at)
     chosen = page.get_by_label("Type of battery")
-    assert chosen.input_value() != "lithium"
+    expect(chosen).not_to_have_value("lithium")
     for device, kind in ((page, "lithium"), (other, "agm")):
         device.goto(at)
         device.get_by_label("Type of battery").select_option(kind)
