@@ -30,9 +30,9 @@ from optimizer.solve.root_rows import root_rows
 from optimizer.solve.rows import Solution
 from optimizer.solve.variables import total
 
-# How much higher the next level is, as a share of the relaxation's price: where it may take e times as long as the one
-# before, at the least, at the most; and at the least with one case open, which takes about as long for any less.
-_STEP, _LEAST_STEP, _MOST_STEP, _LEAST_OF_ONE = 0.0018, 0.0004, 0.005, 0.0012
+# How much higher the next level is at the least, as a share of the relaxation's price; and with one case open, which
+# takes about as long for any less.
+_LEAST_STEP, _LEAST_OF_ONE = 0.0004, 0.0012
 _OF_LEFT = 0.6  # share of the time left that a level may take
 _SPLITS, _NEWEST, _LEAST_S = 6.0, 0.3, 0.5  # a case has the time of so many splits, by their running mean, at the least
 _QUICK, _SLOW = 0.35, 0.7  # shares of that: after what takes less cases are refuted further, after what takes more less
@@ -55,9 +55,12 @@ class Pace(NamedTuple):
     first: float  # level, as a share of the relaxation's price above it
     way: float  # the same: how far above its own relaxation a case is refuted at once
     time_s: float  # to refute one case before any was split, by load
+    step: float  # how much higher the next level is where it may take e times as long as the one before, by the same
+    most_step: float  # how much higher at the most
 
 
-_PACE, _PACE_OF_MANY = Pace(0.003, 0.004, 0.08), Pace(0.0125, 0.03, 0.4)
+_PACE = Pace(first=0.003, way=0.004, time_s=0.08, step=0.0018, most_step=0.005)
+_PACE_OF_MANY = Pace(first=0.0125, way=0.06, time_s=0.6, step=0.005, most_step=0.008)
 
 
 class Outcome(NamedTuple):
@@ -105,7 +108,7 @@ class Cases:
         loads = len(best.built.v.instance.loads)
         self._has_many = loads > MANY_LOADS
         pace = _PACE_OF_MANY if self._has_many else _PACE
-        self._first = pace.first
+        self._pace = pace
         self._way_cents = pace.way * relaxed.least_cents
         self._level_cents = math.floor((1 + pace.first) * relaxed.least_cents)
         self._level_s = best.elapsed_s
@@ -281,9 +284,9 @@ class Cases:
         """The next level, as far as can be refuted in the time left."""
         now_s, most_s = self._best.elapsed_s, _OF_LEFT * self._best.left_s
         took_s, self._level_s = now_s - self._level_s, now_s
-        further = _STEP * math.log(max(1.0, most_s / max(took_s, _PAUSE_S)))
+        further = self._pace.step * math.log(max(1.0, most_s / max(took_s, _PAUSE_S)))
         least = _LEAST_OF_ONE if len(self._open) + len(self._at_work) == 1 and took_s <= most_s else _LEAST_STEP
-        further = min(_MOST_STEP, max(least, further))
+        further = min(self._pace.most_step, max(least, further))
         self._level_cents = self._within(bound_cents + further * self._relaxed.least_cents)
 
     def _within(self, cents: float) -> int:
@@ -358,7 +361,7 @@ class Cases:
         elif is_done and took > _SLOW:
             self._way_cents = min(self._way_cents, _SHORTER * way_cents)
         elif is_done and took < _QUICK:
-            further = _STEP * math.log(_QUICK / max(took, _FRACTION))
+            further = self._pace.step * math.log(_QUICK / max(took, _FRACTION))
             self._way_cents = max(self._way_cents, way_cents + further * self._relaxed.least_cents)
 
     def _held(self, case: Case, rows: Shrunk, most_cents: int) -> dict[int, int]:
@@ -381,7 +384,7 @@ class Cases:
             if not case.spans:
                 if priced is not NOTHING:
                     self._whole = priced
-                self._level_cents = max(self._level_cents, self._within((1 + self._first) * case.least_cents))
+                self._level_cents = max(self._level_cents, self._within((1 + self._pace.first) * case.least_cents))
 
     @staticmethod
     def _bound(case: Case, priced: Priced, rows: Shrunk) -> int:

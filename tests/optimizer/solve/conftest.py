@@ -13,5 +13,5 @@ def long_steps(monkeypatch: pytest.MonkeyPatch) -> None:
 
     Case 023 lies 18 % above its own: 37 levels of the usual steps, and three times as long.
     """
-    monkeypatch.setattr(cases, "_STEP", 0.02)
-    monkeypatch.setattr(cases, "_MOST_STEP", 0.05)
+    for pace in ("_PACE", "_PACE_OF_MANY"):
+        monkeypatch.setattr(cases, pace, getattr(cases, pace)._replace(step=0.02, most_step=0.05))

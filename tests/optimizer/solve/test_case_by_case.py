@@ -13,7 +13,7 @@ from optimizer.solve import cases as cases_module
 from optimizer.solve import search
 from optimizer.solve.around import LookAround
 from optimizer.solve.best import Best
-from optimizer.solve.cases import Case, Cases, Outcome, Pace
+from optimizer.solve.cases import Case, Cases, Outcome
 from optimizer.solve.fractional import Priced
 from optimizer.solve.instance import build
 from optimizer.solve.model import build_model
@@ -64,7 +64,7 @@ def _split(cases: Cases) -> tuple[Priced, list[Case]]:
 @pytest.fixture
 def splits(monkeypatch: pytest.MonkeyPatch) -> list[list[Case]]:
     """The parts of every split, where cases are split early."""
-    monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, 0.08, 0.17))
+    monkeypatch.setattr(cases_module, "_PACE", cases_module._PACE._replace(first=0.006, way=0.08, time_s=0.17))
     seen: list[list[Case]] = []
     split = Cases._split
 
@@ -158,7 +158,7 @@ def test_a_split_leaves_no_value_out_and_none_in_twice(
 
 
 def test_what_was_not_refuted_in_its_time_is_split(monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]) -> None:
-    monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, 1.0, 0.17))
+    monkeypatch.setattr(cases_module, "_PACE", cases_module._PACE._replace(first=0.006, way=1.0, time_s=0.17))
     begun_ = _Begun(LARGER, 0, monkeypatch)
     asked: list[Narrow] = []
 
@@ -181,7 +181,8 @@ def test_what_cannot_be_priced_is_refuted_whole(
     priced: int, monkeypatch: pytest.MonkeyPatch, splits: list[list[Case]]
 ) -> None:
     """Neither the first time nor once its parts are to be."""
-    monkeypatch.setattr(cases_module, "_PACE", Pace(0.006, -1.0, 0.17))  # nothing is near enough to be refuted at once
+    nothing_at_once = cases_module._PACE._replace(first=0.006, way=-1.0, time_s=0.17)
+    monkeypatch.setattr(cases_module, "_PACE", nothing_at_once)
     begun_ = _Begun(LARGER, 0, monkeypatch)
     price, asked = cases_module.Fractional.priced, []
 
@@ -203,10 +204,10 @@ def test_a_level_is_as_high_as_the_time_left_does_for(monkeypatch: pytest.Monkey
     begun_.cases._level_s = best.elapsed_s - 10
     best._limit_s = best.elapsed_s + 10 * 2.718281828 / 0.6
     begun_.cases._go_higher(50_000)
-    assert begun_.cases._level_cents == pytest.approx(50_000 + cases_module._STEP * price_cents, abs=2)
+    assert begun_.cases._level_cents == pytest.approx(50_000 + begun_.cases._pace.step * price_cents, abs=2)
     begun_.cases._level_s = best.elapsed_s - 0.001
     begun_.cases._go_higher(50_000)
-    assert begun_.cases._level_cents == pytest.approx(50_000 + cases_module._MOST_STEP * price_cents, abs=2)
+    assert begun_.cases._level_cents == pytest.approx(50_000 + begun_.cases._pace.most_step * price_cents, abs=2)
 
 
 def test_a_level_is_small_where_time_runs_out_and_where_there_are_many_cases(monkeypatch: pytest.MonkeyPatch) -> None:
