@@ -50,7 +50,7 @@ def basis_of(highs: highspy.Highs, columns: Columns, added: Ints) -> Basis:
 
     Args:
         columns: The columns and the first rows of it.
-        added: Ints of the rows that were added.
+        added: Keys of the rows that were added.
     """
     found = highs.getBasis()
     keys = np.concatenate([columns.row_keys, added])
