@@ -19,6 +19,8 @@ from optimizer.solve.other_sellers import OtherSellers
 from optimizer.solve.parts import Parts
 from optimizer.solve.relaxing import Relaxation
 from optimizer.solve.rows import Solution
+from optimizer.solve.sides import Side, circuits, conductors, feeds
+from optimizer.solve.variables import Variables
 
 NEAR_CENTS, PART_CENTS = 40.0, 1000.0  # what the relaxation prices no dearer is open in the first search, in a part
 FAR_CENTS = (400.0, 300.0, 220.0, 150.0)  # and in every other one of the further searches, one after another
@@ -29,6 +31,8 @@ LAST_SHARE = 0.7  # of the time left, at the most: what the last search finds is
 PART_S, MIXTURE_S = 1.5, 2.5  # for a few loads anew, for a mixture
 PARTS_IN_VAIN, PARTS_IN_VAIN_OF_MANY = 0.08, 0.15  # in a row, by load, before the next search
 UNFIT = 4  # times that a mixture is asked for again because what was found could not be cut
+CONDUCTORS, FEEDS, CIRCUITS = (1000.0, 0.08), (1000.0, 0.08), (60.0, 0.17)  # kept: how far, how long by load
+CONDUCTORS_OF_MANY, FEEDS_OF_MANY, CIRCUITS_OF_MANY = (40.0, 0.04), (200.0, 0.06), (45.0, 0.08)
 IN_VAIN = 8  # searches in a row, with what follows them, before nothing more is expected
 
 
@@ -44,6 +48,7 @@ class Better:
         self._sellers = OtherSellers(best, relaxed, cases)
         self._loads = len(best.built.v.instance.loads)
         self._has_many = self._loads > MANY_LOADS
+        self._sides = _sides(best.built.v, has_many=self._has_many)
         in_vain = PARTS_IN_VAIN_OF_MANY if self._has_many else PARTS_IN_VAIN
         self._parts_in_vain = max(3, round(in_vain * self._loads))
 
@@ -64,6 +69,7 @@ class Better:
                 self._search(self._best.solution, held, CASE_S)
                 self._mix()
             is_better = self._best.cost_cents < before_cents
+            self._one_side_kept()
             if is_better or not n or self._has_many:
                 self._few_loads_anew()
             in_vain = 0 if is_better else in_vain + 1
@@ -80,8 +86,12 @@ class Better:
         reaches_cents, each_s = (FAR_CENTS_OF_MANY, FAR_S_OF_MANY) if self._has_many else (FAR_CENTS, FAR_S)
         times, which = divmod(n - 1 if self._has_many else n // 2, len(reaches_cents))
         growth = FURTHER**times
-        held = (self._relaxed.dear if self._has_many else self._cases.far)(growth * reaches_cents[which], start)
-        self._search(start, held, growth * each_s)
+        self._search(start, self._near(growth * reaches_cents[which], start), growth * each_s)
+
+    @property
+    def _near(self) -> Callable[[float, Solution], dict[int, int]]:
+        """What is dearer than so much, by the rows that cases are priced by, if there are any of so many loads."""
+        return self._relaxed.dear if self._has_many else self._cases.far
 
     def _search(self, start: Solution, held: Mapping[int, int], each_s: float) -> Solution:
         """From a solution over all that is not held; where nothing cheaper is found, the solution itself."""
@@ -96,6 +106,8 @@ class Better:
         while not self._is_over and (mixture := self._mixing.next(self._best.solution)) is not None:
             found = self._between(mixture)
             self._mixing.mixed(mixture, found.solution, is_ended=found.is_ended)
+            if not found.is_ended and found.solution is None:
+                return
 
     def _between(self, mixture: Mixture) -> Dive:
         """The cheapest mixture; where it cannot be cut, what is cheapest without it."""
@@ -116,6 +128,24 @@ class Better:
             in_vain += 1
             self._parts.widen() if found.is_ended else self._parts.narrow()
 
+    def _one_side_kept(self) -> None:
+        """Beside the best solution, side after side; from the first one again as long as something cheaper is found."""
+        while not self._is_over and any(self._beside_best(side) for side in self._sides):
+            pass
+
+    def _beside_best(self, side: Side) -> bool:
+        """Is there a cheaper solution with that side kept? Ever further from the best one, as far as there is time."""
+        best, solution, cents = self._best, self._best.solution, self._best.cost_cents
+        is_ended = True
+        while is_ended and not (side.is_searched(cents) or self._is_over):
+            held = self._near(side.near_cents, solution) | side.held(solution)
+            found = self._diving.below(solution, held, limit_s=side.each_s * self._loads, on_solution=self._take)
+            is_ended = found.is_ended
+            side.searched(cents, cents - self._relaxed.least_cents, is_ended=is_ended)
+            if found.solution is not None and self._keeps(found.solution) and best.cost_cents < cents:
+                return True
+        return False
+
     def _keeps(self, solution: Solution) -> bool:
         """Keeps a solution to be mixed with others, and the best one, which may be what became of it. Can it be cut?
 
@@ -126,3 +156,12 @@ class Better:
         for each in (solution, best.solution):
             self._mixing.add(each, best.cents_of(each))
         return stands
+
+
+def _sides(v: Variables, *, has_many: bool) -> list[Side]:
+    """What is kept in turn, that first which leaves least open."""
+    if has_many:
+        kept = (feeds(v), FEEDS_OF_MANY), (conductors(v), CONDUCTORS_OF_MANY), (circuits(v), CIRCUITS_OF_MANY)
+    else:
+        kept = (conductors(v), CONDUCTORS), (feeds(v), FEEDS), (circuits(v), CIRCUITS)
+    return [Side(variables, *reach) for variables, reach in kept]

@@ -52,9 +52,7 @@ def choosable(v: Variables) -> Iterator[Var]:
     yield v.ac_used
     yield from (var for _, var in v.bank)
     for load in v.instance.loads:
-        yield from (var for _, var in v.boost_run.get(load.id, []))
-        yield from (var for _, var in v.all_feeds(load))
-        yield from v.ac(load)
+        yield from v.of_load(load)
     for circuit in v.circuits:
         yield from v.opened(circuit)
         yield from (var for _, var in chain(v.pairs(circuit), v.ratings(circuit)))

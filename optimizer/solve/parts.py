@@ -24,7 +24,7 @@ class Parts:
         self._v = v
         self.growth = 1.0  # of loads at a time
         self._dice = random.Random(0)  # noqa: S311 - a stated order, no secret
-        self._of_load = {load.id: list(_of_load(v, load)) for load in v.instance.loads}
+        self._of_load = {load.id: list(v.of_load(load)) for load in v.instance.loads}
         self._of_circuit = [(circuit, list(_of_circuit(v, circuit))) for circuit in v.circuits]
 
     def widen(self) -> None:
@@ -76,12 +76,6 @@ class Parts:
 def _settles(circuit: Circuit) -> Iterable[Load]:
     """The loads that must all be open where a circuit is: others join an open one by choosing its feeds."""
     return circuit.members if circuit.is_whole else (circuit.first,)
-
-
-def _of_load(v: Variables, load: Load) -> Iterator[Var]:
-    yield from (var for _, var in v.boost_run.get(load.id, []))
-    yield from (var for _, var in v.all_feeds(load))
-    yield from v.ac(load)
 
 
 def _of_circuit(v: Variables, circuit: Circuit) -> Iterator[Var]:

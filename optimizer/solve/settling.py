@@ -10,6 +10,7 @@ from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.first_answer import choosable, decided
 
 _TRIES = 20  # each without what could not be cut
+_TRIES_CHEAPER = 2  # where a solution is at hand that can be
 _LIMIT_S = 5.0  # wall-clock guard, also when time is up: else nothing is to show
 _LIMIT = 2.0  # deterministic seconds, all tries together
 _CLOSE = 0.001  # relative gap at which many loads are bought for well enough
@@ -20,16 +21,25 @@ class Settling:
 
     def __init__(self, best: Best, *, few_loads: bool) -> None:
         """few_loads: CP-SAT buys for them at once; for many HiGHS is sooner."""
-        self._best = best
-        self._solve_with = self._by_cp if few_loads else self._by_highs
+        self._best, self._few_loads = best, few_loads
 
     def take(self, first: Answer) -> None:
-        """The choices of a first answer, bought as cheaply as they allow."""
-        self._solve_with(decided(self._best.built.v, first.choices))
+        """A first answer's choices, as cheap as they can be had; of many loads first as it buys, which can be cut."""
+        values, bought = decided(self._best.built.v, first.choices), self._best.built.bought.quantity
+        if self._few_loads:
+            self._by_cp(values)
+            return
+        as_bought = {var.index: first.bill.quantity.get(offer, 0) for offer, var in bought.items()}
+        self._by_highs(values | as_bought, _TRIES)
+        self._by_highs(values, _TRIES_CHEAPER if self._best.solution else _TRIES)
 
     def settle(self, unfit: list[int]) -> None:
         """Keeps feeds and circuits of a solution whose cuts do not fit, and buys what they take."""
-        self._solve_with({var.index: unfit[var.index] for var in choosable(self._best.built.v)})
+        values = {var.index: unfit[var.index] for var in choosable(self._best.built.v)}
+        if self._few_loads:
+            self._by_cp(values)
+        else:
+            self._by_highs(values, _TRIES)
 
     def _by_cp(self, values: dict[int, int]) -> None:
         best, left = self._best, _LIMIT
@@ -44,9 +54,9 @@ class Settling:
             if best.consider(list(solver.response_proto.solution)) or left <= 0:
                 return
 
-    def _by_highs(self, values: dict[int, int]) -> None:
+    def _by_highs(self, values: dict[int, int], tries: int) -> None:
         best, until_s = self._best, self._best.elapsed_s + _LIMIT_S
-        for _ in range(_TRIES):
+        for _ in range(tries):
             found = best.linear().look(values, limit_s=until_s - best.elapsed_s, stop=best.stop, close=_CLOSE)
             if found is None or best.keeps(found) or best.elapsed_s >= until_s:
                 return

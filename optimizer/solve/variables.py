@@ -212,6 +212,12 @@ class Variables:
             self._model.add(self._current[key] == total(drawn))
         return self._current[key]
 
+    def of_load(self, load: Load) -> Iterator[Var]:
+        """What one load is fed by, and how a run behind a converter at the panel is laid."""
+        yield from (var for _, var in self.boost_run.get(load.id, []))
+        yield from (var for _, var in self.all_feeds(load))
+        yield from self.ac(load)
+
     def ac(self, load: Load) -> list[Var]:
         """True where the load stays on the AC outlet; empty where it may not."""
         return [self._ac[load.id]] if load.id in self._ac else []

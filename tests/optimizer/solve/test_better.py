@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -69,6 +70,47 @@ def test_what_cannot_be_cut_is_not_searched_below(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(searching._diving, "below", below)
     assert searching._between(Mixture(frozenset(), {})) == Dive(None, is_ended=True)
     assert asked == [best.solution] * 3
+
+
+def test_mixing_ends_with_one_for_which_there_is_no_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What neither ends nor finds anything is followed by others: of 50 loads each takes seconds, mostly in vain."""
+    best, settling = begun(build(*made_up_job(4, 2, 90, 1)))
+    searching, mixed = _better(best, LookAround(best, settling)), list[Mixture]()
+    mixture = Mixture(frozenset(), {})
+    answers = [Dive(None, is_ended=True), Dive(best.solution, is_ended=False), Dive(None, is_ended=False)]
+    monkeypatch.setattr(searching._mixing, "next", lambda _: mixture)
+    monkeypatch.setattr(searching._mixing, "mixed", lambda of, *_, **__: mixed.append(of))
+    monkeypatch.setattr(searching, "_between", lambda _: answers.pop(0))
+    searching._mix()
+    assert answers == []
+    assert len(mixed) == 3
+
+
+def test_beside_the_best_solution_one_side_is_kept_after_another(monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the first one again once something cheaper is found; with each as far as there is time."""
+    best, settling = begun(build(*made_up_job(12, 4, 90, 1)))
+    searching, dives = _better(best, LookAround(best, settling)), list[tuple[int, bool]]()
+    kept = [set(side.kept) for side in searching._sides]
+    below = searching._diving.below
+
+    def noted(start: Solution, held: dict[int, int], **limits: Any) -> Dive:
+        which = next(n for n, side in enumerate(kept) if side <= held.keys())
+        assert all(held[index] == start[index] == best.solution[index] for index in kept[which])
+        before_cents = best.cost_cents
+        found = below(start, held, **{**limits, "limit_s": 60.0})
+        dives.append((which, best.cost_cents < before_cents))
+        return found
+
+    monkeypatch.setattr(searching._diving, "below", noted)
+    before_cents = best.cost_cents
+    searching._one_side_kept()
+    assert best.cost_cents < before_cents
+    assert any(is_cheaper for _, is_cheaper in dives)
+    for (which, is_cheaper), (then, _) in pairwise(dives):
+        assert then == 0 if is_cheaper else then in (which, which + 1)
+    count = len(dives)
+    searching._one_side_kept()
+    assert len(dives) == count  # nothing cheaper is left, as far as each goes
 
 
 def test_the_last_search_leaves_time_to_mix_what_it_finds(monkeypatch: pytest.MonkeyPatch) -> None:
