@@ -68,8 +68,8 @@ class Better:
             if not self._has_many and (held := self._sellers.next()) is not None:
                 self._search(self._best.solution, held, CASE_S)
                 self._mix()
-            is_better = self._best.cost_cents < before_cents
             self._one_side_kept()
+            is_better = self._best.cost_cents < before_cents
             if is_better or not n or self._has_many:
                 self._few_loads_anew()
             in_vain = 0 if is_better else in_vain + 1
@@ -103,6 +103,7 @@ class Better:
         return found or start
 
     def _mix(self) -> None:
+        """Mixtures, as long as they find something or leave nothing to be found."""
         while not self._is_over and (mixture := self._mixing.next(self._best.solution)) is not None:
             found = self._between(mixture)
             self._mixing.mixed(mixture, found.solution, is_ended=found.is_ended)
