@@ -1,4 +1,4 @@
-"""Ever better solutions of many loads: searches among what cheap cases buy, mixtures of what they find, few loads anew.
+"""Ever better solutions of many loads: searches among what cheap cases buy, mixtures of what they find, parts anew.
 
 Searches that begin at the best solution find little more. Those that begin at one not as good, each with what another
 case buys on sale, end in different places, each good in other parts, and a mixture is mostly cheaper than any of them.
@@ -136,14 +136,15 @@ class Better:
 
     def _beside_best(self, side: Side) -> bool:
         """Is there a cheaper solution with that side kept? Ever further from the best one, as far as there is time."""
-        best, solution, cents = self._best, self._best.solution, self._best.cost_cents
-        is_ended = True
+        best, solution = self._best, self._best.solution
+        cents, is_ended = best.cents_of(solution), True
         while is_ended and not (side.is_searched(cents) or self._is_over):
             held = self._near(side.near_cents, solution) | side.held(solution)
             found = self._diving.below(solution, held, limit_s=side.each_s * self._loads, on_solution=self._take)
-            is_ended = found.is_ended
+            can_be_cut = found.solution is None or self._keeps(found.solution)
+            is_ended = found.is_ended and can_be_cut
             side.searched(cents, cents - self._relaxed.least_cents, is_ended=is_ended)
-            if found.solution is not None and self._keeps(found.solution) and best.cost_cents < cents:
+            if best.cost_cents < cents:
                 return True
         return False
 

@@ -10,7 +10,7 @@ from optimizer.solve.engine import new_solver, solve
 from optimizer.solve.first_answer import choosable, decided
 
 _TRIES = 20  # each without what could not be cut
-_TRIES_CHEAPER = 2  # where a solution is at hand that can be
+_FIRST_TRIES = 2  # of a first answer: as it buys, which can be cut, and then cheaper
 _LIMIT_S = 5.0  # wall-clock guard, also when time is up: else nothing is to show
 _LIMIT = 2.0  # deterministic seconds, all tries together
 _CLOSE = 0.001  # relative gap at which many loads are bought for well enough
@@ -24,14 +24,15 @@ class Settling:
         self._best, self._few_loads = best, few_loads
 
     def take(self, first: Answer) -> None:
-        """A first answer's choices, as cheap as they can be had; of many loads first as it buys, which can be cut."""
-        values, bought = decided(self._best.built.v, first.choices), self._best.built.bought.quantity
+        """A first answer's choices, as cheap as they can be had; where HiGHS buys, first as the answer does."""
+        best, values = self._best, decided(self._best.built.v, first.choices)
         if self._few_loads:
             self._by_cp(values)
             return
+        until_s, bought = best.elapsed_s + _LIMIT_S, best.built.bought.quantity
         as_bought = {var.index: first.bill.quantity.get(offer, 0) for offer, var in bought.items()}
-        self._by_highs(values | as_bought, _TRIES)
-        self._by_highs(values, _TRIES_CHEAPER if self._best.solution else _TRIES)
+        self._by_highs(values | as_bought, _FIRST_TRIES, until_s)
+        self._by_highs(values, _FIRST_TRIES if best.solution else _TRIES, until_s)
 
     def settle(self, unfit: list[int]) -> None:
         """Keeps feeds and circuits of a solution whose cuts do not fit, and buys what they take."""
@@ -39,7 +40,7 @@ class Settling:
         if self._few_loads:
             self._by_cp(values)
         else:
-            self._by_highs(values, _TRIES)
+            self._by_highs(values, _TRIES, self._best.elapsed_s + _LIMIT_S)
 
     def _by_cp(self, values: dict[int, int]) -> None:
         best, left = self._best, _LIMIT
@@ -54,8 +55,8 @@ class Settling:
             if best.consider(list(solver.response_proto.solution)) or left <= 0:
                 return
 
-    def _by_highs(self, values: dict[int, int], tries: int) -> None:
-        best, until_s = self._best, self._best.elapsed_s + _LIMIT_S
+    def _by_highs(self, values: dict[int, int], tries: int, until_s: float) -> None:
+        best = self._best
         for _ in range(tries):
             found = best.linear().look(values, limit_s=until_s - best.elapsed_s, stop=best.stop, close=_CLOSE)
             if found is None or best.keeps(found) or best.elapsed_s >= until_s:

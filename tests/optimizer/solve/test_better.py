@@ -21,7 +21,7 @@ from optimizer.solve.rows import Solution
 from tests.benchmarks.jobs import made_up_job
 from tests.optimizer.cases import case
 from tests.optimizer.solve.before import Before
-from tests.optimizer.solve.begun import begun
+from tests.optimizer.solve.begun import LIMIT_S, begun
 
 
 def _better(best: Best, around_it: LookAround) -> Better:
@@ -97,7 +97,7 @@ def test_beside_the_best_solution_one_side_is_kept_after_another(monkeypatch: py
         which = next(n for n, side in enumerate(kept) if side <= held.keys())
         assert all(held[index] == start[index] == best.solution[index] for index in kept[which])
         before_cents = best.cost_cents
-        found = below(start, held, **{**limits, "limit_s": 60.0})
+        found = below(start, held, **{**limits, "limit_s": LIMIT_S})
         dives.append((which, best.cost_cents < before_cents))
         return found
 
