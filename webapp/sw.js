@@ -14,6 +14,7 @@ const WORDS = SHELL.filter((address) => !FILES.includes(address));
 let downUntil = 0;
 let complete = ""; // the language and units in which all pages of the shell are here
 const shownCopies = new Map(); // client to {at, changed, isBefore, isOver} of the copy it shows
+const asked = new Map(); // client to when its page was asked for
 
 // How to answer.
 
@@ -91,6 +92,7 @@ async function sameFileOfNow(address) {
 
 async function page(event) {
   const { request } = event;
+  asked.set(event.resultingClientId, Date.now());
   const answer = network(event);
   event.waitUntil(answer.then(completeWords).catch(() => {}));
   const kept = keptPage(request.url);
@@ -237,6 +239,7 @@ self.addEventListener("message", (event) => {
   if (event.data === "use-now") self.skipWaiting();
   if (event.data === "reached") downUntil = 0;
   if (event.data === "copy") event.ports[0].postMessage(shownCopies.get(event.source.id) ?? null);
+  if (event.data === "asked") event.ports[0].postMessage(asked.get(event.source.id) ?? null);
 });
 self.addEventListener("fetch", (event) => {
   const { request } = event;

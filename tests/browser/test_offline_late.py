@@ -51,6 +51,25 @@ def test_a_page_late_after_saving_is_waited_for(phone, site):
     expect(strip(page)).to_have_text("Saved")
 
 
+def test_a_page_that_lacks_what_was_saved_while_it_was_on_its_way_gives_way(phone, site):
+    """What another page saved was taken after the server made this one, and before this one listened."""
+    page = phone()
+    limits = f"/jobs/{site.job}/limits"
+    open_kept(page, site, limits)
+    other = page.context.new_page()
+    other.goto(f"{site.origin}/words")
+    hold = Hold(site, limits)
+    other.evaluate("(path) => { location.href = path; }", limits)
+    hold.until_asked(page)
+    save_drop(page, site, "2.6")
+    expect(page.locator("[name=drop_pct]")).to_have_value("2.6")
+    expect(strip(page)).to_have_text("Saved")
+    assert other.url.endswith("/words")  # soon enough: no copy stands in
+    hold.let_go()
+    expect(other.locator("[name=drop_pct]")).to_have_value("2.6")
+    expect(strip(other)).to_have_text("Saved")
+
+
 def test_a_copy_from_before_saving_says_so_and_gives_way(phone, site):
     page = phone()
     open_kept(page, site, f"/jobs/{site.job}/limits")

@@ -1,5 +1,6 @@
 // Starts every element that names a module. Pages work without any of it.
 import { watch } from "./offline/drafts.js";
+import "./offline/touch.js";
 
 const modules = {
   back: () => import("./modules/back.js"),

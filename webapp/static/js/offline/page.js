@@ -34,19 +34,22 @@ export function adopt() {
 export const spoken = () => `${document.documentElement.lang} ${document.documentElement.dataset.units}`;
 
 /** What the worker knows of the copy that this is, {at, changed, isBefore, isOver}; null where the server has just sent the page. */
-export const copy = askWorker();
+export const copy = askWorker("copy");
 
 /** When this copy was fetched; null where the server has just sent the page. */
 export const keptAt = copy.then((known) => known?.at ?? null);
 
-function askWorker() {
+/** When this page was asked for; null where the worker does not know. */
+export const askedAt = () => askWorker("asked");
+
+function askWorker(question) {
   const worker = navigator.serviceWorker?.controller;
   if (!worker) return Promise.resolve(null);
   return new Promise((resolve) => {
     const { port1, port2 } = new MessageChannel();
     port1.onmessage = (event) => resolve(event.data);
     setTimeout(() => resolve(null), PATIENCE_MS);
-    worker.postMessage("copy", [port2]);
+    worker.postMessage(question, [port2]);
   });
 }
 

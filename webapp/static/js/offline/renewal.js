@@ -3,7 +3,7 @@ import { changedAt } from "./copies.js";
 import { isAtWork } from "./drafts.js";
 import { isSaving } from "./jots.js";
 import { all, isWaiting, listen } from "./outbox.js";
-import { copy, job } from "./page.js";
+import { askedAt, copy, job } from "./page.js";
 import { isLasting } from "./store.js";
 import { whenStill } from "./touch.js";
 
@@ -11,15 +11,15 @@ import { whenStill } from "./touch.js";
 export async function start() {
   listen(({ jobs }) => isOf(jobs ?? []) && whenStill(taken));
   const known = await copy;
-  if (!known) return;
-  if (!known.isBefore) return (await isChangedSince(known.changed)) && whenStill(taken);
+  if (!known?.isBefore) return (await isChangedSince(known ? known.changed : await askedAt())) && whenStill(taken);
   navigator.serviceWorker.addEventListener("message", ({ data }) => data === "newer" && whenStill(giveWay));
   if (known.isOver) whenStill(giveWay);
 }
 
-/** What waited may have been taken before this copy listened: by another page, or by the worker. Changes that the worker
- * knew of when it showed this are none: what stands in for a page that is not here is older than most. */
-const isChangedSince = async (lastChange) => (await changedAt(location.pathname)) > lastChange;
+/** What waited may have been taken before this page listened: by another page, or by the worker. A page of the server's
+ * lacks what was taken after it was asked for. Changes that the worker knew of when it showed a copy are none: what stands
+ * in for a page that is not here is older than most. */
+const isChangedSince = async (moment) => moment !== null && (await changedAt(location.pathname)) > moment;
 
 /** The list of jobs shows what waits of any of them. */
 const isOf = (jobs) => (document.querySelector('[data-list="job"]') ? jobs.length > 0 : jobs.includes(job()));
