@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import strip
+from tests.browser.hands import all_sent, strip, until
 
 
 @pytest.fixture
@@ -53,3 +53,46 @@ def test_a_value_typed_before_it_can_be_judged_is_judged(late):
     one.locator("input").blur()
     let_go()
     expect(one.locator("[data-verdict]:visible")).to_have_attribute("data-verdict", "reversed")
+
+
+@pytest.fixture
+def before_anybody_listens(phone, site):
+    """The step of places on a phone whose forms nobody listens to until it is let go, and how its forms were sent."""
+    page, held, sent = phone(service_workers="block"), [], []
+    page.route("**/offline/start.js", lambda route: held.append(route), times=1)
+    page.on("request", lambda request: request.method == "POST" and sent.append(request.headers.get("thriftloom-go")))
+    page.goto(f"{site.origin}/jobs/{site.job}/places")
+
+    def let_go():
+        until(page, lambda: held)
+        held[0].continue_()
+
+    return page, let_go, sent
+
+
+def _type_place(page, name):
+    page.get_by_label("Name of the place").fill(name)
+    page.get_by_label("Length of the run").fill("3")
+    until(page, lambda: page.evaluate("Object.keys(localStorage).some((name) => name.startsWith('draft:'))"))
+
+
+def test_a_form_sent_before_anybody_listens_is_sent_once_somebody_does(before_anybody_listens):
+    """Sent by the browser itself it left what was typed behind: the next page offered to save it once more."""
+    page, let_go, sent = before_anybody_listens
+    _type_place(page, "Fore peak")
+    page.get_by_role("button", name="Add this place").click()
+    assert sent == []
+    let_go()
+    expect(page.locator("[data-list=place]")).to_contain_text("Fore peak")
+    all_sent(page)
+    assert sent == ["1"]
+    expect(page.get_by_label("Name of the place")).to_have_value("")
+    assert page.evaluate("Object.keys(localStorage).filter((name) => name.startsWith('draft:'))") == []
+
+
+def test_a_form_sent_and_nobody_comes_to_listen_is_sent_by_the_browser(before_anybody_listens):
+    page, _let_go, sent = before_anybody_listens
+    _type_place(page, "Chain locker")
+    page.get_by_role("button", name="Add this place").click()
+    expect(page.locator("[data-list=place]")).to_contain_text("Chain locker")
+    assert sent == [None]

@@ -4,11 +4,14 @@ import { copy } from "./words.js";
 
 const PREFIX = "draft:";
 const PAUSE_MS = 300;
+const HELD_MS = 1500; // then the browser sends a form itself, as where nothing of this is here
 const late = new WeakSet();
 const sent = new WeakSet();
+const early = new Map(); // forms sent before anybody listened, to their buttons
 const timers = new WeakMap();
 let forms = [];
 let isBack = false; // what was typed before is in its form again
+let isHeard = false; // forms that are sent are listened to
 
 /** Keep what is typed from now on: also of whoever leaves before everything else is here. */
 export function watch() {
@@ -16,11 +19,27 @@ export function watch() {
   for (const form of forms) form.autocomplete = "off"; // else on the way back a browser puts in what was sent before
   addEventListener("input", ({ target: { form } }) => isOurs(form) && saveSoon(form));
   addEventListener("pagehide", () => forms.forEach(save));
-  addEventListener("submit", ({ target, defaultPrevented }) => {
+  addEventListener("submit", (event) => {
+    const { target, submitter, defaultPrevented } = event;
     if (defaultPrevented) return;
+    if (isOurs(target) && !isHeard && target.requestSubmit) {
+      event.preventDefault();
+      early.set(target, submitter);
+      return void setTimeout(hear, HELD_MS);
+    }
     sent.add(target);
     forms = forms.filter((each) => each !== target);
   });
+}
+
+/** Somebody listens to forms by now, or none will come: those that hands were too fast for are sent. Sent by the browser
+ * itself they would leave their drafts behind, and could not wait. */
+export function hear() {
+  isHeard = true;
+  for (const [form, button] of early) {
+    early.delete(form);
+    form.requestSubmit(button);
+  }
 }
 
 /** Put back what was typed before. */

@@ -18,6 +18,7 @@ const QUIET_MS = 1500; // the page itself comes first
 export async function start() {
   forms.start();
   page.adopt();
+  drafts.hear();
   if (await page.keptAt) page.forgetFlashes();
   else page.showRefused();
   await outbox.recover();
