@@ -57,3 +57,24 @@ def test_without_scripts_it_says_utc(chromium, shelf):
         page = context.new_page()
         page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
         assert page.locator(".stamp time").text_content().endswith(" UTC")
+
+
+TWO_TIMES = """async ([moment, words]) => {
+    const [{ default: Moment }, { clock }] = [await import(moment), await import(words)];
+    const now = new Date(), time = document.createElement("time");
+    now.setUTCHours(1, 5);
+    Object.assign(time, { dateTime: now.toISOString() }).dataset.near = "";
+    new Moment(time);
+    return [time.textContent, clock(now)].map((said) => said.replace("\u202f", " "));
+}"""
+
+
+@pytest.mark.parametrize(("language", "shown"), [("en-GB", "01:05"), ("en-US", "1:05 AM"), ("de-DE", "01:05")])
+def test_one_time_reads_alike_wherever_it_is_written(chromium, shelf, language, shown):
+    """In a list and on the line that says how old a copy is, as it is written where the phone is at home."""
+    with real.patient(chromium.new_context(**real.PHONE, locale=language, timezone_id="UTC")) as context:
+        page = context.new_page()
+        page.goto(f"{shelf.origin}/plans/{shelf.van_plan}")
+        main = page.locator("script[src$='/js/main.js']").get_attribute("src")
+        addresses = [main.replace("main.js", each) for each in ("modules/moment.js", "offline/words.js")]
+        assert page.evaluate(TWO_TIMES, addresses) == [shown, shown]

@@ -1,7 +1,10 @@
 // Shows a time, which the server writes in UTC, in the zone of this device and the language of the page. Or tells the
 // server, in a field of a form, which day it is here.
-const DAY = { day: "numeric", month: "short", year: "numeric" };
-const TIME = { hour: "2-digit", minute: "2-digit" };
+import { ways } from "../offline/words.js";
+
+const DAY = { dateStyle: "medium" };
+const TIME = { timeStyle: "short" };
+const WITH_ZONE = { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit", timeZoneName: "short" };
 
 export default class Moment {
   constructor(element) {
@@ -23,12 +26,6 @@ function today() {
 
 /** Day and time; where the near one will do, the time of today or the day. */
 function shapeOf({ near, zone }, when) {
-  if (near === undefined) return { ...DAY, ...TIME, ...(zone !== undefined && { timeZoneName: "short" }) };
+  if (near === undefined) return zone === undefined ? { ...DAY, ...TIME } : WITH_ZONE;
   return when.toDateString() === new Date().toDateString() ? TIME : DAY;
-}
-
-/** The language of the page, as it is spoken where this device is at home. */
-function ways() {
-  const { lang } = document.documentElement;
-  return navigator.languages.find((each) => each.split("-")[0] === lang) ?? lang;
 }

@@ -10,5 +10,11 @@ export function clock(moment) {
   const when = new Date(moment);
   const today = when.toDateString() === new Date().toDateString();
   const shape = today ? { timeStyle: "short" } : { dateStyle: "medium", timeStyle: "short" };
-  return new Intl.DateTimeFormat(document.documentElement.lang, shape).format(when);
+  return new Intl.DateTimeFormat(ways(), shape).format(when);
+}
+
+/** The language of the page, as it is spoken where this device is at home. */
+export function ways() {
+  const { lang } = document.documentElement;
+  return navigator.languages.find((each) => each.split("-")[0] === lang) ?? lang;
 }
