@@ -57,42 +57,68 @@ def test_a_value_typed_before_it_can_be_judged_is_judged(late):
 
 @pytest.fixture
 def before_anybody_listens(phone, site):
-    """The step of places on a phone whose forms nobody listens to until it is let go, and how its forms were sent."""
-    page, held, sent = phone(service_workers="block"), [], []
-    page.route("**/offline/start.js", lambda route: held.append(route), times=1)
-    page.on("request", lambda request: request.method == "POST" and sent.append(request.headers.get("thriftloom-go")))
-    page.goto(f"{site.origin}/jobs/{site.job}/places")
+    """Opens a step of a job whose forms nobody listens to until it is let go, and tells how its forms were sent."""
+    page, sent = phone(service_workers="block"), []
+    page.on("request", lambda each: each.method == "POST" and sent.append(each.headers.get("thriftloom-go")))
 
-    def let_go():
-        until(page, lambda: held)
-        held[0].continue_()
+    def open_one(step):
+        held = []
+        page.route("**/offline/start.js", lambda route: held.append(route), times=1)
+        page.goto(f"{site.origin}/jobs/{site.job}/{step}")
 
-    return page, let_go, sent
+        def let_go():
+            until(page, lambda: held)
+            held[0].continue_()
+
+        return page, let_go, sent
+
+    return open_one
 
 
-def _type_place(page, name):
+def drafts(page):
+    return page.evaluate("Object.keys(localStorage).filter((name) => name.startsWith('draft:'))")
+
+
+def add_early(page, name):
     page.get_by_label("Name of the place").fill(name)
     page.get_by_label("Length of the run").fill("3")
-    until(page, lambda: page.evaluate("Object.keys(localStorage).some((name) => name.startsWith('draft:'))"))
+    until(page, lambda: drafts(page))
+    page.get_by_role("button", name="Add this place").click()
 
 
 def test_a_form_sent_before_anybody_listens_is_sent_once_somebody_does(before_anybody_listens):
     """Sent by the browser itself it left what was typed behind: the next page offered to save it once more."""
-    page, let_go, sent = before_anybody_listens
-    _type_place(page, "Fore peak")
-    page.get_by_role("button", name="Add this place").click()
+    page, let_go, sent = before_anybody_listens("places")
+    add_early(page, "Fore peak")
     assert sent == []
     let_go()
     expect(page.locator("[data-list=place]")).to_contain_text("Fore peak")
     all_sent(page)
     assert sent == ["1"]
     expect(page.get_by_label("Name of the place")).to_have_value("")
-    assert page.evaluate("Object.keys(localStorage).filter((name) => name.startsWith('draft:'))") == []
+    assert drafts(page) == []
 
 
 def test_a_form_sent_and_nobody_comes_to_listen_is_sent_by_the_browser(before_anybody_listens):
-    page, _let_go, sent = before_anybody_listens
-    _type_place(page, "Chain locker")
-    page.get_by_role("button", name="Add this place").click()
+    page, _let_go, sent = before_anybody_listens("places")
+    add_early(page, "Chain locker")
     expect(page.locator("[data-list=place]")).to_contain_text("Chain locker")
     assert sent == [None]
+
+
+def test_what_was_typed_another_day_is_not_sent_unseen(before_anybody_listens, site):
+    page, _let_go, _sent = before_anybody_listens("limits")
+    page.locator("[name=drop_pct]").fill("4.5")
+    until(page, lambda: drafts(page))
+    page, let_go, sent = before_anybody_listens("limits")
+    page.locator("[name=headroom_pct]").fill("27")
+    page.get_by_role("button", name="Save only").click()
+    let_go()
+    expect(page.locator("[name=drop_pct]")).to_have_value("4.5")
+    expect(page.locator("[name=headroom_pct]")).to_have_value("27")
+    expect(strip(page)).to_contain_text("Not saved yet")
+    assert sent == []
+    page.get_by_role("button", name="Save only").click()
+    all_sent(page)
+    limits = site.document(site.job)["limits"]
+    assert (limits["drop_pct"], limits["headroom_pct"]) == (4.5, 27)

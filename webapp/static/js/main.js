@@ -1,5 +1,5 @@
 // Starts every element that names a module. Pages work without any of it.
-import { watch } from "./offline/drafts.js";
+import { hear, watch } from "./offline/drafts.js";
 import "./offline/touch.js";
 
 const modules = {
@@ -25,7 +25,7 @@ const modules = {
 
 watch();
 
-import("./offline/start.js").then(({ start }) => start());
+import("./offline/start.js").then(({ start }) => start(), hear);
 
 for (const element of document.querySelectorAll("[data-module]")) {
   const load = modules[element.dataset.module];

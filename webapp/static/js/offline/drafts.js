@@ -18,18 +18,27 @@ export function watch() {
   forms = all();
   for (const form of forms) form.autocomplete = "off"; // else on the way back a browser puts in what was sent before
   addEventListener("input", ({ target: { form } }) => isOurs(form) && saveSoon(form));
-  addEventListener("pagehide", () => forms.forEach(save));
+  addEventListener("pagehide", () => {
+    forms.forEach(save);
+    early.clear();
+  });
   addEventListener("submit", (event) => {
     const { target, submitter, defaultPrevented } = event;
     if (defaultPrevented) return;
     if (isOurs(target) && !isHeard && target.requestSubmit) {
       event.preventDefault();
-      early.set(target, submitter);
-      return void setTimeout(hear, HELD_MS);
+      return hold(target, submitter);
     }
     sent.add(target);
     forms = forms.filter((each) => each !== target);
   });
+}
+
+function hold(form, button) {
+  clearTimeout(timers.get(form)); // on its way, it is no draft
+  early.set(form, button);
+  form.setAttribute("aria-busy", "true");
+  setTimeout(hear, HELD_MS);
 }
 
 /** Somebody listens to forms by now, or none will come: those that hands were too fast for are sent. Sent by the browser
@@ -38,7 +47,8 @@ export function hear() {
   isHeard = true;
   for (const [form, button] of early) {
     early.delete(form);
-    form.requestSubmit(button);
+    form.removeAttribute("aria-busy");
+    if (!restore(form)) form.requestSubmit(button?.form === form ? button : null); // what was typed before goes nowhere unseen
   }
 }
 
@@ -66,6 +76,7 @@ function isMarking() {
 
 /** The form was sent or kept: there is nothing to put back. */
 export function forget(form) {
+  sent.add(form);
   forms = forms.filter((each) => each !== form);
   store(form, null);
 }
@@ -105,11 +116,12 @@ function kept(form) {
   }
 }
 
+/** Whether something is in its form again that was typed before. */
 function restore(form) {
   const draft = kept(form);
   const isAsShown = (name) => text(form, name) === base(form, name).trim(); // hands can be faster than this module
   const back = Object.entries(draft).filter(([name, [, said]]) => text(form, name) !== said && isAsShown(name) && fill(form, name, said));
-  if (!back.length) return;
+  if (!back.length) return false;
   const bases = new Map(back.map(([name]) => [name, base(form, name)]));
   for (const [name, [old]] of back) if (old !== bases.get(name)) count(form, name, old);
   const note = copy("draft");
@@ -123,6 +135,7 @@ function restore(form) {
     form.querySelector("input:not([type=hidden]), select")?.focus();
   });
   form.prepend(note);
+  return true;
 }
 
 /** The change is from what was read then: whether that clashes with what is there now the server says. */

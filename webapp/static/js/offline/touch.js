@@ -9,7 +9,7 @@ const busy = (ms) => (busyUntil = Math.max(busyUntil, performance.now() + ms));
 for (const kind of ["pointerdown", "pointerup", "pointercancel"]) addEventListener(kind, () => busy(STILL_MS), true);
 addEventListener("click", ({ target, defaultPrevented }) => defaultPrevented || !target.closest(ELSEWHERE) || busy(LEAVING_MS));
 addEventListener("submit", ({ defaultPrevented }) => defaultPrevented || busy(LEAVING_MS));
-addEventListener("pageshow", () => (busyUntil = 0));
+addEventListener("pageshow", ({ persisted }) => persisted && (busyUntil = 0)); // back again
 
 /** Another page was asked for: this one is not to load anew in its place. */
 export const leaving = () => busy(LEAVING_MS);

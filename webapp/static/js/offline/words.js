@@ -16,5 +16,5 @@ export function clock(moment) {
 /** The language of the page, as it is spoken where this device is at home. */
 export function ways() {
   const { lang } = document.documentElement;
-  return navigator.languages.find((each) => each.split("-")[0] === lang) ?? lang;
+  return navigator.languages?.find((each) => each.split("-")[0] === lang) ?? lang;
 }
