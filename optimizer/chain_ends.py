@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optimizer.arrays import Bools, Floats
 from optimizer.chain_table import Chains, unbeaten_chains
 from optimizer.job import Job, Load, SuppliedLead
-from optimizer.price_table import Bools, Floats, Further, PartPrices
+from optimizer.price_table import Further, PartPrices
 from optimizer.units import HOURS_PER_DAY
 
 

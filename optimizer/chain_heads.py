@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from optimizer.arrays import Bools, Floats
 from optimizer.catalogue import BUS_FORM
 from optimizer.chain_table import Chains, unbeaten_chains
 from optimizer.job import Job
-from optimizer.price_table import Bools, Floats, Further, PartPrices
+from optimizer.price_table import Further, PartPrices
 
 
 class Heads:

@@ -13,9 +13,10 @@ from functools import cached_property
 
 import numpy as np
 
+from optimizer.arrays import Bools, Floats, Ints
 from optimizer.catalogue import BUS_FORM, Stage
 from optimizer.job import Bus, Job
-from optimizer.price_table import Bools, Floats, Further, Ints, PartPrices, PriceTable
+from optimizer.price_table import Further, PartPrices, PriceTable
 from optimizer.rivals import unbeaten
 
 MAX_STAGES = 3  # planning rules 2

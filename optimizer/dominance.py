@@ -9,9 +9,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optimizer.arrays import Bools, Ints
 from optimizer.conductors import Pair
 from optimizer.feed_option import FeedOption
-from optimizer.price_table import Bools, Further, Ints, PartPrices, PriceTable
+from optimizer.price_table import Further, PartPrices, PriceTable
 from optimizer.prices import BySeller, PriceBounds
 from optimizer.rivals import unbeaten
 from optimizer.units import is_within

@@ -9,6 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
+from optimizer.arrays import Bools
 from optimizer.boosting import Boosts
 from optimizer.catalogue import Catalogue, Stage
 from optimizer.chain_ends import Ends
@@ -29,7 +30,7 @@ from optimizer.feed_option import (
     reached_by_bus,
 )
 from optimizer.job import CutLead, Job, Load, SuppliedLead
-from optimizer.price_table import Bools, PartPrices
+from optimizer.price_table import PartPrices
 from optimizer.prices import BySeller, PriceBounds
 from optimizer.units import FORGIVEN, HOURS_PER_DAY
 

@@ -9,13 +9,9 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from optimizer.arrays import Bools, Floats, Ints
 from optimizer.prices import BySeller, PriceBounds
-
-Floats = npt.NDArray[np.float64]
-Bools = npt.NDArray[np.bool_]
-Ints = npt.NDArray[np.intp]
 
 Further = tuple[BySeller, ...]
 _KIND_BITS = 3

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from optimizer.price_table import Bools, Floats, Ints
+from optimizer.arrays import Bools, Floats, Ints
 
 # Candidates compared with all others at once: few while each of them may beat many, and never more than so many pairs.
 _FIRST, _MOST, _MOST_PAIRS = 4, 64, 100_000

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from optimizer.solve.arrays import Ints
+from optimizer.arrays import Ints
 from optimizer.solve.columns import Columns
 
 Status = highspy.HighsBasisStatus

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from optimizer.solve.arrays import Floats, Ints
+from optimizer.arrays import Floats, Ints
 from optimizer.solve.rows import Solution, Whole
 
 _SIDES = ("as it stands", "at most", "at least")

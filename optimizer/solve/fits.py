@@ -13,9 +13,9 @@ from functools import cached_property
 
 import numpy as np
 
+from optimizer.arrays import Bools, Ints
 from optimizer.feeds import FeedOption
 from optimizer.job import Load
-from optimizer.solve.arrays import Bools, Ints
 from optimizer.solve.instance import Instance
 from optimizer.solve.runs import RunPair
 from optimizer.units import scaled_up

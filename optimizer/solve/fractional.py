@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 from ortools.sat.python import cp_model
 
-from optimizer.solve.arrays import Bools, Floats, Ints
+from optimizer.arrays import Bools, Floats, Ints
 from optimizer.solve.basis import Basis
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import silent_highs, stop_with

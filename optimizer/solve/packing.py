@@ -9,8 +9,8 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from optimizer.arrays import Floats
 from optimizer.cutting import Packing, Undecided, pack
-from optimizer.solve.arrays import Floats
 from optimizer.solve.cutting import LengthUse
 from optimizer.solve.variables import Model, Term, Var, total, upper
 from optimizer.solve.weights import Weights, weights_against

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from optimizer.solve.arrays import Floats
+from optimizer.arrays import Floats
 from optimizer.solve.basis import Basis, basis_of
 from optimizer.solve.columns import Columns, row_key
 from optimizer.solve.highs import whole_cents

@@ -14,7 +14,7 @@ import highspy
 import numpy as np
 import numpy.typing as npt
 
-from optimizer.solve.arrays import Floats, Ints
+from optimizer.arrays import Floats, Ints
 from optimizer.solve.engine import Halt
 from optimizer.solve.highs import silent_highs
 

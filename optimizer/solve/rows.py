@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from ortools.sat.python import cp_model
 
-from optimizer.solve.arrays import Bools, Ints
+from optimizer.arrays import Bools, Ints
 from optimizer.solve.variables import Term
 
 _FAR = 1 << 61  # the solver's way of saying that a row has no such bound

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimizer.price_table import Bools, Ints
+from optimizer.arrays import Bools, Ints
 from optimizer.rivals import unbeaten
 
 
