@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import all_sent, strip, until
+from tests.browser.hands import all_sent, begun, strip, until
 
 
 @pytest.fixture
@@ -122,3 +122,17 @@ def test_what_was_typed_another_day_is_not_sent_unseen(before_anybody_listens, s
     all_sent(page)
     limits = site.document(site.job)["limits"]
     assert (limits["drop_pct"], limits["headroom_pct"]) == (4.5, 27)
+
+
+def test_a_form_whose_page_was_left_before_anybody_listened_is_not_sent_on_the_way_back(before_anybody_listens):
+    """A browser that keeps the page as it was shows it again, and its timers go on."""
+    page, let_go, sent = before_anybody_listens("places")
+    add_early(page, "Lazarette")
+    busy = page.locator("form[aria-busy]")
+    expect(busy).to_have_count(1)
+    page.evaluate("void dispatchEvent(new PageTransitionEvent('pagehide', { persisted: true }))")
+    expect(busy).to_have_count(0)
+    let_go()
+    begun(page)
+    expect(strip(page)).to_contain_text("Not saved yet")
+    assert sent == []

@@ -20,7 +20,7 @@ export function watch() {
   addEventListener("input", ({ target: { form } }) => isOurs(form) && saveSoon(form));
   addEventListener("pagehide", () => {
     forms.forEach(save);
-    early.clear();
+    for (const form of [...early.keys()]) release(form); // where one comes back to this page it is not sent unasked
   });
   addEventListener("submit", (event) => {
     const { target, submitter, defaultPrevented } = event;
@@ -41,13 +41,17 @@ function hold(form, button) {
   setTimeout(hear, HELD_MS);
 }
 
+function release(form) {
+  early.delete(form);
+  form.removeAttribute("aria-busy");
+}
+
 /** Somebody listens to forms by now, or none will come: those that hands were too fast for are sent. Sent by the browser
  * itself they would leave their drafts behind, and could not wait. */
 export function hear() {
   isHeard = true;
-  for (const [form, button] of early) {
-    early.delete(form);
-    form.removeAttribute("aria-busy");
+  for (const [form, button] of [...early]) {
+    release(form);
     if (!restore(form)) form.requestSubmit(button?.form === form ? button : null); // what was typed before goes nowhere unseen
   }
 }
